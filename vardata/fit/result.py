@@ -1,0 +1,65 @@
+"""What fitting decides for a field: small frozen values that can be marshalled to disk.
+
+Text lies in the field's box: mm from the box's lower left corner, before the field's
+rotation. Codes carry their modules and the size of one module; dress snaps them to dots.
+"""
+
+from __future__ import annotations
+
+from typing import NamedTuple, TypeAlias
+
+
+class Run(NamedTuple):
+    """Glyphs of one font on one baseline, starting at (x, y) mm in the box.
+
+    ``glyphs`` and ``kerns`` as in ``marks.GlyphRun``.
+    """
+
+    font: int
+    x: float
+    y: float
+    glyphs: bytes
+    kerns: tuple[float, ...]
+
+
+class TextFit(NamedTuple):
+    """A text that fits. ``squeeze`` 1.0 is none; ``ink`` is (x0, y0, x1, y1) mm in the box."""
+
+    text: str
+    size_pt: float
+    squeeze: float
+    lines: int
+    runs: tuple[Run, ...]
+    ink: tuple[float, float, float, float]
+
+
+class CodeFit(NamedTuple):
+    """A code that fits.
+
+    ``bits``: ``rows`` rows from the top, each padded to whole bytes, most significant bit
+    first, 1 is dark. The symbol (without its quiet zone) is ``w`` x ``h`` mm and its lower
+    left corner lies at (x, y) mm in the field's box, not yet snapped; the box leaves room for
+    a shift of one dot. ``quiet`` is (left, bottom, right, top) mm of quiet zone.
+    ``line`` is the human-readable line, in the same box, or None.
+    """
+
+    text: str
+    columns: int
+    rows: int
+    bits: bytes
+    module: float  # mm, a whole number of dots along the bars' axis (both axes if 2D)
+    x: float
+    y: float
+    w: float
+    h: float
+    quiet: tuple[float, float, float, float]
+    line: TextFit | None
+
+
+class PictureFit(NamedTuple):
+    """A picture found for a record: the absolute path that was checked and opened."""
+
+    path: str
+
+
+FieldFit: TypeAlias = TextFit | CodeFit | PictureFit | None  # None: prints nothing

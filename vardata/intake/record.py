@@ -1,0 +1,40 @@
+"""The values that intake gives: one ``Record`` a piece, or a row set aside with its reason."""
+
+from __future__ import annotations
+
+from typing import NamedTuple, TypeAlias
+
+from vardata.problems import Problem
+
+
+class Record(NamedTuple):
+    """One item to print. ``values`` line up with ``Intake.names``; ``key`` is sheet!row#piece."""
+
+    key: str
+    row: int
+    piece: int
+    order: str
+    blank: str  # a key of the job's blanks
+    values: tuple[str, ...]
+
+
+class HeldRow(NamedTuple):
+    """A row that cannot be printed as it stands."""
+
+    row: int
+    key: str  # sheet!row
+    order: str
+    values: tuple[str, ...]
+    problems: tuple[Problem, ...]
+
+
+class SkippedRow(NamedTuple):
+    """A row that asks for nothing, with the reason."""
+
+    row: int
+    key: str
+    values: tuple[str, ...]
+    reason: str
+
+
+Intaken: TypeAlias = Record | HeldRow | SkippedRow
