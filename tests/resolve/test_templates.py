@@ -1,0 +1,90 @@
+"""Templates over the columns: plain ones, real ones, and ones that must be refused."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from vardata.intake.record import Record
+from vardata.job.model import (
+    Bed, CodeField, Jig, Job, Layout, PrintMode, Setup, Sheet, TextField,
+)
+from vardata.problems import JobError, Problem
+from vardata.resolve.templates import Resolver, template_names
+
+
+def setup(*templates: str, code: str = "") -> Setup:
+    fields: list[object] = [
+        TextField(type="text", name=f"f{i}", text=text, font="x", box=(0, 0, 9, 9), size="9pt")
+        for i, text in enumerate(templates)
+    ]
+    if code:
+        fields.append(
+            CodeField(type="code", name="c", text=code, symbology="qr", box=(0, 0, 9, 9))
+        )
+    bed = Bed(name="b", width=100, height=50, modes={"m": PrintMode(dpi=(600, 600))})
+    return Setup(
+        job=Job(name="t", layout="l", jig="j", bed="b", print_mode="m", sheet=Sheet(file="s.csv")),
+        layout=Layout(name="l", width=10, height=10, fields=fields),  # type: ignore[arg-type]
+        jig=Jig(name="j"), bed=bed, mode=bed.modes["m"], sheet_file=Path("s.csv"),
+        job_file=Path("job.toml"), layout_file=Path("medal.toml"),
+    )
+
+
+def resolve(template: str, **values: str) -> object:
+    record = Record("s!7#2", 7, 2, "", "", tuple(values.values()))
+    answer = Resolver(setup(template), tuple(values)).resolve(record)
+    return answer if isinstance(answer, Problem) else answer[0]
+
+
+@pytest.mark.parametrize(
+    ("template", "expected"),
+    [
+        ("{{ name }}", "Ada"),
+        ("{{name}} of {{ town }}", "Ada of Mill"),
+        ("no column", "no column"),
+        ("{{ name|upper }}", "ADA"),
+        ("{% if town == 'Mill' %}home{% else %}away{% endif %}", "home"),
+        ("{{ empty }} {{ name }}  {{ empty }}", "Ada"),
+        ("{{ name }}\n{{ empty }} {{ town }}", "Ada\nMill"),
+        ("{{ name }} {{ piece }}/{{ row_number }}", "Ada 2/7"),
+        ("<{{ amp }}>", "<A&B>"),
+    ],
+)
+def test_content(template: str, expected: str) -> None:
+    assert resolve(template, name="Ada", town="Mill", empty="", amp="A&B") == expected
+
+
+def test_a_code_keeps_every_space() -> None:
+    job = setup(code="{{ a }}  {{ b }} ")
+    record = Record("s!1#1", 1, 1, "", "", (" x", ""))
+    assert Resolver(job, ("a", "b")).resolve(record) == [" x   "]
+
+
+def test_names_are_found_and_codes_known() -> None:
+    names = template_names(setup("{{ a }} {{ b|title }} {{ piece }}", code="{{ c }}{{ a }}"))
+    assert names.needed == {"a", "b", "c"} and names.exact == {"a", "c"}
+
+
+def test_a_broken_template_names_its_key() -> None:
+    with pytest.raises(JobError) as error:
+        template_names(setup("fine", "{{ name "))
+    assert str(error.value).startswith(
+        "medal.toml, fields[1].text: the template '{{ name ' cannot be read: "
+    )
+
+
+@pytest.mark.parametrize(
+    "template",
+    ["{{ name * 9999999 }}", "{{ ().__class__ }}", "{{ 9 ** 99999 }}", "{{ name.x.y }}"],
+)
+def test_a_hostile_template_holds_the_record(template: str) -> None:
+    answer = resolve(template, name="Ada")
+    assert isinstance(answer, Problem)
+    assert (answer.kind, answer.where.row, answer.where.field) == ("template", 7, "f0")
+
+
+def test_endless_content_is_cut_off_and_held() -> None:
+    answer = resolve("{% for i in range(99999) %}{{ name }}{% endfor %}", name="Ada")
+    assert isinstance(answer, Problem) and "longer than 4000 characters" in answer.what

@@ -1,0 +1,224 @@
+"""Field content: a Jinja2 template over the record's columns becomes a plain string.
+
+In: the layout's fields and the safe names of the sheet's columns. Out: for each record one
+string a field, or a ``Problem``. Templates run in Jinja2's sandbox; a template of bare names
+and text, the usual kind, is compiled to a join that never enters Jinja2.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from typing import TYPE_CHECKING, NamedTuple
+
+from vardata.intake.record import Record
+from vardata.job.model import CodeField, Layout, PictureField, Setup, TextField
+from vardata.problems import JobError, Problem, Severity, Where
+
+if TYPE_CHECKING:
+    import jinja2
+
+MAX_LENGTH = 4000  # characters: longer than anything that can be printed on an item
+SPECIAL = ("piece", "row_number")  # names that every record has; a column of the name wins
+
+Render = Callable[[tuple[str, ...], Record], str]
+
+
+class TemplateNames(NamedTuple):
+    """Column names that templates use: all of them, and those that end in codes or file names."""
+
+    needed: frozenset[str]
+    exact: frozenset[str]
+
+
+def field_template(field: object) -> str | None:
+    """The template of a field, or None for a field without content of its own."""
+    if isinstance(field, TextField | CodeField):
+        return field.text
+    if isinstance(field, PictureField):
+        return field.file
+    return None
+
+
+def _environment() -> jinja2.Environment:
+    from jinja2 import StrictUndefined
+    from jinja2.sandbox import ImmutableSandboxedEnvironment, SecurityError
+
+    class Environment(ImmutableSandboxedEnvironment):
+        """The sandbox, with multiplication kept from filling the memory."""
+
+        intercepted_binops = frozenset(["*", "**"])
+
+        def call_binop(self, context: object, operator: str, left: object, right: object) -> object:
+            texts = isinstance(left, str | list | tuple) or isinstance(right, str | list | tuple)
+            if operator == "**" or texts:
+                raise SecurityError(f"the operator {operator} is not allowed here")
+            return super().call_binop(context, operator, left, right)  # type: ignore[arg-type]
+
+    return Environment(undefined=StrictUndefined, autoescape=False, keep_trailing_newline=False)
+
+
+def _trail(setup: Setup, index: int, field: object) -> dict[str, str]:
+    key = "file" if isinstance(field, PictureField) else "text"
+    return {"file": setup.layout_file.name, "key": f"fields[{index}].{key}"}
+
+
+def _templated(layout: Layout) -> Iterator[tuple[int, object, str]]:
+    for index, field in enumerate(layout.fields):
+        template = field_template(field)
+        if template is not None:
+            yield index, field, template
+
+
+def template_names(setup: Setup) -> TemplateNames:
+    """Every name that the layout's templates use. Raises ``JobError`` for a bad template."""
+    from jinja2 import TemplateSyntaxError, meta
+
+    environment = _environment()
+    needed: set[str] = set()
+    exact: set[str] = set()
+    problems: list[Problem] = []
+    for index, field, template in _templated(setup.layout):
+        try:
+            names = meta.find_undeclared_variables(environment.parse(template))
+        except TemplateSyntaxError as error:
+            problems.append(
+                Problem(
+                    "template",
+                    Severity.ERROR,
+                    f"the template {template!r} cannot be read: {error.message}",
+                    'a column is written as "{{ name }}"',
+                    Where(**_trail(setup, index, field)),  # type: ignore[arg-type]
+                )
+            )
+            continue
+        needed |= names
+        if not isinstance(field, TextField):
+            exact |= names
+    if problems:
+        raise JobError(problems)
+    globals_ = set(environment.globals) | set(SPECIAL)
+    return TemplateNames(frozenset(needed - globals_), frozenset(exact - globals_))
+
+
+def _plain_parts(environment: jinja2.Environment, template: str) -> list[str | tuple[str]] | None:
+    """Text and (name,) parts of a template without logic, or None if it has any."""
+    from jinja2 import nodes
+
+    parts: list[str | tuple[str]] = []
+    for node in environment.parse(template).body:
+        if not isinstance(node, nodes.Output):
+            return None
+        for child in node.nodes:
+            if isinstance(child, nodes.TemplateData):
+                parts.append(child.data)
+            elif isinstance(child, nodes.Name):
+                parts.append((child.name,))
+            else:
+                return None
+    return parts
+
+
+def _special(name: str) -> Render:
+    if name == "piece":
+        return lambda values, record: str(record.piece)
+    return lambda values, record: str(record.row)
+
+
+def _joined(pieces: list[str | Render | int]) -> Render:
+    def render(values: tuple[str, ...], record: Record) -> str:
+        return "".join(
+            piece
+            if isinstance(piece, str)
+            else values[piece]
+            if isinstance(piece, int)
+            else piece(values, record)
+            for piece in pieces
+        )
+
+    return render
+
+
+def _column(index: int) -> Render:
+    return lambda values, record: values[index]
+
+
+def _compile(environment: jinja2.Environment, template: str, names: tuple[str, ...]) -> Render:
+    parts = _plain_parts(environment, template)
+    if parts is None:
+        compiled = environment.from_string(template)
+
+        def render(values: tuple[str, ...], record: Record) -> str:
+            context: dict[str, object] = {"piece": record.piece, "row_number": record.row}
+            context.update(zip(names, values))
+            out = ""
+            for chunk in compiled.generate(context):
+                out += chunk
+                if len(out) > MAX_LENGTH:
+                    break
+            return out
+
+        return render
+    pieces: list[str | Render | int] = []
+    for part in parts:
+        if isinstance(part, str):
+            pieces.append(part)
+        elif part[0] in names:
+            pieces.append(names.index(part[0]))
+        else:
+            pieces.append(_special(part[0]))
+    if len(pieces) == 1 and isinstance(pieces[0], int):
+        return _column(pieces[0])
+    return _joined(pieces)
+
+
+def _collapse(text: str) -> str:
+    """Spaces that an empty column leaves behind; line breaks stay."""
+    if "  " not in text and "\n" not in text and text == text.strip(" \t"):
+        return text
+    lines = (" ".join(line.split(" ")).strip() for line in text.split("\n"))
+    kept = [" ".join(word for word in line.split(" ") if word) for line in lines]
+    return "\n".join(kept).strip("\n")
+
+
+class Resolver:
+    """Turns a record into one string a field (None where a field has no content)."""
+
+    def __init__(self, setup: Setup, names: tuple[str, ...]) -> None:
+        environment = _environment()
+        self._fields = setup.layout.fields
+        self._renders: list[Render | None] = [None] * len(self._fields)
+        for index, _field, template in _templated(setup.layout):
+            render = _compile(environment, template, names)
+            self._renders[index] = render
+        self._is_text = [isinstance(field, TextField) for field in self._fields]
+
+    def resolve(self, record: Record) -> list[str | None] | Problem:
+        """The strings of every field, or the reason why there are none."""
+        out: list[str | None] = []
+        values = record.values
+        for index, render in enumerate(self._renders):
+            if render is None:
+                out.append(None)
+                continue
+            try:
+                text = render(values, record)
+            except Exception as error:  # a template may fail in any way: the record is held
+                return self._held(
+                    record,
+                    index,
+                    f"its template fails: {error}",
+                    "mend the template or the row's values",
+                )
+            if len(text) > MAX_LENGTH:
+                return self._held(
+                    record,
+                    index,
+                    f"its text is longer than {MAX_LENGTH} characters",
+                    "shorten the row's value",
+                )
+            out.append(_collapse(text) if self._is_text[index] else text)
+        return out
+
+    def _held(self, record: Record, index: int, what: str, remedy: str) -> Problem:
+        where = Where(row=record.row, record=record.key, field=self._fields[index].name)
+        return Problem("template", Severity.HOLD, what, remedy, where)
