@@ -1,0 +1,100 @@
+"""Fits every field of a record, or says why the record must be held.
+
+In: one resolved string a field. Out: one ``FieldFit`` a field, or all the problems.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+
+from vardata.fit.fonts import Face, FontBook
+from vardata.fit.picture import PictureFinder
+from vardata.fit.result import CodeFit, FieldFit, PictureFit, TextFit
+from vardata.job.fonts import font_chain
+from vardata.job.model import CodeField, PictureField, Setup, TextField
+from vardata.problems import Problem, Severity, Where
+
+Fitted = TextFit | CodeFit | PictureFit | Problem | None
+FitOne = Callable[[str], Fitted]
+
+
+class Fitter:
+    """Fits records of one job. ``turns(rotation)`` gives a field's net quarter turns."""
+
+    def __init__(
+        self, setup: Setup, book: FontBook, turns: Callable[[float], frozenset[int]]
+    ) -> None:
+        self._names = [field.name for field in setup.layout.fields]
+        pictures = PictureFinder(setup.job_file.parent, setup.job.outside)
+
+        def chain(font: str | tuple[str, ...]) -> tuple[Face, ...]:
+            return book.chain(font_chain(setup.layout, font))
+
+        def fitter(field: object) -> FitOne | None:
+            if isinstance(field, TextField):
+                return _text_fitter(field, chain(field.font))
+            if isinstance(field, CodeField):
+                return _code_fitter(field, setup, turns(field.rotation), chain(field.text_font))
+            if isinstance(field, PictureField):
+                return _picture_fitter(field, pictures)
+            return None
+
+        self._fitters = [fitter(field) for field in setup.layout.fields]
+
+    def fit(
+        self, strings: Sequence[str | None], where: Where
+    ) -> tuple[FieldFit, ...] | tuple[Problem, ...]:
+        """All fits, or (if any field fails) all problems, with ``where`` completed."""
+        fits: list[FieldFit] = []
+        problems: list[Problem] = []
+        for index, (fit_one, text) in enumerate(zip(self._fitters, strings)):
+            if fit_one is None or text is None:
+                fits.append(None)
+                continue
+            fitted = fit_one(text)
+            if isinstance(fitted, Problem):
+                place = where._replace(field=self._names[index])
+                problems.append(fitted._replace(where=place))
+            else:
+                fits.append(fitted)
+        return tuple(problems) if problems else tuple(fits)
+
+
+def _empty(optional: bool, word: str) -> Problem | None:
+    if optional:
+        return None
+    return Problem(
+        "empty-field",
+        Severity.HOLD,
+        f"the {word} is empty",
+        'fill the cell, or set "optional = true" in the layout',
+    )
+
+
+def _text_fitter(field: TextField, chain: tuple[Face, ...]) -> FitOne:
+    from vardata.fit.text import fit_text
+
+    def fit(text: str) -> Fitted:
+        return fit_text(text, field, chain) if text else _empty(field.optional, "text")
+
+    return fit
+
+
+def _code_fitter(
+    field: CodeField, setup: Setup, turns: frozenset[int], chain: tuple[Face, ...]
+) -> FitOne:
+    from vardata.fit.codes.place import fit_code
+
+    def fit(text: str) -> Fitted:
+        if not text:
+            return _empty(field.optional, "code")
+        return fit_code(text, field, setup.mode, turns, chain)
+
+    return fit
+
+
+def _picture_fitter(field: PictureField, finder: PictureFinder) -> FitOne:
+    def fit(name: str) -> Fitted:
+        return finder.find(name) if name else _empty(field.optional, "picture's name")
+
+    return fit
