@@ -1,0 +1,74 @@
+"""Stages 2 to 4: from the order sheet to fitted records on disk.
+
+In: a setup, an opened intake and a pool of workers. Out: the index of the records that fit
+and what was set aside. Shared by ``build``, ``check`` and ``preview``.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from pathlib import Path
+from typing import TYPE_CHECKING, NamedTuple
+
+from vardata.aside import Aside
+from vardata.index import Index
+from vardata.intake.record import HeldRow, Record, SkippedRow
+from vardata.pool import Pool
+from vardata.problems import Problem
+from vardata.progress import Progress
+from vardata.work.fitting import FitDone
+
+if TYPE_CHECKING:
+    from vardata.intake import Intake
+
+CHUNK = 256  # records a task: large enough to hide a process's cost, small enough to balance
+
+
+class Gathered(NamedTuple):
+    index: Index
+    aside: Aside
+    pictures: dict[str, str]  # path -> sha256 of every picture that records name
+    notes: tuple[Problem, ...]  # what intake has to say about whole columns
+    rows: int  # rows of the sheet that asked for something or were set aside
+
+
+class _Rows:
+    """Streams records in chunks; sets other rows aside on the way."""
+
+    def __init__(self, intake: Intake, aside: Aside) -> None:
+        self._intake = intake
+        self._aside = aside
+        self.count = 0
+
+    def __iter__(self) -> Iterator[list[Record]]:
+        chunk: list[Record] = []
+        for row in self._intake:
+            if isinstance(row, Record):
+                self.count += row.piece == 1
+                chunk.append(row)
+                if len(chunk) == CHUNK:
+                    yield chunk
+                    chunk = []
+                continue
+            self.count += 1
+            if isinstance(row, HeldRow):
+                self._aside.hold_row(row)
+            elif isinstance(row, SkippedRow):
+                self._aside.skip(row)
+        if chunk:
+            yield chunk
+
+
+def gather(intake: Intake, pool: Pool, scratch: Path, progress: Progress) -> Gathered:
+    """Reads every row, fits every record. Raises ``SheetError`` if the sheet cannot be read."""
+    index, aside = Index(), Aside(scratch)
+    pictures: dict[str, str] = {}
+    rows = _Rows(intake, aside)
+    for done in pool.map(rows):
+        assert isinstance(done, FitDone)
+        index.add(done)
+        pictures.update(done.pictures)
+        for record in done.held:
+            aside.hold_record(record)
+        progress.step("fit", len(index) + aside.held_records, None)
+    return Gathered(index, aside, pictures, tuple(intake.notes), rows.count)

@@ -1,0 +1,37 @@
+"""Compact keys of the records that fit: what the parent process holds of a run.
+
+17 bytes a record: the worker that fitted it, where it lies in that worker's spool, and the
+number of its order. Records are numbered from 0 in sheet order.
+"""
+
+from __future__ import annotations
+
+from array import array
+
+from vardata.impose.plan import OrderBook
+from vardata.work.fitting import FitDone
+
+Place = tuple[int, int, int]  # worker, offset, length
+
+
+class Index:
+    """Grows by one chunk at a time."""
+
+    def __init__(self) -> None:
+        self._workers = array("B")
+        self._offsets = array("Q")
+        self._lengths = array("I")
+        self.ordinals = array("I")
+        self.orders = OrderBook()
+
+    def add(self, done: FitDone) -> None:
+        self._workers.extend([done.worker] * len(done.offsets))
+        self._offsets.extend(done.offsets)
+        self._lengths.extend(done.lengths)
+        self.ordinals.extend(map(self.orders.number, done.orders))
+
+    def place(self, record: int) -> Place:
+        return self._workers[record], self._offsets[record], self._lengths[record]
+
+    def __len__(self) -> int:
+        return len(self._offsets)

@@ -1,0 +1,95 @@
+"""The ledger: a small SQLite database beside the job that remembers every run.
+
+In: run ids and facts of finished runs. Out: when an id was first seen. Called by ``merge``
+and the faces only; stages never see it.
+"""
+
+from __future__ import annotations
+
+import sqlite3
+from collections.abc import Iterator
+from contextlib import contextmanager
+from datetime import UTC, datetime
+from pathlib import Path
+
+from vardata.problems import OutputError, fail
+
+_SCHEMA = """
+CREATE TABLE IF NOT EXISTS run (
+    run_id     TEXT PRIMARY KEY,
+    job        TEXT NOT NULL,
+    first_seen TEXT NOT NULL,   -- UTC, ISO 8601
+    finished   TEXT,            -- UTC, ISO 8601; NULL until the folder is in place
+    folder     TEXT,
+    records    INTEGER,
+    beds       INTEGER,
+    held       INTEGER,
+    skipped    INTEGER
+) STRICT;
+"""
+_WAIT = 30.0  # seconds to wait for another run that is writing
+
+
+class Ledger:
+    """One ledger file. Every call opens, does one transaction and closes."""
+
+    def __init__(self, path: Path) -> None:
+        self._path = path
+
+    @contextmanager
+    def _session(self) -> Iterator[sqlite3.Connection]:
+        try:
+            connection = sqlite3.connect(self._path, timeout=_WAIT)
+            try:
+                connection.executescript(_SCHEMA)
+                with connection:
+                    yield connection
+            finally:
+                connection.close()
+        except sqlite3.Error as error:
+            raise fail(
+                OutputError,
+                "ledger",
+                f"the ledger cannot be used: {error}",
+                'make the file writable, or name another with "ledger" in the job',
+                file=str(self._path),
+            ) from None
+
+    def first_sight(self, run_id: str, job: str, now: datetime) -> datetime:
+        """When this id was first seen: ``now`` (UTC) for a new one, which is noted."""
+        with self._session() as connection:
+            connection.execute(
+                "INSERT OR IGNORE INTO run (run_id, job, first_seen) VALUES (?, ?, ?)",
+                (run_id, job, now.astimezone(UTC).isoformat(timespec="seconds")),
+            )
+            row = connection.execute(
+                "SELECT first_seen FROM run WHERE run_id = ?", (run_id,)
+            ).fetchone()
+        return datetime.fromisoformat(row[0])
+
+    def finish(
+        self,
+        run_id: str,
+        now: datetime,
+        folder: Path,
+        *,
+        records: int,
+        beds: int,
+        held: int,
+        skipped: int,
+    ) -> None:
+        """Notes that the run's folder stands."""
+        with self._session() as connection:
+            connection.execute(
+                "UPDATE run SET finished = ?, folder = ?, records = ?, beds = ?, held = ?,"
+                " skipped = ? WHERE run_id = ?",
+                (
+                    now.astimezone(UTC).isoformat(timespec="seconds"),
+                    str(folder),
+                    records,
+                    beds,
+                    held,
+                    skipped,
+                    run_id,
+                ),
+            )

@@ -1,0 +1,109 @@
+"""A run's folder appears whole or not at all.
+
+In: the wanted folder. Out: a hidden folder beside it to write into, which takes the wanted
+name in one step at the end, or is removed if anything goes wrong.
+"""
+
+from __future__ import annotations
+
+import errno
+import os
+import shutil
+import tempfile
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+
+from vardata.problems import OutputError, VardataError, fail
+
+_FULL = {errno.ENOSPC, errno.EDQUOT, errno.EFBIG}
+
+
+def as_output_error(error: OSError, folder: Path) -> VardataError:
+    """The one line for a failure to write."""
+    if error.errno in _FULL:
+        return fail(
+            OutputError,
+            "no-space",
+            "there is no space left to write the run",
+            "free some space or choose another disk with --out; nothing was left behind",
+            file=str(folder),
+        )
+    what = error.strerror or str(error)
+    name = f" ({error.filename})" if error.filename else ""
+    return fail(
+        OutputError,
+        "cannot-write",
+        f"the run cannot be written: {what}{name}",
+        "choose a folder that you may write to with --out; nothing was left behind",
+        file=str(folder),
+    )
+
+
+def refuse_existing(out: Path, replace: bool) -> None:
+    """Raises ``OutputError`` where the folder is there and may not be replaced."""
+    if not out.exists() and not out.is_symlink():
+        return
+    if not replace:
+        raise fail(
+            OutputError,
+            "out-exists",
+            "the output folder exists already",
+            "choose another with --out, or swap it with --replace",
+            file=str(out),
+        )
+    if (
+        not out.is_dir()
+        or out.is_symlink()
+        or not ((out / "run.json").is_file() or not any(out.iterdir()))
+    ):
+        raise fail(
+            OutputError,
+            "not-a-run",
+            "what stands at --out is not the folder of a run",
+            "--replace only swaps an earlier run; choose another folder",
+            file=str(out),
+        )
+
+
+def _swap(fresh: Path, out: Path) -> None:
+    """Puts ``fresh`` in the place of ``out``; what stood there goes only once it stands."""
+    if not out.exists():
+        fresh.rename(out)
+        return
+    old = Path(tempfile.mkdtemp(prefix=f".{out.name}.old-", dir=out.parent))
+    out.rename(old / "run")
+    try:
+        fresh.rename(out)
+    except OSError:
+        (old / "run").rename(out)
+        raise
+    finally:
+        if out.exists():
+            shutil.rmtree(old, ignore_errors=True)
+
+
+@contextmanager
+def run_folder(out: Path, replace: bool) -> Iterator[Path]:
+    """A folder to write into; becomes ``out`` if the block ends well."""
+    refuse_existing(out, replace)
+    try:
+        out.parent.mkdir(parents=True, exist_ok=True)
+        fresh = Path(tempfile.mkdtemp(prefix=f".{out.name}.partial-", dir=out.parent))
+    except OSError as error:
+        raise as_output_error(error, out) from None
+    try:
+        yield fresh
+        refuse_existing(out, replace)  # someone may have made it meanwhile
+        fresh.chmod(0o777 & ~_umask())
+        _swap(fresh, out)
+    except OSError as error:
+        raise as_output_error(error, out) from None
+    finally:
+        shutil.rmtree(fresh, ignore_errors=True)
+
+
+def _umask() -> int:
+    mask = os.umask(0)
+    os.umask(mask)
+    return mask

@@ -1,0 +1,173 @@
+"""Dress and output in a worker: places of fitted records in, bed files and papers out.
+
+A task is a chunk of beds, whole files of them. What belongs to the run's tables goes back as
+bytes, in the order of the beds; the parent only joins.
+"""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import NamedTuple
+
+from vardata.fit.result import CodeFit, FieldFit, TextFit
+from vardata.marks import Item
+from vardata.output.naming import bed_file_name
+from vardata.output.pdf.bed import DocInfo, PageContent, write_bed_file
+from vardata.output.picklist_pages import build_part
+from vardata.output.picklist_values import BedPaper
+from vardata.output.sheetxml import rows_xml
+from vardata.output.slotline import SlotLine
+from vardata.output.slots import SlotWriter, on_bed
+from vardata.output.tables import csv_rows, pick_rows
+from vardata.runid import sha256_of
+from vardata.work.fitting import FittedReader
+from vardata.work.papers import blank_labels, run_paper, table_fields
+from vardata.work.plan import Place, RunPlan
+from vardata.work.stages import Fitted, Stages
+
+class BedTask(NamedTuple):
+    """Beds of one chunk: number and the places of their records, in slot order."""
+
+    plan: RunPlan
+    beds: tuple[tuple[int, tuple[Place, ...]], ...]
+    first_row: int  # rows of the pick list before these beds
+
+
+class BedFile(NamedTuple):
+    name: str
+    first: int
+    last: int
+    size: int
+    sha256: str
+
+
+class BedsDone(NamedTuple):
+    files: tuple[BedFile, ...]
+    slots: bytes
+    csv: bytes
+    rows: bytes
+    paper: Path  # a part of the pick list
+    blanks: tuple[tuple[int, tuple[str, ...]], ...]  # bed, the label of each piece's blank
+
+
+class _Bed(NamedTuple):
+    """One bed, dressed."""
+
+    number: int
+    records: tuple[Fitted, ...]
+    items: tuple[Item, ...]
+    content: PageContent
+
+
+class BedWork:
+    """Makes chunks of beds."""
+
+    def __init__(self, stages: Stages, scratch: Path) -> None:
+        self._stages = stages
+        self._setup = stages.setup
+        self._reader = FittedReader(scratch)
+        names = [stages.book.face(index).postscript_name for index in range(len(stages.book))]
+        self._labels = blank_labels(self._setup)
+        self._colour = next(p.name for p in self._setup.layout.plates if p.role == "colour")
+        self._slots = SlotWriter(self._setup.layout, self._setup.mode, names)
+
+    def __call__(self, task: BedTask) -> BedsDone:
+        beds = [self._dress(number, places) for number, places in task.beds]
+        files: list[BedFile] = []
+        lines: list[tuple[SlotLine, ...]] = []
+        slots: list[bytes] = []
+        per_file = self._setup.job.output.beds_per_file
+        for start in range(0, len(beds), per_file):
+            group = beds[start : start + per_file]
+            file, pages_of = self._write_file(task.plan, group)
+            files.append(file)
+            for bed, pages in zip(group, pages_of):
+                made = [self._line(bed, index, file.name, pages) for index in range(len(bed.items))]
+                lines.append(tuple(line for line, _ in made))
+                slots += [blob for _, blob in made]
+        return self._papers(task, beds, files, lines, b"".join(slots))
+
+    def _dress(self, number: int, places: tuple[Place, ...]) -> _Bed:
+        records = tuple(self._reader.get(*place) for place in places)
+        items = tuple(self._stages.dress(record, slot) for slot, record in enumerate(records))
+        content = PageContent(
+            tuple(zip(self._stages.placements, items)), f"bed {number}"
+        )
+        return _Bed(number, records, items, content)
+
+    def _write_file(
+        self, plan: RunPlan, beds: list[_Bed]
+    ) -> tuple[BedFile, list[dict[str, int]]]:
+        setup, stages = self._setup, self._stages
+        first, last = beds[0].number, beds[-1].number
+        name = bed_file_name(setup.job.name, plan.run_id, setup.jig.name, first, last, plan.beds)
+        path = plan.folder / "beds" / name
+        facts = write_bed_file(
+            path,
+            bed=setup.bed,
+            layout=setup.layout,
+            output=setup.job.output,
+            pages=[bed.content for bed in beds],
+            statics=stages.statics,
+            book=stages.book,
+            pictures=stages.pictures.by_key,
+            info=DocInfo(
+                title=f"{setup.job.name}, {name}",
+                run_id=plan.run_id,
+                at=plan.at,
+                beds=tuple(bed.number for bed in beds),
+            ),
+        )
+        return BedFile(name, first, last, facts.size, sha256_of(path)), list(facts.pages)
+
+    def _line(
+        self, bed: _Bed, index: int, file: str, pages: dict[str, int]
+    ) -> tuple[SlotLine, bytes]:
+        slot, placement = self._stages.slots[index], self._stages.placements[index]
+        record, item = bed.records[index], bed.items[index]
+        page = pages[self._colour]
+        blob = self._slots.line(
+            bed=bed.number, slot=slot, placement=placement, file=file, pages=pages, page=page,
+            order=record.order, item=item, fits=record.fits,
+        )
+        texts, codes = self._contents(record.fits)
+        layout = self._setup.layout
+        line = SlotLine(
+            bed.number, slot.name, index, file, page, record.key, record.order,
+            self._labels[record.blank], texts, codes,
+            on_bed(layout, placement, (0.0, 0.0, layout.width, layout.height)), placement.angle,
+        )
+        return line, blob
+
+    def _contents(
+        self, fits: tuple[FieldFit, ...]
+    ) -> tuple[tuple[tuple[str, str], ...], tuple[tuple[str, str], ...]]:
+        texts, codes = [], []
+        for field, fit in zip(self._setup.layout.fields, fits):
+            if isinstance(fit, TextFit):
+                texts.append((field.name, fit.text))
+            elif isinstance(fit, CodeFit):
+                codes.append((field.name, fit.text))
+        return tuple(texts), tuple(codes)
+
+    def _papers(
+        self, task: BedTask, beds: list[_Bed], files: list[BedFile],
+        lines: list[tuple[SlotLine, ...]], slots: bytes,
+    ) -> BedsDone:
+        per_file = self._setup.job.output.beds_per_file
+        fields = table_fields(self._setup.layout)
+        rows = pick_rows([line for of_bed in lines for line in of_bed], fields)
+        looks = self._stages.looks([bed.content for bed in beds])
+        papers = [
+            BedPaper(bed.number, files[number // per_file].name, of_bed, look)
+            for number, (bed, of_bed, look) in enumerate(zip(beds, lines, looks))
+        ]
+        paper = task.plan.scratch / f"paper-{beds[0].number:07d}.pdf"
+        paper.write_bytes(build_part(papers, run_paper(self._setup, task.plan)))
+        blanks = tuple(
+            (bed.number, tuple(line.blank_label for line in of_bed))
+            for bed, of_bed in zip(beds, lines)
+        )
+        return BedsDone(
+            tuple(files), slots, csv_rows(rows), rows_xml(rows, task.first_row), paper, blanks
+        )

@@ -1,0 +1,80 @@
+"""Resolve and fit in a worker: chunks of records in, places of fitted records out.
+
+The fitted records stay on disk, in a spool of the worker's own; only compact keys go back.
+"""
+
+from __future__ import annotations
+
+from array import array
+from collections.abc import Iterator
+from pathlib import Path
+from typing import NamedTuple
+
+from vardata.fit.result import FieldFit, PictureFit
+from vardata.intake.record import Record
+from vardata.runid import sha256_of
+from vardata.spool import SpoolReader, SpoolWriter
+from vardata.work.stages import Fitted, HeldRecord, Stages
+
+
+class FitDone(NamedTuple):
+    """One chunk of records fitted: where the good ones lie, and what was held."""
+
+    worker: int
+    orders: tuple[str, ...]
+    offsets: array[int]
+    lengths: array[int]
+    held: tuple[HeldRecord, ...]
+    pictures: tuple[tuple[str, str], ...]  # path, sha256: first seen by this chunk's worker
+
+
+def spool_path(folder: Path, worker: int) -> Path:
+    return folder / f"fits-{worker}.spool"
+
+
+class FitWork:
+    """Fits chunks of records and spools them."""
+
+    def __init__(self, stages: Stages, folder: Path, worker: int) -> None:
+        self._stages = stages
+        self._worker = worker
+        self._writer = SpoolWriter(spool_path(folder, worker))
+        self._seen: set[str] = set()
+
+    def __call__(self, records: list[Record]) -> FitDone:
+        orders: list[str] = []
+        offsets, lengths = array("Q"), array("I")
+        held: list[HeldRecord] = []
+        pictures: list[tuple[str, str]] = []
+        for record in records:
+            prepared = self._stages.prepare(record)
+            if isinstance(prepared, HeldRecord):
+                held.append(prepared)
+                continue
+            pictures += self._new_pictures(prepared.fits)
+            offset, length = self._writer.put(tuple(prepared))
+            orders.append(prepared.order)
+            offsets.append(offset)
+            lengths.append(length)
+        self._writer.flush()
+        return FitDone(self._worker, tuple(orders), offsets, lengths, tuple(held), tuple(pictures))
+
+    def _new_pictures(self, fits: tuple[FieldFit, ...]) -> Iterator[tuple[str, str]]:
+        for fit in fits:
+            if isinstance(fit, PictureFit) and fit.path not in self._seen:
+                self._seen.add(fit.path)
+                yield fit.path, sha256_of(Path(fit.path))
+
+
+class FittedReader:
+    """Reads fitted records back from any worker's spool."""
+
+    def __init__(self, folder: Path) -> None:
+        self._folder = folder
+        self._readers: dict[int, SpoolReader] = {}
+
+    def get(self, worker: int, offset: int, length: int) -> Fitted:
+        reader = self._readers.get(worker)
+        if reader is None:
+            reader = self._readers[worker] = SpoolReader(spool_path(self._folder, worker))
+        return Fitted(*reader.get(offset, length))

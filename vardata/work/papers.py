@@ -1,0 +1,69 @@
+"""What the papers of a run say, gathered from its setup."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from vardata.dress.outline import item_outline
+from vardata.impose.slots import all_slots
+from vardata.job.model import CodeField, Layout, Setup, TextField
+from vardata.job.shipped import fonts_dir
+from vardata.output.picklist_values import BedFile, FrontPaper, PaperFonts, Pocket, RunPaper
+from vardata.work.plan import RunPlan
+
+if TYPE_CHECKING:
+    from vardata.gather import Gathered
+    from vardata.output.blanks import BlankTally
+
+
+def table_fields(layout: Layout) -> tuple[str, ...]:
+    """The fields that have a column in the pick list's tables: texts, then codes."""
+    texts = [field.name for field in layout.fields if isinstance(field, TextField)]
+    codes = [field.name for field in layout.fields if isinstance(field, CodeField)]
+    return (*texts, *codes)
+
+
+def blank_labels(setup: Setup) -> dict[str, str]:
+    """What papers call each blank; the key "" is the blank of a job that names none."""
+    return {"": "blank"} | {key: blank.label or key for key, blank in setup.job.blanks.items()}
+
+
+def paper_fonts(setup: Setup) -> PaperFonts:
+    """Our sans for the papers; the layout's TrueType fonts where that lacks a character."""
+    folder = fonts_dir()
+    own = (folder / "NotoSans-Regular.ttf", folder / "NotoSans-Bold.ttf")
+    others = [path for path in setup.fonts.values() if path.suffix.lower() == ".ttf"]
+    return PaperFonts(*own, tuple(path for path in dict.fromkeys(others) if path not in own))
+
+
+def run_paper(setup: Setup, plan: RunPlan) -> RunPaper:
+    """What every sheet says and shows."""
+    blocked = set(setup.jig.blocked)
+    pockets = tuple(
+        Pocket(slot.name, slot.x, slot.y, slot.rotation, slot.name in blocked)
+        for slot in all_slots(setup.jig)
+    )
+    return RunPaper(
+        job=setup.job.name, run=plan.run_id, beds=plan.beds, jig=setup.jig.name,
+        layout=setup.layout.name, at=plan.at, bed_mm=(setup.bed.width, setup.bed.height),
+        item_mm=(setup.layout.width, setup.layout.height), outline=item_outline(setup.layout),
+        pockets=pockets, fonts=paper_fonts(setup),
+    )
+
+
+def front_paper(
+    setup: Setup, plan: RunPlan, found: Gathered, tally: BlankTally, files: Sequence[BedFile]
+) -> bytes:
+    """The first page of the pick list."""
+    from vardata.output.picklist_front import build_front
+
+    front = FrontPaper(
+        records=plan.records, held=found.aside.held_rows, skipped=found.aside.skipped_rows,
+        orders=len(found.index.orders.items()), totals=tally.totals, blanks=tally.uses,
+        files=files,
+    )
+    return build_front(run_paper(setup, plan), front)
+
+

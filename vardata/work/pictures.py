@@ -1,0 +1,49 @@
+"""Pictures of a run, found by path for dressing and by key for writing.
+
+In: paths that records and art name. Out: ``Picture`` values, kept while there is room and read
+again when they are needed later, so that memory does not grow with the number of pictures.
+"""
+
+from __future__ import annotations
+
+from collections import OrderedDict
+from collections.abc import Iterable
+from pathlib import Path
+
+from vardata.dress.drawing import Picture
+from vardata.dress.pictures import load_picture
+
+_ROOM = 64 * 1024 * 1024  # bytes of picture data kept in one process
+
+Source = tuple[str, float | None]  # path, aspect to crop to
+
+
+class PictureStore:
+    """All pictures of one process. ``fixed`` (of static art) are never given up."""
+
+    def __init__(self, fixed: Iterable[Picture]) -> None:
+        self._fixed = {picture.key: picture for picture in fixed}
+        self._kept: OrderedDict[Source, Picture] = OrderedDict()
+        self._sources: dict[str, Source] = {}
+        self._bytes = 0
+
+    def find(self, path: str, aspect: float | None = None, /) -> Picture:
+        """The picture of a file, cropped to ``aspect`` if given."""
+        source = (path, aspect)
+        picture = self._kept.get(source)
+        if picture is not None:
+            self._kept.move_to_end(source)
+            return picture
+        picture = load_picture(Path(path), aspect, aspect is not None)
+        self._sources[picture.key] = source
+        self._kept[source] = picture
+        self._bytes += len(picture.data)
+        while self._bytes > _ROOM and len(self._kept) > 1:
+            _, dropped = self._kept.popitem(last=False)
+            self._bytes -= len(dropped.data)
+        return picture
+
+    def by_key(self, key: str) -> Picture:
+        """The picture that a mark names."""
+        fixed = self._fixed.get(key)
+        return fixed if fixed is not None else self.find(*self._sources[key])

@@ -1,0 +1,105 @@
+"""The stages of one job, ready to work on records: built once in each process.
+
+In: records. Out: fitted records, or records held with their reasons; dressed items.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from functools import cached_property
+from typing import NamedTuple
+
+from vardata.dress.art import load_art, picture_parts
+from vardata.dress.drawing import Drawing
+from vardata.dress.dresser import Dresser
+from vardata.fit.field import Fitter
+from vardata.fit.fonts import FontBook
+from vardata.fit.result import FieldFit
+from vardata.impose.slots import placement, quarter_turns, usable_slots
+from vardata.intake.record import Record
+from vardata.job.model import Art, Setup
+from vardata.marks import Item, Statics
+from vardata.output.pdf.bed import PageContent
+from vardata.output.picklist_values import Look
+from vardata.problems import Problem, Where
+from vardata.resolve.templates import Resolver
+from vardata.work.pictures import PictureStore
+
+
+class Fitted(NamedTuple):
+    """A record that fits, as it waits on disk for its bed."""
+
+    key: str
+    order: str
+    blank: str
+    fits: tuple[FieldFit, ...]
+
+
+class HeldRecord(NamedTuple):
+    """A record set aside by resolve, fit or dress."""
+
+    row: int
+    piece: int
+    order: str
+    values: tuple[str, ...]
+    problems: tuple[Problem, ...]
+
+
+class Stages:
+    """The stages of one job, ready to work on records; built once a process."""
+
+    def __init__(self, setup: Setup, names: tuple[str, ...]) -> None:
+        self.setup = setup
+        self.slots = usable_slots(setup.jig)
+        self.placements = tuple(placement(slot) for slot in self.slots)
+        self.book = FontBook(setup.fonts)
+        self._resolver = Resolver(setup, names)
+        self._fitter = Fitter(setup, self.book, self._turns)
+
+    def _turns(self, rotation: float) -> frozenset[int]:
+        return quarter_turns(self.slots, rotation) or frozenset({0})
+
+    @cached_property
+    def art(self) -> tuple[tuple[Art, Drawing], ...]:
+        return load_art(self.setup)
+
+    @cached_property
+    def dresser(self) -> Dresser:
+        return Dresser(self.setup, self.book, self.art)
+
+    @cached_property
+    def statics(self) -> Statics:
+        return self.dresser.statics()
+
+    @cached_property
+    def pictures(self) -> PictureStore:
+        return PictureStore(
+            part.picture for _, drawing in self.art for part in picture_parts(drawing)
+        )
+
+    def looks(self, pages: Sequence[PageContent]) -> list[Look | None]:
+        return [None] * len(pages)
+
+    def prepare(self, record: Record) -> Fitted | HeldRecord:
+        """Resolve, fit and the checks of dress that need no slot."""
+        strings = self._resolver.resolve(record)
+        if isinstance(strings, Problem):
+            return self._held(record, (strings,))
+        where = Where(file=self.setup.sheet_file.name, row=record.row, record=record.key)
+        fits = self._fitter.fit(strings, where)
+        if fits and isinstance(fits[0], Problem):
+            return self._held(record, fits)
+        problem = self.dresser.check(record.blank, fits, self.pictures.find)
+        if problem is not None:
+            field = problem.where.field
+            return self._held(record, (problem._replace(where=where._replace(field=field)),))
+        return Fitted(record.key, record.order, record.blank, fits)
+
+    @staticmethod
+    def _held(record: Record, problems: tuple[Problem, ...]) -> HeldRecord:
+        return HeldRecord(record.row, record.piece, record.order, record.values, problems)
+
+    def dress(self, fitted: Fitted, slot_index: int) -> Item:
+        return self.dresser.dress(
+            fitted.key, fitted.blank, fitted.fits, self.placements[slot_index], self.pictures.find
+        )

@@ -1,0 +1,45 @@
+"""One worker: a function that does any task of a run. Made once in each process."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+from vardata.job.model import Setup
+
+
+def make_worker(
+    setup: Setup, names: tuple[str, ...], scratch: Path, number: int
+) -> Callable[[Any], Any]:
+    """The function for tasks: a list of records is fitted, beds and orders are made.
+
+    ``scratch`` is shared by all workers of the run; ``number`` tells them apart.
+    """
+    from vardata.work.fitting import FitWork
+    from vardata.work.stages import Stages
+
+    stages = Stages(setup, names)
+    fit = FitWork(stages, scratch, number)
+    made: dict[str, Any] = {}
+
+    def beds() -> Any:
+        if "beds" not in made:
+            from vardata.work.beds import BedWork
+
+            made["beds"] = BedWork(stages, scratch)
+        return made["beds"]
+
+    def orders() -> Any:
+        if "orders" not in made:
+            from vardata.work.orders import OrderWork
+
+            made["orders"] = OrderWork(stages, scratch)
+        return made["orders"]
+
+    def work(task: Any) -> Any:
+        if isinstance(task, list):
+            return fit(task)
+        return (orders if hasattr(task, "orders") else beds)()(task)
+
+    return work

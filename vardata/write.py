@@ -1,0 +1,207 @@
+"""Stages 5 to 7: from fitted records to the files of a run's folder.
+
+In: the index of records that fit, what was set aside, a pool. Out: bed files, pick list,
+tables, held and skipped rows, ``slots.jsonl`` and ``run.json`` in a folder that is still
+hidden. Only keys pass through this process; beds are made in workers, chunk by chunk.
+"""
+
+from __future__ import annotations
+
+import json
+from array import array
+from collections.abc import Iterator
+from datetime import datetime
+from itertools import islice
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from vardata.gather import Gathered
+from vardata.impose.plan import BedPlan, bed_count, plan_beds, sequence
+from vardata.impose.slots import usable_slots
+from vardata.index import Index
+from vardata.job.model import Setup
+from vardata.output.held import HeldLine, SkippedLine, write_held, write_skipped
+from vardata.output.picklist_orders import CHUNK_PIECES, natural_key
+from vardata.pool import Pool
+from vardata.problems import Problem
+from vardata.progress import Progress
+from vardata.report import RunReport
+from vardata.runid import sha256_of, versions
+from vardata.work.beds import BedFile, BedsDone, BedTask
+from vardata.work.orders import OrderTask
+from vardata.work.plan import Place, RunPlan
+
+if TYPE_CHECKING:
+    from vardata.intake import Intake
+
+CHUNK = 1024  # records, about, in a chunk of beds
+
+
+class _Parts:
+    """Bytes that come in parts and are read back part by part."""
+
+    def __init__(self, path: Path) -> None:
+        self._path = path
+        self._file = path.open("wb")
+        self._lengths = array("Q")
+
+    def add(self, part: bytes) -> None:
+        self._file.write(part)
+        self._lengths.append(len(part))
+
+    def __iter__(self) -> Iterator[bytes]:
+        self._file.flush()
+        with self._path.open("rb") as file:
+            for length in self._lengths:
+                yield file.read(length)
+
+
+def write_run(
+    setup: Setup, intake: Intake, found: Gathered, pool: Pool, folder: Path, scratch: Path,
+    progress: Progress, *, run_id: str, at: datetime, notes: tuple[Problem, ...],
+) -> RunReport:
+    """Writes everything and gives the facts. Raises ``OutputError`` or ``OSError``."""
+    slots = len(usable_slots(setup.jig))
+    beds = bed_count(len(found.index), slots)
+    plan = RunPlan(run_id, at, beds, len(found.index), folder, scratch)
+    (folder / "beds").mkdir()
+    printing = sequence(found.index.ordinals)
+    papers = _write_beds(setup, found, pool, plan, printing, slots, progress)
+    _write_aside(found, intake, folder, at)
+    report = RunReport(
+        run_id=run_id, folder=folder, rows=found.rows, records=len(found.index), beds=beds,
+        held_rows=found.aside.held_rows, held_records=found.aside.held_records,
+        skipped_rows=found.aside.skipped_rows, kinds=found.aside.kinds, notes=notes,
+    )
+    _write_facts(setup, report, papers, at)
+    return report
+
+
+def _tasks(
+    plan: RunPlan, index: Index, printing: array[int], slots: int, per_file: int
+) -> Iterator[BedTask]:
+    """Chunks of whole files, about ``CHUNK`` records each; they do not depend on workers."""
+    per_chunk = -(-max(1, CHUNK // slots) // per_file) * per_file
+    beds = plan_beds(printing, slots)
+    while chunk := tuple(islice(beds, per_chunk)):
+        yield BedTask(plan, tuple(_placed(bed, index) for bed in chunk), (chunk[0].number - 1) * slots)
+
+
+def _placed(bed: BedPlan, index: Index) -> tuple[int, tuple[Place, ...]]:
+    return bed.number, tuple(index.place(record) for record in bed.records)
+
+
+def _write_beds(
+    setup: Setup, found: Gathered, pool: Pool, plan: RunPlan, printing: array[int], slots: int,
+    progress: Progress,
+) -> list[BedFile]:
+    """Beds, ``slots.jsonl`` and the pick list in its three forms; gives the bed files."""
+    from vardata.output.blanks import BlankTally
+    from vardata.output.picklist_join import Info, join
+    from vardata.output.picklist_values import BedFile as PaperFile
+    from vardata.output.tables import headings, write_csv
+    from vardata.output.xlsxfile import write_xlsx
+    from vardata.work.papers import front_paper, table_fields
+
+    csv_parts, row_parts = _Parts(plan.scratch / "csv"), _Parts(plan.scratch / "rows")
+    files: list[BedFile] = []
+    papers: list[Path] = []
+    tally = BlankTally()
+    per_file = setup.job.output.beds_per_file
+    with (plan.folder / "slots.jsonl").open("wb") as slots_file:
+        done = 0
+        for made in pool.map(_tasks(plan, found.index, printing, slots, per_file)):
+            assert isinstance(made, BedsDone)
+            files += made.files
+            papers.append(made.paper)
+            slots_file.write(made.slots)
+            csv_parts.add(made.csv)
+            row_parts.add(made.rows)
+            for bed, labels in made.blanks:
+                tally.add(bed, labels)
+            done = made.files[-1].last
+            progress.step("beds", done, plan.beds)
+    for task_paper in pool.map(_order_tasks(plan, found.index, printing)):
+        papers.append(task_paper)
+        progress.step("orders", len(papers), None)
+    names = headings(table_fields(setup.layout))
+    write_csv(plan.folder / "picklist.csv", names, csv_parts)
+    write_xlsx(plan.folder / "picklist.xlsx", names, row_parts, plan.at)
+    front = front_paper(
+        setup, plan, found, tally, [PaperFile(f.name, f.first, f.last) for f in files]
+    )
+    info = Info(f"{setup.job.name}: pick list, slot to order", f"run {plan.run_id}", plan.at)
+    join([front, *papers], plan.folder / "picklist.pdf", info)
+    return files
+
+
+def _order_tasks(plan: RunPlan, index: Index, printing: array[int]) -> Iterator[OrderTask]:
+    """Orders sorted as people count, in chunks. Nothing for a sheet without orders."""
+    starts = _starts(index, printing)
+    part, size = 1, 0
+    chunk: list[tuple[str, int, tuple[Place, ...]]] = []
+    for order, ordinal in sorted(index.orders.items(), key=lambda pair: natural_key(pair[0])):
+        start, end = starts[ordinal], starts[ordinal + 1]
+        if start == end:
+            continue
+        chunk.append(
+            (order, start, tuple(index.place(printing[at]) for at in range(start, end)))
+        )
+        size += end - start
+        if size >= CHUNK_PIECES:
+            yield OrderTask(plan, part, tuple(chunk))
+            part, size, chunk = part + 1, 0, []
+    if chunk:
+        yield OrderTask(plan, part, tuple(chunk))
+
+
+def _starts(index: Index, printing: array[int]) -> array[int]:
+    """Where each order's records start in the printing order, which is grouped by order."""
+    counts = array("I", bytes(4 * (index.orders.total + 1)))
+    for ordinal in index.ordinals:
+        counts[ordinal] += 1
+    starts = array("I", [0])
+    for count in counts:
+        starts.append(starts[-1] + count)
+    return starts
+
+
+def _write_aside(found: Gathered, intake: Intake, folder: Path, at: datetime) -> None:
+    write_held(
+        folder,
+        intake.headings,
+        (HeldLine(row.values, row.row, row.problems) for row in found.aside.held()),
+        at,
+    )
+    write_skipped(
+        folder,
+        intake.headings,
+        (SkippedLine(values, row, reason) for row, values, reason in found.aside.skipped()),
+    )
+
+
+def _write_facts(setup: Setup, report: RunReport, files: list[BedFile], at: datetime) -> None:
+    """``run.json``: settings, versions, counts and every file with its sha256."""
+    known = {f"beds/{file.name}": (file.size, file.sha256) for file in files}
+    listed = []
+    for path in sorted(report.folder.rglob("*")):
+        if not path.is_file():
+            continue
+        name = path.relative_to(report.folder).as_posix()
+        size, digest = known.get(name) or (path.stat().st_size, sha256_of(path))
+        listed.append({"file": name, "bytes": size, "sha256": digest})
+    facts = {
+        "run_id": report.run_id,
+        "job": setup.job.model_dump(mode="json"),
+        "at": at.isoformat(),
+        "counts": report.counts(),
+        "held_by_kind": dict(sorted(report.kinds.items())),
+        "layout": setup.layout.model_dump(mode="json"),
+        "jig": setup.jig.model_dump(mode="json"),
+        "bed": setup.bed.model_dump(mode="json"),
+        "versions": versions(),
+        "notes": [str(note) for note in report.notes],
+        "files": listed,
+    }
+    text = json.dumps(facts, ensure_ascii=False, indent=1)
+    (report.folder / "run.json").write_text(text + "\n", encoding="utf-8")
