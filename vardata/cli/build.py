@@ -1,0 +1,79 @@
+"""``vardata build``: the run."""
+
+from __future__ import annotations
+
+from datetime import datetime
+from pathlib import Path
+
+import click
+
+from vardata.cli.guard import guarded, print_problems, problem_as_json, say_json
+from vardata.cli.options import common, job_argument
+from vardata.problems import CallError, Exit, fail
+
+
+def _moment(text: str | None) -> datetime | None:
+    if text is None:
+        return None
+    try:
+        moment = datetime.fromisoformat(text)
+    except ValueError:
+        raise fail(
+            CallError, "bad-date", f"--at {text!r} is no date",
+            'write it as "2026-10-31" or "2026-10-31T18:00:00+00:00"',
+        ) from None
+    return moment if moment.tzinfo else moment.astimezone()
+
+
+@click.command("build")
+@job_argument
+@click.option(
+    "--out", type=click.Path(path_type=Path),
+    help="The run's folder; default: the job's name with -run, where you are.",
+)
+@click.option("--replace", is_flag=True, help="Swap an earlier run at --out for this one.")
+@click.option("--at", metavar="DATE", help="The date on papers; default: when first built.")
+@common
+@guarded
+def command(
+    job: Path, out: Path | None, replace: bool, at: str | None, sheet: Path | None,
+    workers: int | None, quiet: bool, as_json: bool, debug: bool,
+) -> int:
+    """Make the beds, the pick list and the list of held records.
+
+    The folder appears whole or not at all. The same input gives the same bytes.
+    """
+    from vardata.cli.bar import progress
+    from vardata.job.load import load_setup
+    from vardata.merge import build
+
+    moment = _moment(at)
+    setup = load_setup(job, sheet)
+    target = out or Path(f"{setup.job.name}-run")
+    with progress(quiet or as_json) as bar:
+        run = build(
+            setup, target, at=moment, workers=workers, replace=replace, progress=bar
+        )
+    if as_json:
+        say_json({
+            "done": True,
+            "folder": str(run.folder),
+            **run.counts(),
+            "run_id": run.run_id,
+            "held_by_kind": dict(sorted(run.kinds.items())),
+            "problems": [problem_as_json(note) for note in run.notes],
+        })
+    elif not quiet:
+        print_problems(run.notes)
+        _summary(run)
+    return Exit.HELD if run.held_rows else Exit.DONE
+
+
+def _summary(run) -> None:  # type: ignore[no-untyped-def]
+    beds = "bed" if run.beds == 1 else "beds"
+    click.echo(f"run {run.run_id}: {run.records} records on {run.beds} {beds} -> {run.folder}")
+    if run.skipped_rows:
+        click.echo(f"{run.skipped_rows} rows skipped: see {run.folder / 'skipped.csv'}")
+    if run.held_rows:
+        kinds = ", ".join(f"{count} {kind}" for kind, count in sorted(run.kinds.items()))
+        click.echo(f"{run.held_rows} rows held ({kinds}): see {run.folder / 'held.csv'}")

@@ -1,0 +1,70 @@
+"""The command ``vardata``. Commands are loaded when they are called, so help is instant."""
+
+from __future__ import annotations
+
+import importlib
+
+import click
+
+_COMMANDS = {
+    "check": "Look for problems in a job and its order sheet; write nothing.",
+    "build": "Make the beds, the pick list and the list of held records.",
+    "preview": "Draw a bed or an item as a PNG picture.",
+    "schema": "Write JSON Schemas for the files of a job, for editors.",
+}
+
+EPILOG = """\b
+Exit codes:
+  0  done
+  2  wrong call
+  3  done, but some records are held (see held.csv)
+  4  a job, layout, jig or bed file is wrong
+  5  the order sheet cannot be read
+  6  the output cannot be written
+  130  interrupted; 1  internal error
+"""
+
+
+class Commands(click.Group):
+    """A group whose commands live in modules of their own, imported on call."""
+
+    def list_commands(self, ctx: click.Context) -> list[str]:
+        return list(_COMMANDS)
+
+    def get_command(self, ctx: click.Context, name: str) -> click.Command | None:
+        if name not in _COMMANDS:
+            return None
+        module = importlib.import_module(f"vardata.cli.{name}")
+        command = module.command
+        assert isinstance(command, click.Command)
+        return command
+
+    def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
+        with formatter.section("Commands"):
+            formatter.write_dl(list(_COMMANDS.items()))
+
+    def resolve_command(
+        self, ctx: click.Context, args: list[str]
+    ) -> tuple[str | None, click.Command | None, list[str]]:
+        try:
+            return super().resolve_command(ctx, args)
+        except click.UsageError as error:
+            import difflib
+
+            near = difflib.get_close_matches(args[0], _COMMANDS, 1)
+            hint = f"; did you mean {near[0]!r}?" if near else ""
+            raise click.UsageError(f"{error.message.rstrip('.')}{hint}", ctx) from None
+
+
+@click.group(cls=Commands, epilog=EPILOG, context_settings={"help_option_names": ["-h", "--help"]})
+@click.version_option(package_name="vardata", message="vardata %(version)s")
+def main() -> None:
+    """Turn an order sheet into full printer beds.
+
+    A job file names an order sheet, a layout, a jig and a bed. Every record of the sheet ends
+    in exactly one slot of a bed, or is held with the reason.
+    """
+
+
+if __name__ == "__main__":
+    main()

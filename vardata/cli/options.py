@@ -1,0 +1,33 @@
+"""Arguments and options that several commands share."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any, TypeVar
+
+import click
+
+F = TypeVar("F", bound=Callable[..., Any])
+
+_PATH = click.Path(path_type=Path)
+
+
+def job_argument(command: F) -> F:
+    return click.argument("job", type=_PATH, metavar="JOB.toml")(command)
+
+
+def common(command: F) -> F:
+    """--sheet, --workers, --quiet, --json, --debug."""
+    for option in (
+        click.option("--debug", is_flag=True, help="Show the traceback of an internal error."),
+        click.option("--json", "as_json", is_flag=True, help="Answer in JSON on standard output."),
+        click.option("--quiet", "-q", is_flag=True, help="No progress bar, no summary."),
+        click.option(
+            "--workers", type=click.IntRange(1, 64), metavar="N",
+            help="Processes to work in; default: one a core. The result does not depend on it.",
+        ),
+        click.option("--sheet", type=_PATH, help="Another order sheet than the job names."),
+    ):
+        command = option(command)
+    return command
