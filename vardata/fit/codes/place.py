@@ -1,0 +1,142 @@
+"""From a resolved text to a code that fits: the one door for the fit stage.
+
+In: a field's text, the field, the print mode and the field's net turns on the bed. Out: a
+``CodeFit`` in whole dots, or the ``Problem`` that holds the record. Dress moves the symbol to
+the nearest dot, at most half a dot each way, for which the box has room.
+"""
+
+from __future__ import annotations
+
+import math
+
+from vardata.fit.codes.line import fit_line, strip_height
+from vardata.fit.codes.linear import encode_linear
+from vardata.fit.codes.qr import encode_qr
+from vardata.fit.codes.quiet import STANDARD, Quiet, quiet_zone
+from vardata.fit.codes.room import MIN_BARS, Frame, Shortfall, room
+from vardata.fit.codes.symbol import CodeError, Symbol
+from vardata.fit.fonts import Face
+from vardata.fit.result import CodeFit, TextFit
+from vardata.job.model import CodeField, PrintMode
+from vardata.problems import Problem, Severity
+
+NAMES = {
+    "qr": "QR code",
+    "code128": "Code 128",
+    "ean13": "EAN-13",
+    "upca": "UPC-A",
+    "code39": "Code 39",
+    "itf": "ITF",
+}
+# Codes whose length follows from their text.
+_SHORTER = {"qr", "code128", "code39", "itf"}
+
+
+def fit_code(
+    text: str,
+    field: CodeField,
+    mode: PrintMode,
+    turns: frozenset[int],
+    chain: tuple[Face, ...],
+) -> CodeFit | Problem:
+    """Encodes and places a text; ``turns`` are the net quarter turns (0 to 3) on the bed.
+
+    Problems, all of them holds: ``code-content`` (the symbology cannot carry the text),
+    ``code-quiet-zone`` (less than the standard's asked for), ``code-turn`` (no right angle),
+    ``code-too-small``, and those of the text's fit for a human-readable line.
+    """
+    try:
+        symbol = encode(text, field)
+    except CodeError as error:
+        return _held("code-content", error.what, error.remedy, text)
+    zone = quiet_zone(field.symbology, field.quiet)
+    if zone is None:
+        return _quiet_problem(field, text)
+    if not turns:
+        return _held(
+            "code-turn",
+            "the code would lie at an angle on the bed, off the dots",
+            "turn the field and its slots by whole quarter turns",
+            text,
+        )
+    with_line = field.text_line and bool(symbol.line)
+    place = room(_frame(field, mode, turns, zone, with_line), symbol.columns, symbol.rows)
+    if isinstance(place, Shortfall):
+        return _held("code-too-small", *_too_small(place, symbol, field, mode), text)
+    lettering: TextFit | None = None
+    if with_line:
+        size, middle = (field.box[2], field.box[3]), place.x + place.w / 2
+        fitted = fit_line(symbol.line, field.text_font, field.text_size, size, middle, chain)
+        if isinstance(fitted, Problem):
+            return fitted
+        lettering = fitted
+    module, x, y, w, h, sides = place
+    columns, rows = symbol.columns, symbol.rows
+    return CodeFit(symbol.text, columns, rows, symbol.bits, module, x, y, w, h, sides, lettering)
+
+
+def _frame(
+    field: CodeField, mode: PrintMode, turns: frozenset[int], zone: Quiet, with_line: bool
+) -> Frame:
+    return Frame(
+        w=field.box[2],
+        h=field.box[3],
+        most=field.module,
+        least=field.min_module,
+        strip=strip_height(field.text_size) if with_line else 0.0,
+        quiet=zone,
+        dpi=mode.dpi,
+        turns=turns,
+        square=field.symbology == "qr",
+    )
+
+
+def encode(text: str, field: CodeField) -> Symbol:
+    """The field's symbol of a text. Raises ``CodeError``."""
+    if field.symbology == "qr":
+        return encode_qr(text, field.level)
+    return encode_linear(field.symbology, text, field.check_digit)
+
+
+def _held(kind: str, what: str, remedy: str, text: str) -> Problem:
+    return Problem(kind, Severity.HOLD, what, remedy, value=text)
+
+
+def _quiet_problem(field: CodeField, text: str) -> Problem:
+    least, name = max(STANDARD[field.symbology]), NAMES[field.symbology]
+    return _held(
+        "code-quiet-zone",
+        f"a quiet zone of {field.quiet} modules is less than the {least} of {name}",
+        f'set "quiet" to {least} or more, or leave it out',
+        text,
+    )
+
+
+def _too_small(
+    short: Shortfall, symbol: Symbol, field: CodeField, mode: PrintMode
+) -> tuple[str, str]:
+    """What and remedy of a symbol that finds no room."""
+    name, (_, _, w, h) = NAMES[field.symbology], field.box
+    smallest = f"{short.smallest:.3f} mm"
+    stepped = ""
+    if short.smallest > 2 * field.min_module:
+        x, y = mode.dpi
+        stepped = f" (whole dots at {x:g} x {y:g} dpi come in steps of {short.step:.3f} mm)"
+    if short.most is not None:
+        enough = math.ceil(short.smallest * 1000 - 1e-6) / 1000  # rounded down it would not do
+        return (
+            f"the module of {short.most:g} mm is below the smallest one allowed, "
+            f"{smallest}{stepped}",
+            f'raise "module" to {enough:.3f} mm, or lower "min_module" ({field.min_module:g} mm)',
+        )
+    size = f"{symbol.columns} x {symbol.rows}" if symbol.rows > 1 else str(symbol.columns)
+    gives = (
+        f"gives a module of {short.gives:.3f} mm, the smallest allowed is {smallest}{stepped}"
+        if not short.low
+        else f"leaves no room for bars of {MIN_BARS:g} mm"
+    )
+    what = f"the {name} of {size} modules is too large: the box of {w:g} x {h:g} mm {gives}"
+    remedy = f"make the box at least {short.box[0]:g} x {short.box[1]:g} mm"
+    if field.symbology in _SHORTER and not short.low:
+        remedy += ", or shorten the text"
+    return what, remedy

@@ -1,0 +1,140 @@
+"""Where the bits of a QR symbol go, and everything in it that is not data.
+
+Drawn by the ``qrcode`` package once for each version: function patterns, the order in which
+modules are filled, the eight masks, format and version information. What is kept are
+constants that one XOR applies to the data of any text.
+"""
+
+from __future__ import annotations
+
+from functools import cache
+from typing import Any, NamedTuple
+
+import numpy as np
+from numpy.typing import NDArray
+from qrcode.main import QRCode
+
+from vardata.fit.codes.qr_correction import Correction
+from vardata.fit.codes.qr_masks import MASKS, Lane
+
+Grid = NDArray[np.bool_]
+
+
+class Canvas(NamedTuple):
+    """What all symbols of a version share.
+
+    ``filled`` lists the (row, column) of each data module in the order of filling. ``masks``
+    are the symbols of all-zero data, format and version information still light; ``lanes``
+    are the same as lanes.
+    """
+
+    n: int
+    lane: Lane
+    filled: NDArray[np.intp]
+    masks: tuple[Grid, ...]
+    lanes: tuple[int, ...]
+
+
+class Press(NamedTuple):
+    """What all symbols of a version and level share.
+
+    ``pick`` says for each bit to be written (first the symbol in rows of whole bytes, then one
+    lane) which bit of the codewords stands there; the bit after the last codeword is 0 and
+    stands everywhere else. ``finals`` are the symbols of all-zero data by mask, complete.
+    """
+
+    canvas: Canvas
+    correction: Correction
+    pick: NDArray[np.intp]
+    size: int  # bytes of the symbol
+    finals: tuple[int, ...]
+
+
+@cache
+def canvas(version: int) -> Canvas:
+    recorder = _Recorder(version)
+    masks = tuple(recorder.blank(mask) for mask in range(MASKS))
+    lane = Lane(len(masks[0]))
+    lanes = tuple(_as_lane(grid, lane) for grid in masks)
+    filled = np.array(recorder.filled, dtype=np.intp)
+    return Canvas(lane.n, lane, filled, masks, lanes)
+
+
+@cache
+def press(version: int, error_correction: int) -> Press:
+    sheet = canvas(version)
+    n, lane = sheet.n, sheet.lane
+    correction = Correction(version, error_correction)
+    order = np.array(correction.order(), dtype=np.intp)
+    sources = (order[:, None] * 8 + np.arange(8)).ravel()
+    rows, columns = sheet.filled[: len(sources)].T  # a few last modules may stay without data
+
+    width = (n + 7) // 8 * 8
+    size = n * width // 8
+    pick = np.full((size + lane.size) * 8, len(sources), dtype=np.intp)
+    pick[rows * width + columns] = sources
+    pick[size * 8 + lane.row_start(rows, False) + columns] = sources
+    pick[size * 8 + lane.row_start(columns, True) + rows] = sources
+
+    recorder = _Recorder(version)
+    finals = tuple(
+        int.from_bytes(
+            np.packbits(grid ^ recorder.information(error_correction, mask), axis=1).tobytes(),
+            "big",
+        )
+        for mask, grid in enumerate(sheet.masks)
+    )
+    return Press(sheet, correction, pick, size, finals)
+
+
+def _as_lane(grid: Grid, lane: Lane) -> int:
+    n = lane.n
+    bits = np.zeros(lane.size * 8, dtype=np.bool_)
+    for start, half in ((0, grid), (lane.half, grid.T)):
+        bits[start : start + lane.half].reshape(lane.stride, lane.stride)[:n, :n] = half
+    return int.from_bytes(np.packbits(bits).tobytes(), "big")
+
+
+class _Row(list[Any]):
+    """A row of modules that notes which column is set, and when."""
+
+    def __init__(self, cells: list[Any], row: int, notes: list[tuple[int, int]]) -> None:
+        super().__init__(cells)
+        self._row = row
+        self._notes = notes
+
+    def __setitem__(self, column: Any, value: Any) -> None:
+        self._notes.append((self._row, column))
+        super().__setitem__(column, value)
+
+
+class _Recorder(QRCode):  # type: ignore[misc]
+    """The package's own drawing, watched."""
+
+    modules: list[list[Any]]
+    data_cache: list[int] | None
+
+    def __init__(self, version: int) -> None:
+        super().__init__(version=version, border=0)
+        self.filled: list[tuple[int, int]] = []
+
+    def map_data(self, data: Any, mask_pattern: int) -> None:
+        self.filled = []
+        self.modules = [_Row(cells, row, self.filled) for row, cells in enumerate(self.modules)]
+        super().map_data(data, mask_pattern)
+
+    def blank(self, mask: int) -> Grid:
+        """The symbol of no data under a mask, as the package scores it."""
+        self.data_cache = []
+        self.makeImpl(True, mask)
+        return np.array(self.modules, dtype=np.bool_)
+
+    def information(self, error_correction: int, mask: int) -> Grid:
+        """Format and version information alone."""
+        self.error_correction = error_correction
+        self.modules_count = self.version * 4 + 17
+        self.modules = [[False] * self.modules_count for _ in range(self.modules_count)]
+        self.setup_type_info(False, mask)
+        if self.version >= 7:
+            self.setup_type_number(False)
+        return np.array(self.modules, dtype=np.bool_)
