@@ -1,0 +1,270 @@
+"""The headings of a sheet and the safe names by which templates call its columns.
+
+In: the heading row, the job's ``columns`` and ``records``, and the names that templates need.
+Out: a ``Plan`` of the columns that are kept, or every fault at once. Nothing is guessed: a
+heading that could be meant twice is a fault as soon as anything needs it.
+"""
+
+from __future__ import annotations
+
+import difflib
+import re
+import unicodedata
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING
+
+from vardata.intake.source import column_letter
+from vardata.intake.tally import quoted
+from vardata.problems import Problem, Severity, Where
+
+if TYPE_CHECKING:
+    from vardata.job.model import Column, Records
+
+# Letters that NFKD does not take apart.
+_LETTERS = str.maketrans({
+    "ß": "ss", "æ": "ae", "œ": "oe", "ø": "o", "đ": "d", "ð": "d", "þ": "th", "ł": "l", "ı": "i",
+})  # fmt: skip
+# Words that templates cannot use as a name, or know already; "Range" becomes range_.
+_RESERVED = {
+    "and", "or", "not", "in", "is", "if", "else", "none", "true", "false", "self", "loop",
+    "super", "caller", "range", "dict", "lipsum", "cycler", "joiner", "namespace",
+}  # fmt: skip
+
+
+def safe_name(heading: str) -> str:
+    """A heading as a lower-case ASCII identifier, or an empty text if no letter is left.
+
+    Accents are taken off, all else but letters and digits becomes one "_"; a name that would
+    start with a digit gets "c_" before it, a word of the template language "_" after it.
+    """
+    plain = unicodedata.normalize("NFKD", heading.lower().translate(_LETTERS))
+    plain = "".join(char for char in plain if not unicodedata.combining(char)).lower()
+    name = re.sub(r"[^a-z0-9]+", "_", plain).strip("_")
+    if name[:1].isdigit():
+        return f"c_{name}"
+    return f"{name}_" if name in _RESERVED else name
+
+
+def fold(heading: str) -> str:
+    """A heading as it is compared when it is not found letter by letter."""
+    plain = unicodedata.normalize("NFKD", heading)
+    return "".join(
+        char for char in plain.casefold() if not unicodedata.combining(char) and not char.isspace()
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class Plan:
+    """The columns kept. Positions count kept columns, ``indexes`` are those on the sheet."""
+
+    names: tuple[str, ...]
+    headings: tuple[str, ...]
+    indexes: tuple[int, ...]
+    codes: frozenset[int]  # positions that are never touched
+    needed: frozenset[int]  # positions that something uses
+    order: int | None
+    quantity: int | None
+    blank: int | None
+    width: int  # columns of the sheet up to the last heading
+    span: int  # cells of the heading row, with empty ones at its end
+
+
+@dataclass(slots=True)
+class _Work:
+    """What is known while the plan is made."""
+
+    sheet: str
+    row: int
+    headings: list[str]
+    kept: list[int]
+    faults: list[Problem] = field(default_factory=list)
+    notes: list[Problem] = field(default_factory=list)
+
+    def fault(self, kind: str, what: str, remedy: str, column: str = "", value: str = "") -> None:
+        where = Where(sheet=self.sheet, row=self.row, column=column)
+        self.faults.append(Problem(kind, Severity.ERROR, what, remedy, where, value))
+
+    def matches(self, heading: str) -> list[int]:
+        """Columns with this heading: letter by letter, or else alike but for case and blanks."""
+        exact = [i for i in self.kept if self.headings[i].strip() == heading.strip()]
+        return exact or [i for i in self.kept if fold(self.headings[i]) == fold(heading)]
+
+    def found(self) -> str:
+        return "the headings are " + ", ".join(quoted(self.headings[i]) for i in self.kept)
+
+    def advice(self, wanted: str, otherwise: str) -> str:
+        """A remedy that begins with the nearest heading, if one is near."""
+        by_fold = {fold(self.headings[i]): self.headings[i] for i in reversed(self.kept)}
+        by_fold |= {safe_name(h): h for h in by_fold.values() if safe_name(h)}
+        close = difflib.get_close_matches(fold(wanted), list(by_fold), 1, 0.6)
+        if not close:
+            return otherwise
+        return f"did you mean {quoted(by_fold[close[0]])}? If not, {otherwise}"
+
+
+def plan_columns(
+    headings: Sequence[str],
+    columns: Mapping[str, str | Column],
+    records: Records,
+    code_names: frozenset[str],
+    needed: frozenset[str],
+    *,
+    sheet: str,
+    row: int,
+) -> tuple[Plan | None, list[Problem], list[Problem]]:
+    """The plan (None if there are faults), the faults, and notes on names that were changed."""
+    texts = list(headings)
+    work = _Work(sheet, row, texts, [i for i, text in enumerate(texts) if text.strip()])
+    if not work.kept:
+        work.fault(
+            "no-headings",
+            "the heading row is empty",
+            "set header_row under [sheet] to the row that holds the headings",
+        )
+        return None, work.faults, work.notes
+    mapped = _mapped(work, columns)
+    wanted = needed | code_names
+    names = _named(work, mapped, wanted)
+    position = {name: place for place, name in enumerate(names)}
+    for name in sorted(wanted - position.keys()):
+        if any(fault.value == name for fault in work.faults):
+            continue
+        if f"{name}_" in position:
+            work.fault(
+                "reserved-name",
+                f"the layout uses column {name!r}, but that is a word of the template language",
+                f"write {name}_ in the layout",
+                value=name,
+            )
+        else:
+            work.fault(
+                "no-column",
+                f"the layout uses column {name!r}, which is not there; {work.found()}",
+                work.advice(name, "add the column, or name its heading under [columns]"),
+                value=name,
+            )
+    roles = {
+        role: _role(work, role, getattr(records, role), position)
+        for role in ("order", "quantity", "blank")
+    }
+    if work.faults:
+        return None, work.faults, work.notes
+    kinds = {name: getattr(column, "kind", "auto") for name, column in columns.items()}
+    codes = {
+        place for name, place in position.items()
+        if kinds.get(name) == "code" or (name in code_names and kinds.get(name) != "text")
+    }  # fmt: skip
+    used = {position[name] for name in wanted}
+    used |= {place for place in roles.values() if place is not None}
+    plan = Plan(
+        tuple(names),
+        tuple(texts[i] for i in work.kept),
+        tuple(work.kept),
+        frozenset(codes),
+        frozenset(used),
+        roles["order"],
+        roles["quantity"],
+        roles["blank"],
+        work.kept[-1] + 1,
+        max(len(texts), work.kept[-1] + 1),
+    )
+    return plan, [], work.notes
+
+
+def _mapped(work: _Work, columns: Mapping[str, str | Column]) -> dict[int, str]:
+    """Sheet columns that the job names itself: index -> name."""
+    mapped: dict[int, str] = {}
+    for name, column in columns.items():
+        heading = column if isinstance(column, str) else column.heading
+        if not re.fullmatch(r"[A-Za-z_][A-Za-z0-9_]*", name) or name.lower() in _RESERVED:
+            work.fault(
+                "bad-name",
+                f"{name!r} under [columns] cannot be used in a template",
+                "use a name of letters, digits and _ that is no word of the template language",
+                value=name,
+            )
+            continue
+        found = work.matches(heading)
+        if not found:
+            work.fault(
+                "no-column",
+                f"column {name!r} of the job has heading {quoted(heading)}, which is not there; "
+                f"{work.found()}",
+                work.advice(heading, "write the heading as it is in the sheet"),
+                value=name,
+            )
+        elif len(found) > 1:
+            _twice(work, f"heading {quoted(heading)} of column {name!r}", found, name)
+        elif found[0] in mapped:
+            work.fault(
+                "same-column",
+                f"heading {quoted(heading)} is given to both {mapped[found[0]]!r} and {name!r}",
+                "give each column one name under [columns]",
+                value=name,
+            )
+        else:
+            mapped[found[0]] = name
+    return mapped
+
+
+def _named(work: _Work, mapped: dict[int, str], wanted: frozenset[str]) -> list[str]:
+    """A name for each kept column; double names are faults only where something wants them."""
+    taken = set(mapped.values())
+    candidates: dict[str, list[int]] = {}
+    for i in work.kept:
+        if i not in mapped:
+            candidates.setdefault(safe_name(work.headings[i]), []).append(i)
+    names = dict(mapped)
+    for name, places in candidates.items():
+        if name in wanted and name not in taken and len(places) > 1:
+            _twice(work, f"the layout's column {name!r}", places, name)
+        alone = bool(name) and len(places) == 1 and name not in taken
+        for i in places:
+            letter = column_letter(i).lower()
+            other = f"{name}_{letter}" if name else f"column_{letter}"
+            names[i] = name if alone else other
+            while not alone and (names[i] in taken or names[i] in candidates):
+                names[i] += "_"
+            taken.add(names[i])
+            if not alone:
+                heading = work.headings[i]
+                why = "is there more than once" if name else "has no letter from a to z"
+                where = Where(sheet=work.sheet, row=work.row, column=heading)
+                remedy = "give it a name of your own under [columns]"
+                what = f"the heading {why}; templates know the column as {names[i]}"
+                work.notes.append(
+                    Problem("renamed-column", Severity.NOTE, what, remedy, where, names[i])
+                )
+    return [names[i] for i in work.kept]
+
+
+def _twice(work: _Work, what: str, places: list[int], name: str) -> None:
+    shown = " and ".join(f"{quoted(work.headings[i])} in {column_letter(i)}" for i in places)
+    work.fault(
+        "double-heading",
+        f"{what} can be more than one: {shown}",
+        "give each its own heading in the sheet, or write the one that is meant under [columns]",
+        value=name,
+    )
+
+
+def _role(work: _Work, role: str, wanted: str | None, position: dict[str, int]) -> int | None:
+    """The position of the column that gives the order, quantity or blank."""
+    if wanted is None:
+        return None
+    if wanted in position:
+        return position[wanted]
+    found = work.matches(wanted)
+    if len(found) == 1:
+        return work.kept.index(found[0])
+    if found:
+        _twice(work, f"the {role} column {quoted(wanted)}", found, wanted)
+        return None
+    work.fault(
+        "no-column",
+        f"the {role} column {quoted(wanted)} is not there; {work.found()}",
+        work.advice(wanted, f"set {role} under [records] to a heading of the sheet"),
+        value=wanted,
+    )
+    return None

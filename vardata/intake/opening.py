@@ -1,0 +1,183 @@
+"""Opening an order sheet: all that can be checked before its rows are read.
+
+In: a ``Setup`` and the names that templates use. Out: an ``Intake`` ready to be read. Raises
+``SheetError`` with every fault found for what prevents reading.
+"""
+
+from __future__ import annotations
+
+import difflib
+from typing import TYPE_CHECKING
+
+from vardata.intake import locales
+from vardata.intake.blankmatch import blank_table
+from vardata.intake.delimited import DelimitedSource
+from vardata.intake.headings import plan_columns
+from vardata.intake.locales import Locale
+from vardata.intake.reader import Intake
+from vardata.intake.source import SheetRow, Source, column_letter
+from vardata.intake.textfile import find_encoding
+from vardata.intake.worksheet import WorksheetSource
+from vardata.problems import Problem, Severity, SheetError, Where, fail
+
+if TYPE_CHECKING:
+    from vardata.job.model import Setup
+
+_WORKBOOKS = {".xlsx", ".xlsm"}
+_TEXTS = {".csv", ".tsv", ".txt"}
+
+
+def open_intake(
+    setup: Setup,
+    code_names: frozenset[str] = frozenset(),
+    needed: frozenset[str] = frozenset(),
+) -> Intake:
+    """Open the job's order sheet and check all of it that can be checked before its rows.
+
+    ``code_names`` are the safe names of columns that go into codes or serials: never touched,
+    unless the job calls the column "text". ``needed`` are all safe names that templates use.
+    Raises ``SheetError`` with every fault found.
+    """
+    job = setup.job
+    faults: list[Problem] = []
+    locale = locales.find(job.locale)
+    if locale is None:
+        near = locales.nearest(job.locale)
+        advice = f"did you mean {near!r}? " if near else ""
+        faults.append(
+            Problem(
+                "unknown-locale",
+                Severity.ERROR,
+                f"locale {job.locale!r} is not known",
+                f"{advice}Known are {locales.known()}"
+                if advice
+                else f"known are {locales.known()}",
+                Where(file=setup.job_file.name, key="locale"),
+                job.locale,
+            )
+        )
+        locale = locales.LOCALES["en_US"]
+    source = _open_source(setup, locale, faults)
+    header = _header(source, job.sheet.header_row, setup.sheet_file.name, faults)
+    plan, column_faults, notes = plan_columns(
+        header.cells, job.columns, job.records, code_names, needed,
+        sheet=source.sheet, row=header.number,
+    )  # fmt: skip
+    table, blank_faults = _blanks(setup)
+    faults += [*column_faults, *blank_faults]
+    if plan is None or faults:
+        raise SheetError(faults)
+    return Intake(setup, source, plan, table, [*source.remarks, *notes])
+
+
+def _open_source(setup: Setup, locale: Locale, faults: list[Problem]) -> Source:
+    path, sheet = setup.sheet_file, setup.job.sheet
+    suffix = path.suffix.lower()
+    if suffix not in _WORKBOOKS | _TEXTS:
+        raise SheetError([*faults, _unreadable(path.name, suffix)])
+    try:
+        if not path.is_file():
+            near = difflib.get_close_matches(
+                path.name, [p.name for p in path.parent.glob("*") if p.is_file()], 1
+            )
+            raise fail(
+                SheetError, "no-file", "the order sheet is not there",
+                f"did you mean {near[0]!r}?" if near else "check file under [sheet]",
+                file=str(path),
+            )  # fmt: skip
+        if path.stat().st_size == 0:
+            raise fail(
+                SheetError, "empty-file", "the file is empty", "save it again", file=path.name
+            )
+        if suffix in _WORKBOOKS:
+            return WorksheetSource(path, sheet.sheet, sheet.header_row, locale)
+        with path.open("rb") as file:
+            if file.read(4) == b"PK\x03\x04":
+                raise fail(
+                    SheetError, "wrong-suffix", f"the file is a workbook, not a {suffix} text",
+                    "rename it to end in .xlsx", file=path.name,
+                )  # fmt: skip
+        encoding = find_encoding(path, sheet.encoding, locale.language)
+        return DelimitedSource(path, encoding, sheet.delimiter, sheet.header_row)
+    except OSError as error:
+        raise fail(
+            SheetError, "no-file", f"the order sheet cannot be opened ({error.strerror})",
+            "check file under [sheet] and whether you may read it", file=path.name,
+        ) from None  # fmt: skip
+
+
+def _unreadable(name: str, suffix: str) -> Problem:
+    kind = {
+        ".xls": "an old .xls workbook", ".xlsb": "a binary workbook (.xlsb)",
+        ".ods": "an OpenDocument sheet (.ods)", ".numbers": "a Numbers sheet",
+        ".pdf": "a PDF",
+    }.get(suffix, f"a {suffix} file" if suffix else "a file without a suffix")  # fmt: skip
+    return Problem(
+        "unknown-suffix",
+        Severity.ERROR,
+        f"{kind} cannot be read as an order sheet",
+        "save it as .xlsx, or export it as .csv in UTF-8",
+        Where(file=name),
+        suffix,
+    )
+
+
+def _header(source: Source, wanted: int, file: str, faults: list[Problem]) -> SheetRow:
+    """The heading row. Looks on for the first row of data, so that its lack is known early."""
+    header: SheetRow | None = None
+    last = 0
+    for row in source.rows():
+        last = row.number
+        if row.number == wanted:
+            header = row
+        elif row.number > wanted and (row.faults or any(cell.strip() for cell in row.cells)):
+            break
+    else:
+        where = Where(file=file, sheet=source.sheet)
+        if last < wanted:
+            what = f"the sheet ends at row {last}, before its heading row {wanted}"
+            remedy = "set header_row under [sheet] to the row that holds the headings"
+            raise SheetError([*faults, Problem("no-headings", Severity.ERROR, what, remedy, where)])
+        what = f"there is no row of data below the headings in row {wanted}"
+        remedy = "check sheet and header_row under [sheet]"
+        faults.append(Problem("no-rows", Severity.ERROR, what, remedy, where))
+    if header is None:
+        return SheetRow(wanted, [])
+    for fault in header.faults:
+        column = column_letter(fault.column) if fault.column >= 0 else ""
+        where = Where(sheet=source.sheet, row=wanted, column=column)
+        faults.append(Problem(fault.kind, Severity.ERROR, fault.what, fault.remedy, where))
+    return header
+
+
+def _blanks(setup: Setup) -> tuple[dict[str, str], list[Problem]]:
+    """The values that name a blank, and what is wrong with the job's blanks."""
+    job = setup.job
+    table, clashes = blank_table(job.blanks)
+    where = Where(file=setup.job_file.name, key="blanks")
+    faults = [
+        Problem(
+            "double-blank", Severity.ERROR, line,
+            "give each value to one blank, under match or label", where,
+        )
+        for line in clashes
+    ]  # fmt: skip
+    known = ", ".join(job.blanks)
+    if job.records.blank is not None:
+        if not job.blanks:
+            what = f"column {job.records.blank!r} gives the blank, but the job has no blanks"
+            faults.append(
+                Problem("no-blanks", Severity.ERROR, what, "add a table [blanks.<name>]", where)
+            )
+    elif job.blank is not None and job.blanks and job.blank not in job.blanks:
+        faults.append(
+            Problem(
+                "unknown-blank", Severity.ERROR, f"there is no blank {job.blank!r}",
+                f"the blanks are {known}", Where(file=setup.job_file.name, key="blank"), job.blank,
+            )
+        )  # fmt: skip
+    elif job.blank is None and job.blanks:
+        what = "the job has blanks, but nothing says which one a record is printed on"
+        remedy = f"set blank to one of {known}, or blank under [records] to a column"
+        faults.append(Problem("no-blank", Severity.ERROR, what, remedy, where))
+    return table, faults

@@ -1,0 +1,56 @@
+"""What every kind of order sheet gives: rows of displayed texts, in order, as a stream.
+
+``Source`` is the one door through which cells come; a csv file and a workbook each have one.
+A source knows nothing of headings or records. Raises ``SheetError`` for what stops reading.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import NamedTuple, Protocol
+
+from vardata.intake.tally import Tally
+from vardata.problems import Problem
+
+
+class CellFault(NamedTuple):
+    """Why a cell, or with ``column`` -1 the whole row, cannot be taken as it stands."""
+
+    column: int  # counted from 0 on the sheet
+    kind: str
+    what: str
+    remedy: str
+    value: str = ""
+
+
+class SheetRow(NamedTuple):
+    """One row. ``cells`` are displayed texts from the first column on, as many as were found."""
+
+    number: int  # the sheet's own row number, from 1
+    cells: list[str]
+    faults: tuple[CellFault, ...] = ()
+
+
+class Source(Protocol):
+    """A sheet to be read, as often as wanted, from its first row to its last."""
+
+    sheet: str  # the worksheet's name, or the stem of a text file
+    delimited: bool  # a text file: a cell too many means that the row has slipped
+    remarks: list[Problem]  # known since opening
+    tally: Tally  # what the last reading met, complete after it
+
+    def rows(self) -> Iterator[SheetRow]:
+        """All rows with anything in them, numbers rising."""
+
+    def sheet_remarks(self, columns: set[int], last_row: int) -> list[Problem]:
+        """Remarks on the sheet as a whole, after reading; ``columns`` are those kept."""
+
+
+def column_letter(index: int) -> str:
+    """The letters a spreadsheet shows above a column: 0 is A, 26 is AA."""
+    letters = ""
+    index += 1
+    while index:
+        index, digit = divmod(index - 1, 26)
+        letters = chr(65 + digit) + letters
+    return letters

@@ -1,0 +1,292 @@
+"""The cells of a worksheet, streamed: the workbook's ``Source``.
+
+In: a ``Workbook`` and the name of one of its sheets. Out: rows of displayed texts, as they come
+in the file; only the shared strings are kept in memory. Rules: ECMA-376 part 1, 18.3.
+"""
+
+from __future__ import annotations
+
+import difflib
+from collections.abc import Iterator
+from pathlib import Path
+from xml.parsers import expat
+
+from vardata.intake.cells import CellReader, Shown
+from vardata.intake.locales import Locale
+from vardata.intake.source import CellFault, SheetRow, column_letter
+from vardata.intake.strings import SharedStrings, new_parser
+from vardata.intake.tally import Tally
+from vardata.intake.workbook import ZIP_ERRORS, SheetPart, Workbook, true_value
+from vardata.problems import Problem, Severity, SheetError, Where, fail
+
+_PIECE = 1 << 16
+_MOST_COLUMNS = 16_384  # ECMA-376 part 1, 18.3.1.73: XFD is the last column
+_STREAM_ERRORS = (*ZIP_ERRORS, expat.ExpatError, ValueError)  # a DoctypeError is a ValueError
+
+
+class WorksheetSource:
+    """A sheet of a workbook as a ``Source``."""
+
+    delimited = False
+
+    def __init__(self, path: Path, name: str | None, header_row: int, locale: Locale) -> None:
+        self.book = Workbook(path, locale)
+        self.remarks: list[Problem] = []
+        self.tally = Tally()
+        self.header_row = header_row
+        self._part = self._chosen(name)
+        self.sheet = self._part.name
+        strings = SharedStrings()
+        if self.book.strings_part:
+            try:
+                strings.read(self.book.open(self.book.strings_part))
+            except _STREAM_ERRORS as error:
+                raise self.book.damaged(f"the shared texts cannot be read ({error})") from None
+        self.reader = CellReader(self.book, strings, locale)
+        self.merged: list[str] = []
+        self.hidden_columns: list[tuple[int, int]] = []
+
+    def _chosen(self, name: str | None) -> SheetPart:
+        sheets = self.book.sheets
+        if not sheets:
+            raise self.book.damaged("it has no worksheet")
+        if name is None:
+            chosen = next((sheet for sheet in sheets if not sheet.hidden), sheets[0])
+            if chosen is not sheets[0] or len(sheets) > 1:
+                others = ", ".join(repr(sheet.name) for sheet in sheets if sheet is not chosen)
+                self.remarks.append(
+                    Problem(
+                        "chosen-sheet",
+                        Severity.NOTE,
+                        f"the first visible sheet {chosen.name!r} is read; there is also {others}",
+                        "name another under [sheet] if it is meant",
+                        Where(file=self.book.path.name),
+                        chosen.name,
+                    )
+                )
+            return chosen
+        exact = next((sheet for sheet in sheets if sheet.name == name), None)
+        # Sheet names that differ in case only cannot stand in one workbook.
+        wanted = name.strip().casefold()
+        found = exact or next((s for s in sheets if s.name.strip().casefold() == wanted), None)
+        if found is None:
+            names = [sheet.name for sheet in sheets]
+            near = difflib.get_close_matches(name, names, 1)
+            remedy = f"did you mean {near[0]!r}?" if near else "name one of those"
+            listed = ", ".join(map(repr, names))
+            raise fail(
+                SheetError, "no-sheet", f"there is no sheet {name!r}; there is {listed}", remedy,
+                file=self.book.path.name,
+            )  # fmt: skip
+        return found
+
+    def rows(self) -> Iterator[SheetRow]:
+        """The rows with cells. Remarks on the sheet as a whole are complete afterwards."""
+        self.tally = Tally()
+        self.merged, self.hidden_columns = [], []
+        ready: list[SheetRow] = []
+        parser = new_parser()
+        _attach(parser, self, ready)
+        last = 0
+        try:
+            with self.book.open(self._part.part) as stream:
+                while True:
+                    piece = stream.read(_PIECE)
+                    parser.Parse(piece, not piece)
+                    for row in ready:
+                        if row.number <= last:
+                            raise self.book.damaged(f"row {row.number} comes after row {last}")
+                        last = row.number
+                        yield row
+                    ready.clear()
+                    if not piece:
+                        return
+        except _STREAM_ERRORS as error:
+            last = ready[-1].number if ready else last
+            raise self.book.damaged(
+                f"sheet {self.sheet!r} cannot be read after row {last} ({error})"
+            ) from None
+
+    def remark(self, shown: Shown | str, row: _Row, column: int, raw: str, formula: bool) -> str:
+        """Note what is to be said of a cell, and give its text."""
+        text = shown if isinstance(shown, str) else shown.text
+        data = row.number > self.header_row
+        if isinstance(shown, Shown) and shown.kind:
+            row.faults.append(CellFault(column, shown.kind, shown.what, shown.remedy, text))
+        elif isinstance(shown, Shown) and data:
+            self.tally.add("settings", column, row.number, raw, text)
+        if formula and self.book.stale and data and text:
+            self.tally.add("stale-formula", column, row.number, text, text)
+        return text
+
+    def aside(self, name: str, attributes: dict[str, str]) -> None:
+        """Take note of elements beside the cells: merged ranges and hidden columns."""
+        if name == "mergeCell":
+            self.merged.append(attributes.get("ref", ""))
+        elif name == "col" and true_value(attributes.get("hidden")):
+            first, last = attributes.get("min", ""), attributes.get("max", "")
+            if first.isdecimal() and last.isdecimal():
+                self.hidden_columns.append((int(first), int(last)))
+
+    def sheet_remarks(self, columns: set[int], last_row: int) -> list[Problem]:
+        """Remarks on merged cells and hidden columns, after reading.
+
+        ``columns`` are the indexes of columns that are kept; headings are left out.
+        """
+        remarks = []
+        merged = [m for m in self.merged if _touches(m, columns, self.header_row + 1, last_row)]
+        if merged:
+            many = f"{len(merged):,} ranges of cells are" if len(merged) > 1 else "one range is"
+            remarks.append(
+                Problem(
+                    "merged-cells",
+                    Severity.WARNING,
+                    f"{many} merged, first {merged[0]}: only its first cell has the value, "
+                    "the others are empty",
+                    "undo the merging and fill every cell",
+                    Where(sheet=self.sheet),
+                    merged[0],
+                )
+            )
+        hidden = [
+            column_letter(i) for i in sorted(columns)
+            if any(first <= i + 1 <= last for first, last in self.hidden_columns)
+        ]  # fmt: skip
+        if hidden:
+            remarks.append(
+                Problem(
+                    "hidden-columns",
+                    Severity.NOTE,
+                    f"hidden columns are read like any other: {', '.join(hidden)}",
+                    where=Where(sheet=self.sheet),
+                )
+            )
+        return remarks
+
+
+class _Row:
+    """The row that is being gathered."""
+
+    __slots__ = ("cells", "faults", "hidden", "number")
+
+    def __init__(self) -> None:
+        self.number = 0
+        self.begin(0, False)
+
+    def begin(self, number: int, hidden: bool) -> None:
+        self.number, self.hidden = number, hidden
+        self.cells: list[str] = []
+        self.faults: list[CellFault] = []
+
+    def put(self, column: int, text: str) -> None:
+        gap = column - len(self.cells)
+        if gap < 0:
+            raise ValueError(f"cell {column_letter(column)}{self.number} comes out of order")
+        if gap and text:
+            self.cells.extend([""] * gap)
+        if text or not gap:
+            self.cells.append(text)
+
+
+def _attach(parser: expat.XMLParserType, source: WorksheetSource, give: list[SheetRow]) -> None:
+    """Wait for the root element, whose prefix all others share, then listen to them all."""
+
+    def root(name: str, _attributes: dict[str, str]) -> None:
+        prefix, colon, _ = name.rpartition(":")
+        _listen(parser, source, give, prefix + colon)
+
+    parser.StartElementHandler = root
+
+
+def _listen(
+    parser: expat.XMLParserType, source: WorksheetSource, give: list[SheetRow], prefix: str
+) -> None:
+    """Set the handlers that expat calls for every element; state is in closures, for speed."""
+    cell_tag, row_tag, formula_tag, phonetic_tag, inline_tag = (
+        prefix + tag for tag in ("c", "row", "f", "rPh", "is")
+    )
+    text_tags = {prefix + "v", prefix + "t"}
+    show, header_row = source.reader.show, source.header_row
+    indexes: dict[str, int] = {}
+    pieces: list[str] = []
+    row = _Row()
+    column, style, kind = -1, 0, "n"
+    wanted = formula = phonetic = False
+
+    def start(name: str, attributes: dict[str, str]) -> None:
+        nonlocal column, style, kind, wanted, formula, phonetic
+        if name == cell_tag:
+            place = attributes.get("r")
+            if place is None:
+                column += 1
+            else:
+                letters = place.rstrip("0123456789")
+                if letters not in indexes:
+                    indexes[letters] = _index(letters)
+                column = indexes[letters]
+            kind = attributes.get("t", "n")
+            style = int(attributes.get("s", 0))
+            formula = False
+        elif name in text_tags:
+            wanted = not phonetic
+        elif name == row_tag:
+            place = attributes.get("r")
+            row.begin(int(place) if place else row.number + 1, true_value(attributes.get("hidden")))
+            column = -1
+        elif name == formula_tag:
+            formula = True
+        elif name == phonetic_tag:
+            phonetic = True
+        elif name != inline_tag:
+            source.aside(name.rpartition(":")[2], attributes)
+
+    def end(name: str) -> None:
+        nonlocal wanted, phonetic
+        if name == cell_tag:
+            raw = "".join(pieces)
+            pieces.clear()
+            shown = show(kind, style, raw, formula)
+            if formula or not isinstance(shown, str):
+                shown = source.remark(shown, row, column, raw, formula)
+            row.put(column, shown)
+        elif name in text_tags:
+            wanted = False
+        elif name == row_tag:
+            if any(row.cells) or row.faults:
+                if row.hidden and row.number > header_row:
+                    source.tally.add("hidden-row", -1, row.number)
+                give.append(SheetRow(row.number, row.cells, tuple(row.faults)))
+        elif name == phonetic_tag:
+            phonetic = False
+
+    def data(text: str) -> None:
+        if wanted:
+            pieces.append(text)
+
+    parser.StartElementHandler = start
+    parser.EndElementHandler = end
+    parser.CharacterDataHandler = data
+
+
+def _index(letters: str) -> int:
+    """The index of a column by its letters: A is 0."""
+    index = 0
+    for letter in letters:
+        if not "A" <= letter <= "Z":
+            raise ValueError(f"a cell's place {letters!r} is not one")
+        index = index * 26 + ord(letter) - 64
+    if not 0 < index <= _MOST_COLUMNS:
+        raise ValueError(f"column {letters!r} is beyond the last one of a sheet")
+    return index - 1
+
+
+def _touches(ref: str, columns: set[int], first_row: int, last_row: int) -> bool:
+    """Whether a merged range has more than its first cell among the columns and rows."""
+    start, _, end = ref.partition(":")
+    try:
+        left, right = (_index(p.rstrip("0123456789")) for p in (start, end))
+        top, bottom = (int(p.lstrip("ABCDEFGHIJKLMNOPQRSTUVWXYZ")) for p in (start, end))
+    except ValueError:
+        return False
+    rows = bottom >= first_row and top <= last_row
+    return rows and any(left <= column <= right for column in columns)
