@@ -7,8 +7,9 @@ and what was set aside. Shared by ``build``, ``check`` and ``preview``.
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import dataclass
 from pathlib import Path
-from typing import TYPE_CHECKING, NamedTuple
+from typing import TYPE_CHECKING
 
 from vardata.aside import Aside
 from vardata.index import Index
@@ -24,7 +25,10 @@ if TYPE_CHECKING:
 CHUNK = 256  # records a task: large enough to hide a process's cost, small enough to balance
 
 
-class Gathered(NamedTuple):
+@dataclass(frozen=True)
+class Gathered:
+    """Stages 2 to 4 done."""
+
     index: Index
     aside: Aside
     pictures: dict[str, str]  # path -> sha256 of every picture that records name

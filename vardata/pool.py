@@ -75,7 +75,7 @@ class Pool:
         # fork shares the loaded modules; where it is not safe or not there, spawn.
         methods = multiprocessing.get_all_start_methods()
         linux = "fork" in methods and os.uname().sysname == "Linux"
-        context = multiprocessing.get_context("fork" if linux else "spawn")
+        context: Any = multiprocessing.get_context("fork" if linux else "spawn")
         for number in range(self._count):
             ours, theirs = context.Pipe()
             process = context.Process(target=_serve, args=(self._make, number, theirs), daemon=True)

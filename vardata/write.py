@@ -84,7 +84,8 @@ def _tasks(
     per_chunk = -(-max(1, CHUNK // slots) // per_file) * per_file
     beds = plan_beds(printing, slots)
     while chunk := tuple(islice(beds, per_chunk)):
-        yield BedTask(plan, tuple(_placed(bed, index) for bed in chunk), (chunk[0].number - 1) * slots)
+        rows_before = (chunk[0].number - 1) * slots
+        yield BedTask(plan, tuple(_placed(bed, index) for bed in chunk), rows_before)
 
 
 def _placed(bed: BedPlan, index: Index) -> tuple[int, tuple[Place, ...]]:
@@ -124,7 +125,8 @@ def _write_beds(
     for task_paper in pool.map(_order_tasks(plan, found.index, printing)):
         papers.append(task_paper)
         progress.step("orders", len(papers), None)
-    names = headings(table_fields(setup.layout))
+    fields = table_fields(setup.layout)
+    names = headings(fields)
     write_csv(plan.folder / "picklist.csv", names, csv_parts)
     write_xlsx(plan.folder / "picklist.xlsx", names, row_parts, plan.at)
     front = front_paper(

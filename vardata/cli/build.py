@@ -4,12 +4,17 @@ from __future__ import annotations
 
 from datetime import datetime
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
 
 from vardata.cli.guard import guarded, print_problems, problem_as_json, say_json
 from vardata.cli.options import common, job_argument
+from vardata.cli.words import count
 from vardata.problems import CallError, Exit, fail
+
+if TYPE_CHECKING:
+    from vardata.report import RunReport
 
 
 def _moment(text: str | None) -> datetime | None:
@@ -69,11 +74,15 @@ def command(
     return Exit.HELD if run.held_rows else Exit.DONE
 
 
-def _summary(run) -> None:  # type: ignore[no-untyped-def]
-    beds = "bed" if run.beds == 1 else "beds"
-    click.echo(f"run {run.run_id}: {run.records} records on {run.beds} {beds} -> {run.folder}")
+def _summary(run: RunReport) -> None:
+    click.echo(
+        f"run {run.run_id}: {count(run.records, 'record')} on {count(run.beds, 'bed')} "
+        f"-> {run.folder}"
+    )
     if run.skipped_rows:
-        click.echo(f"{run.skipped_rows} rows skipped: see {run.folder / 'skipped.csv'}")
+        click.echo(f"{count(run.skipped_rows, 'row')} skipped: see {run.folder / 'skipped.csv'}")
     if run.held_rows:
-        kinds = ", ".join(f"{count} {kind}" for kind, count in sorted(run.kinds.items()))
-        click.echo(f"{run.held_rows} rows held ({kinds}): see {run.folder / 'held.csv'}")
+        kinds = ", ".join(f"{number} {kind}" for kind, number in sorted(run.kinds.items()))
+        click.echo(
+            f"{count(run.held_rows, 'row')} held ({kinds}): see {run.folder / 'held.csv'}"
+        )

@@ -9,6 +9,7 @@ import click
 
 from vardata.cli.guard import guarded, problem_as_json, say_json
 from vardata.cli.options import common, job_argument
+from vardata.cli.words import count
 from vardata.problems import Exit, Problem, Severity
 
 _FIRST = 3  # cases shown of each kind
@@ -65,7 +66,8 @@ def command(
         _print_groups(report.problems)
         if not quiet:
             click.echo(
-                f"{report.rows} rows: {report.records} records fit on {report.beds} beds; "
-                f"{report.held_rows} rows held, {report.skipped_rows} skipped"
+                f"{count(report.rows, 'row')}: {count(report.records, 'record')} for "
+                f"{count(report.beds, 'bed')}; {count(report.held_rows, 'row')} held, "
+                f"{report.skipped_rows} skipped"
             )
     return Exit.HELD if report.held_rows else Exit.DONE

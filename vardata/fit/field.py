@@ -43,8 +43,8 @@ class Fitter:
 
     def fit(
         self, strings: Sequence[str | None], where: Where
-    ) -> tuple[FieldFit, ...] | tuple[Problem, ...]:
-        """All fits, or (if any field fails) all problems, with ``where`` completed."""
+    ) -> tuple[FieldFit, ...] | list[Problem]:
+        """All fits, or (if any field fails) the list of all problems, ``where`` completed."""
         fits: list[FieldFit] = []
         problems: list[Problem] = []
         for index, (fit_one, text) in enumerate(zip(self._fitters, strings)):
@@ -57,7 +57,7 @@ class Fitter:
                 problems.append(fitted._replace(where=place))
             else:
                 fits.append(fitted)
-        return tuple(problems) if problems else tuple(fits)
+        return problems or tuple(fits)
 
 
 def _empty(optional: bool, word: str) -> Problem | None:

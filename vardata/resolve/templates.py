@@ -41,7 +41,8 @@ def field_template(field: object) -> str | None:
 
 def _environment() -> jinja2.Environment:
     from jinja2 import StrictUndefined
-    from jinja2.sandbox import ImmutableSandboxedEnvironment, SecurityError
+    from jinja2.exceptions import SecurityError
+    from jinja2.sandbox import ImmutableSandboxedEnvironment
 
     class Environment(ImmutableSandboxedEnvironment):
         """The sandbox, with multiplication kept from filling the memory."""

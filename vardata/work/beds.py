@@ -25,6 +25,7 @@ from vardata.work.papers import blank_labels, run_paper, table_fields
 from vardata.work.plan import Place, RunPlan
 from vardata.work.stages import Fitted, Stages
 
+
 class BedTask(NamedTuple):
     """Beds of one chunk: number and the places of their records, in slot order."""
 
@@ -157,7 +158,7 @@ class BedWork:
         per_file = self._setup.job.output.beds_per_file
         fields = table_fields(self._setup.layout)
         rows = pick_rows([line for of_bed in lines for line in of_bed], fields)
-        looks = self._stages.looks([bed.content for bed in beds])
+        looks = self._stages.looks([(bed.records, bed.content) for bed in beds])
         papers = [
             BedPaper(bed.number, files[number // per_file].name, of_bed, look)
             for number, (bed, of_bed, look) in enumerate(zip(beds, lines, looks))

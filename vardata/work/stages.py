@@ -12,14 +12,16 @@ from typing import NamedTuple
 from vardata.dress.art import load_art, picture_parts
 from vardata.dress.drawing import Drawing
 from vardata.dress.dresser import Dresser
+from vardata.dress.outline import item_outline
 from vardata.fit.field import Fitter
 from vardata.fit.fonts import FontBook
 from vardata.fit.result import FieldFit
 from vardata.impose.slots import placement, quarter_turns, usable_slots
 from vardata.intake.record import Record
-from vardata.job.model import Art, Setup
+from vardata.job.model import Art, Blank, Setup
 from vardata.marks import Item, Statics
 from vardata.output.pdf.bed import PageContent
+from vardata.output.pdf.look import LookForms
 from vardata.output.picklist_values import Look
 from vardata.problems import Problem, Where
 from vardata.resolve.templates import Resolver
@@ -77,8 +79,27 @@ class Stages:
             part.picture for _, drawing in self.art for part in picture_parts(drawing)
         )
 
-    def looks(self, pages: Sequence[PageContent]) -> list[Look | None]:
-        return [None] * len(pages)
+    @cached_property
+    def _substrates(self) -> dict[str, str]:
+        blanks = self.setup.job.blanks.items()
+        return {"": Blank().substrate} | {key: blank.substrate for key, blank in blanks}
+
+    def looks(self, beds: Sequence[tuple[Sequence[Fitted], PageContent]]) -> list[Look]:
+        """Pictures of beds as seen; they share fonts and art, so they belong to one paper."""
+        colours = {
+            record.key: self._substrates[record.blank] for records, _ in beds for record in records
+        }
+        forms = LookForms(
+            bed=self.setup.bed, layout=self.setup.layout, statics=self.statics, book=self.book,
+            pictures=self.pictures.by_key, substrate=lambda item: colours[item.record],
+            outline=item_outline(self.setup.layout),
+        )
+        contents = [forms.add(content) for _, content in beds]
+        return [Look(content, forms.bbox, forms.resources) for content in contents]
+
+    def substrate(self, blank: str) -> str:
+        """The colour of a blank, for pictures."""
+        return self._substrates[blank]
 
     def prepare(self, record: Record) -> Fitted | HeldRecord:
         """Resolve, fit and the checks of dress that need no slot."""
@@ -87,8 +108,8 @@ class Stages:
             return self._held(record, (strings,))
         where = Where(file=self.setup.sheet_file.name, row=record.row, record=record.key)
         fits = self._fitter.fit(strings, where)
-        if fits and isinstance(fits[0], Problem):
-            return self._held(record, fits)
+        if isinstance(fits, list):
+            return self._held(record, tuple(fits))
         problem = self.dresser.check(record.blank, fits, self.pictures.find)
         if problem is not None:
             field = problem.where.field
