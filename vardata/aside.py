@@ -94,5 +94,4 @@ class Aside:
             yield AsideRow(*row)  # type: ignore[arg-type]
 
     def skipped(self) -> Iterator[tuple[int, tuple[str, ...], str]]:
-        for row, values, reason in self._skipped:
-            yield row, values, reason  # type: ignore[misc]
+        yield from self._skipped  # type: ignore[misc]

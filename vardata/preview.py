@@ -164,7 +164,8 @@ def _render(pdf: bytes, out: Path, dpi: int) -> tuple[int, int]:
     if width * height > _MOST_PIXELS:
         raise fail(
             CallError, "too-many-pixels",
-            f"a picture of {width:.0f} x {height:.0f} pixels is too large", "choose a smaller --dpi",
+            f"a picture of {width:.0f} x {height:.0f} pixels is too large",
+            "choose a smaller --dpi",
         )
     image = page.render(scale=dpi / 72).to_pil()
     try:

@@ -15,6 +15,7 @@ PT_PER_MM = PT_PER_INCH / MM_PER_INCH
 
 _TO_MM = {"mm": 1.0, "cm": 10.0, "in": MM_PER_INCH, "pt": MM_PER_PT, "um": 0.001, "µm": 0.001}
 _LENGTH = re.compile(r"\s*([+-]?(?:\d+(?:\.\d*)?|\.\d+))\s*([a-zµ]*)\s*", re.IGNORECASE)
+_HOW = 'write a number of mm or a text like "2.5in"'
 UNITS = ("mm", "cm", "in", "pt", "um")
 
 
@@ -24,12 +25,12 @@ def to_mm(value: object) -> float:
     Raises ``ValueError`` with one line that says what is allowed.
     """
     if isinstance(value, bool) or not isinstance(value, int | float | str):
-        raise ValueError(f"{value!r} is not a length; write a number of mm or a text like \"2.5in\"")
+        raise ValueError(f"{value!r} is not a length; {_HOW}")
     if isinstance(value, int | float):
         return float(value)
     match = _LENGTH.fullmatch(value)
     if match is None:
-        raise ValueError(f"{value!r} is not a length; write a number of mm or a text like \"2.5in\"")
+        raise ValueError(f"{value!r} is not a length; {_HOW}")
     number, unit = match.groups()
     factor = _TO_MM.get(unit.lower() or "mm")
     if factor is None:

@@ -67,7 +67,9 @@ def compare(count: int, folder: Path) -> None:
         (folder / name).write_text((HERE / "job" / name).read_text())
     out = folder / "run"
     build = [sys.executable, "-m", "vardata.cli.main", "build", str(job), "--out", str(out), "-q"]
-    script = [sys.executable, str(HERE / "baseline.py"), str(sheet), str(folder / "b.pdf"), str(FONT)]
+    script = [
+        sys.executable, str(HERE / "baseline.py"), str(sheet), str(folder / "b.pdf"), str(FONT)
+    ]
     ours, memory = timed(build)
     theirs, their_memory = timed(script)
     beds = sum(path.stat().st_size for path in (out / "beds").iterdir())

@@ -8,7 +8,15 @@ import pytest
 
 from vardata.intake.record import Record
 from vardata.job.model import (
-    Bed, CodeField, Jig, Job, Layout, PrintMode, Setup, Sheet, TextField,
+    Bed,
+    CodeField,
+    Jig,
+    Job,
+    Layout,
+    PrintMode,
+    Setup,
+    Sheet,
+    TextField,
 )
 from vardata.problems import JobError, Problem
 from vardata.resolve.templates import Resolver, template_names
