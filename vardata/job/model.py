@@ -1,8 +1,9 @@
 """The frozen values that a job is made of: ``Job``, ``Layout``, ``Jig``, ``Bed``.
 
 They are pydantic models, so the same definition validates TOML, types the code and exports
-JSON Schema. Reading files, line numbers and near names are ``job.load``'s business; rules
-that need two files at once (item against slot) are ``job.checks``'s. Lengths are mm.
+JSON Schema; the text under a key is its description there. Reading files, line numbers and
+near names are ``job.load``'s business; rules that need two files at once (item against slot)
+are ``job.checks``'s. The layout's classes stand in ``job.layout``. Lengths are mm.
 """
 
 from __future__ import annotations
@@ -10,259 +11,249 @@ from __future__ import annotations
 from pathlib import Path
 from typing import Annotated, Literal
 
-from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, WithJsonSchema
+from pydantic import BaseModel, BeforeValidator, ConfigDict, Discriminator, Field, Tag
 
-from vardata import units
+from vardata.job.layout import (
+    Align,
+    AnyField,
+    Art,
+    CodeField,
+    FitStep,
+    Layout,
+    Model,
+    PictureField,
+    Placed,
+    Plate,
+    ShapeField,
+    TextField,
+    Valign,
+    default_plates,
+)
+from vardata.job.values import (
+    BedMm,
+    Box,
+    Colour,
+    Delimiter,
+    Encoding,
+    FileName,
+    Flag,
+    FontNames,
+    GlossCover,
+    HexColour,
+    JobName,
+    Locale,
+    Mm,
+    Name,
+    Number,
+    Percent,
+    PositiveMm,
+    PositivePt,
+    Pt,
+    Surface,
+    WhiteCover,
+    Whole,
+)
 
-_LENGTH_SCHEMA = {
-    "anyOf": [{"type": "number"}, {"type": "string", "pattern": r"^\s*[+-]?[\d.]+\s*(mm|cm|in|pt|um)?\s*$"}],
-    "description": "a length: a number is mm; a text may carry mm, cm, in, pt or um",
-}
-_SIZE_SCHEMA = {
-    "type": "string",
-    "pattern": r"^\s*[\d.]+\s*(pt|mm|cm|in)\s*$",
-    "description": "a font size with its unit, such as 14pt",
-}
-Mm = Annotated[float, BeforeValidator(units.to_mm), WithJsonSchema(_LENGTH_SCHEMA)]
-Pt = Annotated[float, BeforeValidator(units.to_pt), WithJsonSchema(_SIZE_SCHEMA)]
-PositiveMm = Annotated[Mm, Field(gt=0)]
-PositivePt = Annotated[Pt, Field(gt=0)]
-Box = tuple[Mm, Mm, PositiveMm, PositiveMm]  # x, y of the lower left corner, width, height
-Percent = Annotated[float, Field(gt=0, le=100)]
-# A name of ours ("black", "white"), "#rrggbb", [c, m, y, k] in percent, or a plate's name.
-Colour = str | tuple[float, float, float, float]
+__all__ = [
+    "Align", "AnyField", "Art", "Bed", "Blank", "Box", "CodeField", "Colour", "Column",
+    "FitStep", "FontNames", "GlossCover", "Grid", "Jig", "Job", "Layout", "Mm", "Model", "Output",
+    "Percent", "PictureField", "Placed", "Plate", "PositiveMm", "PositivePt", "PrintMode", "Pt",
+    "Records", "Setup", "ShapeField", "Sheet", "Slot", "Surface", "TextField", "Valign",
+    "WhiteCover", "default_plates",
+]  # fmt: skip
 
-WhiteCover = Literal["none", "art", "flood", "knockout"]
-GlossCover = Literal["none", "fields", "art", "flood"]
-Surface = Literal["light", "dark", "clear"]
-
-
-class Model(BaseModel):
-    model_config = ConfigDict(extra="forbid", frozen=True)
-
-
-# ---------------------------------------------------------------- layout
-
-
-class Plate(Model):
-    """One separation. ``cover`` says where ink goes of its own accord."""
-
-    name: str
-    role: Literal["colour", "white", "gloss"]
-    cover: Literal["none", "art", "flood", "knockout", "fields"] = "none"
-    choke: Annotated[Mm, Field(ge=0)] = 0.1  # common practice, no source: 0.05 to 0.2 mm
-    bleed: Mm = 0.0  # of a flood, beyond the item's outline; negative: an inset
-
-
-def default_plates() -> tuple[Plate, ...]:
-    return (
-        Plate(name="Colour", role="colour"),
-        Plate(name="White", role="white", cover="art"),
-        Plate(name="Gloss", role="gloss", cover="fields"),
-    )
-
-
-class Placed(Model):
-    """What art and fields share: a box in item mm, turned about the box's centre."""
-
-    box: Box
-    rotation: float = 0.0
-    white: bool = True  # the white plate lies under it where the plate covers art
-    gloss: bool = False  # the gloss plate lies over it where the plate covers fields
-
-
-class Art(Placed):
-    """Static art: SVG as vectors, PNG or JPEG as a picture."""
-
-    file: str
-    fit: Literal["contain", "cover", "stretch"] = "contain"
-
-
-FitStep = Literal["shrink", "lines", "smaller", "squeeze"]
-Align = Literal["left", "centre", "right"]
-Valign = Literal["top", "middle", "bottom"]
-
-
-class TextField(Placed):
-    type: Literal["text"]
-    name: str
-    text: str  # a template over the record's columns
-    font: str | tuple[str, ...]  # a key of the layout's fonts, a font, or a fallback chain
-    size: PositivePt
-    min_size: PositivePt | None = None  # default: half the size
-    size_step: PositivePt = 0.25
-    shrink_to: Percent = 75.0  # how far "shrink" may go, in percent of the size
-    lines: Annotated[int, Field(ge=1, le=20)] = 1
-    leading: Annotated[float, Field(gt=0)] = 1.2  # baseline distance in sizes
-    squeeze: Percent = 90.0  # the narrowest the text may be set
-    fit: tuple[FitStep, ...] = ("shrink", "lines", "smaller", "squeeze")
-    align: Align = "centre"
-    valign: Valign = "middle"
-    align_by: Literal["ink", "metrics"] = "ink"
-    colour: Colour = "black"
-    optional: bool = False  # an empty text prints nothing; otherwise it holds the record
-
-
-class CodeField(Placed):
-    type: Literal["code"]
-    name: str
-    text: str
-    symbology: Literal["qr", "code128", "ean13", "upca", "code39", "itf"]
-    level: Literal["L", "M", "Q", "H"] = "M"  # QR only
-    module: PositiveMm | None = None  # the largest module; default: as large as the box allows
-    min_module: PositiveMm = 0.25  # common practice for UV inkjet, no source
-    quiet: Annotated[int, Field(ge=0)] | None = None  # modules; default: the standard's
-    text_line: bool = False  # the human-readable line under a linear code
-    text_font: str | tuple[str, ...] = "NotoSansMono-Regular"
-    text_size: PositivePt = 6.0
-    check_digit: bool = False  # Code 39 and ITF: append the optional check character
-    ground: Literal["auto", "always", "never"] = "auto"
-    colour: Colour = "black"
-    optional: bool = False
-
-
-class PictureField(Placed):
-    type: Literal["picture"]
-    name: str
-    file: str  # a template that gives a file's name
-    fit: Literal["contain", "cover", "stretch"] = "contain"
-    optional: bool = False
-
-
-class ShapeField(Placed):
-    type: Literal["shape"]
-    name: str
-    shape: Literal["rectangle", "rounded", "ellipse", "line", "path"]
-    corner: Annotated[Mm, Field(ge=0)] = 0.0
-    path: str = ""  # SVG path data in item mm, y up, for shape = "path"
-    fill: Colour | None = None
-    stroke: Colour | None = None
-    stroke_width: PositiveMm = 0.3
-
-
-AnyField = Annotated[
-    TextField | CodeField | PictureField | ShapeField, Field(discriminator="type")
-]
-
-
-class Layout(Model):
-    """How one item is dressed."""
-
-    name: str
-    width: PositiveMm
-    height: PositiveMm
-    outline: Literal["rectangle", "rounded", "circle", "ellipse", "path"] = "rectangle"
-    corner: Annotated[Mm, Field(ge=0)] = 0.0
-    path: str = ""  # SVG path data in item mm, y up, for outline = "path"
-    bleed: Annotated[Mm, Field(ge=0)] = 0.0  # how far ink may pass the outline
-    fonts: dict[str, str | tuple[str, ...]] = {}
-    plates: tuple[Plate, ...] = Field(default_factory=default_plates)
-    art: tuple[Art, ...] = ()
-    fields: tuple[AnyField, ...] = ()
+Dpi = Annotated[Number, Field(ge=50, le=10000)]
 
 
 # ---------------------------------------------------------------- jig and bed
 
 
 class Grid(Model):
-    rows: Annotated[int, Field(ge=1, le=500)]
-    columns: Annotated[int, Field(ge=1, le=500)]
-    pitch: tuple[PositiveMm, PositiveMm]  # along x, along y
-    offset: tuple[Mm, Mm]  # the centre of the first slot, A1, at the front left
-    rotation: float = 0.0
+    """Pockets in rows and columns: A1, A2, ... from the front left, B1 behind A1."""
+
+    rows: Annotated[Whole, Field(ge=1, le=500)]
+    """how many rows, from front to back"""
+    columns: Annotated[Whole, Field(ge=1, le=500)]
+    """how many columns, from left to right"""
+    pitch: tuple[PositiveMm, PositiveMm]
+    """from centre to centre, along x and along y"""
+    offset: tuple[Mm, Mm]
+    """x and y of the centre of the first slot, A1, at the front left of the bed"""
+    rotation: Number = 0.0
+    """degrees counter-clockwise by which each slot is turned"""
 
 
 class Slot(Model):
-    """One pocket: its centre on the bed, turned counter-clockwise."""
+    """One pocket."""
 
-    name: str
+    name: Name
+    """the slot's name on the jig"""
     x: Mm
+    """its centre, from the left of the bed"""
     y: Mm
-    rotation: float = 0.0
+    """its centre, from the front of the bed"""
+    rotation: Number = 0.0
+    """degrees counter-clockwise"""
 
 
 class Jig(Model):
-    name: str
+    """A plate with pockets: either a grid or a list of slots."""
+
+    name: FileName
+    """the jig's name in file names and lists"""
     grid: Grid | None = None
+    """pockets in rows and columns"""
     slots: tuple[Slot, ...] = ()
-    pocket: tuple[PositiveMm, PositiveMm] | None = None  # the largest item a slot takes
+    """pockets one by one"""
+    pocket: tuple[PositiveMm, PositiveMm] | None = None
+    """width and height of the largest item a slot takes"""
     blocked: tuple[str, ...] = ()
+    """names of slots that stay empty"""
     fill: Literal["rows", "columns", "serpentine"] = "rows"
+    """the order in which slots are filled"""
 
 
 class PrintMode(Model):
-    """A way the machine prints a bed: dots per inch along x and y."""
+    """A way the machine prints a bed."""
 
-    dpi: tuple[Annotated[float, Field(ge=50, le=10000)], Annotated[float, Field(ge=50, le=10000)]]
+    dpi: tuple[Dpi, Dpi]
+    """dots per inch along x and along y"""
 
 
 class Bed(Model):
     """The printable area of the machine; a bed PDF's page is exactly this large."""
 
-    name: str
-    width: PositiveMm
-    height: PositiveMm
-    modes: Annotated[dict[str, PrintMode], Field(min_length=1)]
-    anchor_marks: bool = False
-    plate_names: dict[str, str] = {}  # the layout's plate name -> what this machine calls it
+    name: FileName
+    """the machine's name in lists and records"""
+    width: BedMm
+    """the printable width, along x"""
+    height: BedMm
+    """the printable depth, along y, from front to back"""
+    modes: Annotated[dict[Name, PrintMode], Field(min_length=1)]
+    """the machine's print modes by name"""
+    anchor_marks: Flag = False
+    """tiny marks in the corners of the bed, so that a program cannot crop the page"""
+    plate_names: dict[Name, Name] = Field(default_factory=dict)
+    """what this machine calls a plate of the layout"""
 
 
 # ---------------------------------------------------------------- job
 
 
 class Sheet(Model):
+    """Where the order sheet is and how it is read."""
+
     file: str
-    sheet: str | None = None  # a worksheet's name; default: the first
-    header_row: Annotated[int, Field(ge=1)] = 1
-    encoding: str | None = None
-    delimiter: Annotated[str, Field(min_length=1, max_length=1)] | None = None
+    """the order sheet, relative to the job file"""
+    sheet: Name | None = None
+    """the worksheet's name; by default the first"""
+    header_row: Annotated[Whole, Field(ge=1, le=1_048_576)] = 1
+    """the row of the headings, counted from 1"""
+    encoding: Encoding | None = None
+    """a CSV's text encoding; by default it is found out"""
+    delimiter: Delimiter | None = None
+    """the character between a CSV's columns; by default it is found out"""
 
 
 class Column(Model):
+    """One column of the order sheet."""
+
     heading: str
-    kind: Literal["auto", "text", "code"] = "auto"  # code: never touched
+    """the column's heading in the order sheet"""
+    kind: Literal["auto", "text", "code"] = "auto"
+    """code: white space and letters are never touched"""
 
 
 class Records(Model):
     """Columns with a meaning of their own, by safe name or heading."""
 
     order: str | None = None
+    """the column that says which items go to one customer together"""
     quantity: str | None = None
-    quantity_max: Annotated[int, Field(ge=1, le=1_000_000)] = 100
+    """the column that says how many pieces a row asks for; by default 1"""
+    quantity_max: Annotated[Whole, Field(ge=1, le=1_000_000)] = 100
+    """a row that asks for more pieces is held"""
     blank: str | None = None
+    """the column that chooses the blank"""
 
 
 class Blank(Model):
     """The unprinted object, chosen per record by the blank column's value."""
 
     label: str = ""
-    match: tuple[str, ...] = ()  # values of the blank column; default: the blank's own key
+    """what people call it; by default its key"""
+    match: tuple[str, ...] = ()
+    """values of the blank column that choose it, besides its key and its label"""
     surface: Surface = "dark"
-    substrate: str = "#202020"  # for pictures only
+    """light, dark or clear: decides whether a code needs a ground"""
+    substrate: HexColour = "#202020"
+    """its colour in pictures, such as #202020"""
     white: Literal["layout", "none", "art", "flood", "knockout"] = "layout"
+    """the white plate's cover on this blank; by default the layout's"""
 
 
 class Output(Model):
+    """What the bed files look like."""
+
     pages: Literal["together", "apart"] = "together"
-    page_order: tuple[str, ...] = ()  # plates, for "apart"; default: as in the layout
-    beds_per_file: Annotated[int, Field(ge=1, le=10_000)] = 1
+    """all plates of a bed on one page, or a page for each plate"""
+    page_order: tuple[str, ...] = ()
+    """the plates in the order of their pages, for pages = "apart"; by default the layout's"""
+    beds_per_file: Annotated[Whole, Field(ge=1, le=10_000)] = 1
+    """how many bed loads go into one PDF"""
+
+
+def _column(value: object) -> object:
+    if isinstance(value, str | dict | Column):
+        return value
+    raise ValueError(
+        f"{value!r} is not a column; write its heading, or a table like "
+        '{ heading = "Item no", kind = "code" }'
+    )
+
+
+def _column_kind(value: object) -> str:
+    return "heading" if isinstance(value, str) else "table"
+
+
+AnyColumn = Annotated[
+    Annotated[str, Tag("heading")] | Annotated[Column, Tag("table")],
+    Discriminator(_column_kind),
+    BeforeValidator(_column),
+]
 
 
 class Job(Model):
-    name: Annotated[str, Field(min_length=1, pattern=r"^[A-Za-z0-9][A-Za-z0-9._-]*$")]
-    layout: str  # a TOML file, or the name of a shipped layout
+    """One job: which layout, jig, bed and order sheet, and what the columns mean."""
+
+    name: JobName
+    """the job's name, used in file names: A-Z a-z 0-9 . _ -"""
+    layout: str
+    """a layout file, or the name of a shipped layout"""
     jig: str
+    """the jig file"""
     bed: str
+    """the bed file"""
     print_mode: str
-    locale: str = "en"
-    outside: bool = False  # files outside the job's folder are allowed
+    """one of the bed's print modes"""
+    locale: Locale = "en"
+    """the language the order sheet shows numbers and dates in, such as en or de"""
+    outside: Flag = False
+    """files outside the job's folder are allowed"""
     sheet: Sheet
-    columns: dict[str, str | Column] = {}
+    """where the order sheet is and how it is read"""
+    columns: dict[str, AnyColumn] = Field(default_factory=dict)
+    """safe names for columns, to be used in templates"""
     records: Records = Records()
-    blanks: dict[str, Blank] = {}
-    blank: str | None = None  # the blank of every record, when no column says
+    """columns with a meaning of their own"""
+    blanks: dict[Name, Blank] = Field(default_factory=dict)
+    """the unprinted objects by key"""
+    blank: str | None = None
+    """the blank of every record, when no column says"""
     output: Output = Output()
+    """what the bed files look like"""
     ledger: str = "ledger.sqlite"
+    """the ledger's file, relative to the job file"""
 
 
 # ---------------------------------------------------------------- loaded

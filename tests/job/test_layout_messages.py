@@ -1,0 +1,178 @@
+"""Every line a person reads when a layout file is wrong, in full. See ``test_job_messages``."""
+
+from __future__ import annotations
+
+import pytest
+from conftest import JobFolder
+
+from vardata.job.shipped import fonts_dir
+
+INKS = (
+    "black, grey, cyan, magenta, yellow, red, green, blue, orange, purple, brown, white, White, "
+    "Gloss"
+)
+FONTS = ", ".join(sorted(path.stem for path in fonts_dir().glob("*.[ot]tf")))
+CODES = "qr, code128, ean13, upca, code39, itf"
+ITEM = "of the item (60 x 25 mm and its bleed of 0.5 mm); move it or make it smaller"
+
+CASES = [
+    ("width = 60", "width = 0",
+     "tag.toml:2, width: 0 is out of range; it must be more than 0"),
+    ('"2.5cm"', '"2,5cm"',
+     "tag.toml:3, height: '2,5cm' is not a length; write a number of mm or a text like \"2.5in\""),
+    ('"2.5cm"', "inf", "tag.toml:3, height: inf is no number to work with; write a plain number"),
+    ('"2.5cm"', '"25 ells"',
+     "tag.toml:3, height: unit 'ells' in '25 ells' is not known; use one of mm, cm, in, pt, um"),
+    ('outline = "rounded"\ncorner = "3mm"', 'outline = "path"',
+     'tag.toml:4, outline: outline = "path" needs the key path; write SVG path data in item mm, '
+     'y up, such as "M 0 0 L 40 0 L 20 30 Z"'),
+    ('outline = "rounded"\ncorner = "3mm"', 'outline = "path"\npath = "M 0 0 L 9 banana"',
+     "tag.toml:5, path: 'M 0 0 L 9 banana' is not SVG path data; write it in item mm, y up, such "
+     'as "M 0 0 L 40 0 L 20 30 Z"'),
+    ('outline = "rounded"\ncorner = "3mm"', 'outline = "path"\npath = "M0 0L70 0L30 25Z"',
+     "tag.toml:5, path: the path reaches from 0, 0 to 70, 25 mm; "
+     "keep it inside the item, 0, 0 to 60, 25 mm"),
+    ('outline = "rounded"\ncorner = "3mm"', 'path = "M0 0L60 0L30 25Z"',
+     "tag.toml:4, path: there is a path, but the outline is 'rectangle'; "
+     'write outline = "path", or take it away'),
+    ('corner = "3mm"\n', "",
+     'tag.toml:4, outline: outline = "rounded" needs a corner radius; '
+     "write corner = 2, for example"),
+    ('outline = "rounded"\n', "",
+     "tag.toml:4, corner: there is a corner radius, but the outline is 'rectangle'; "
+     'write outline = "rounded", or take it away'),
+    ('outline = "rounded"\ncorner = "3mm"', 'outline = "circle"',
+     "tag.toml:4, outline: a circle cannot be 60 x 25 mm; "
+     'make width and height equal, or write outline = "ellipse"'),
+    ('"NotoSerif-Regular"]', '"NotoSerif-Regluar"]',
+     "tag.toml:7, fonts.body[1]: unknown font 'NotoSerif-Regluar'; "
+     f"did you mean 'NotoSerif-Regular'? shipped: {FONTS}"),
+    ('["NotoSans-Regular", "NotoSerif-Regular"]', "[]",
+     "tag.toml:7, fonts.body: the list of fonts is empty; name at least one"),
+    ('font = "body"', 'font = "Arial"',
+     f"tag.toml:32, fields[0].font, field 'owner': unknown font 'Arial'; shipped: {FONTS}"),
+    ('font = "body"', 'font = "boddy"',
+     "tag.toml:32, fields[0].font, field 'owner': unknown font 'boddy'; "
+     f"did you mean 'body' of the layout's fonts? shipped: {FONTS}"),
+    ('font = "body"', 'font = "NotoSans-Bold.ttf"',
+     "tag.toml:32, fields[0].font, field 'owner': there is no file 'NotoSans-Bold.ttf'; "
+     "the shipped font is called 'NotoSans-Bold'"),
+    ('cover = "fields"', 'cover = "knockout"',
+     "tag.toml:22, plates[2].cover: a gloss plate cannot have the cover 'knockout'; "
+     "allowed: none, fields, art, flood"),
+    ('name = "Gloss"', 'name = "White"',
+     "tag.toml:20, plates[2].name: a second plate is called 'White', first on line 14; "
+     "give each its own name"),
+    ("choke = 0.06", "choke = -0.06",
+     "tag.toml:17, plates[1].choke: -0.06 is out of range; it must be at least 0"),
+    ('"art/logo.svg"', '"art/lgo.svg"',
+     "tag.toml:25, art[0].file: there is no file 'art/lgo.svg'; did you mean 'art/logo.svg'?"),
+    ('"art/logo.svg"', "'art\\logo.svg'",
+     "tag.toml:25, art[0].file: there is no file 'art\\\\logo.svg'; write / instead of \\"),
+    ('"art/logo.svg"', '"art/logo.eps"',
+     "tag.toml:25, art[0].file: 'art/logo.eps' is not a picture file that can be placed; "
+     "allowed: .svg, .png, .jpg, .jpeg"),
+    ("box = [40, 2, 16, 8]", "box = [60, 2, 16, 8]",
+     "tag.toml:26, art[0].box: the box lies beside the item (60 x 25 mm); move it onto the item"),
+    ('type = "text"', 'type = "txt"',
+     "tag.toml:29, fields[0].type, field 'owner': unknown value 'txt'; did you mean 'text'? "
+     "allowed: text, code, picture, shape"),
+    ('type = "text"', 'type = "label"',
+     "tag.toml:29, fields[0].type, field 'owner': unknown value 'label'; "
+     "allowed: text, code, picture, shape"),
+    ('type = "text"', 'tpye = "text"',
+     "tag.toml:29, fields[0].tpye, field 'owner': unknown key 'tpye'; did you mean 'type'?"),
+    ('type = "text"\n', "",
+     "tag.toml:28, fields[0].type, field 'owner': the key 'type' is missing; "
+     "add it: what the field holds: text, code, picture or shape"),
+    ('size = "10pt"\nmin_size', 'size = 10\nmin_size',
+     "tag.toml:33, fields[0].size, field 'owner': a font size needs its unit; "
+     'write "10pt" or "10mm"'),
+    ('"6pt"', '"60pt"',
+     "tag.toml:34, fields[0].min_size, field 'owner': the smallest size, 60pt, is larger than the "
+     "size, 10pt; make it smaller"),
+    ("lines = 2", 'lines = 2\nfit = ["shrink", "lines", "shrink"]',
+     "tag.toml:37, fields[0].fit[2], field 'owner': the step 'shrink' comes twice; "
+     "keep one of them"),
+    ("lines = 2", 'lines = 2\nfit = ["shrnk"]',
+     "tag.toml:37, fields[0].fit[0], field 'owner': unknown value 'shrnk'; did you mean 'shrink'? "
+     "allowed: shrink, lines, smaller, squeeze"),
+    ("lines = 2", "lines = 21",
+     "tag.toml:36, fields[0].lines, field 'owner': 21 is out of range; it must be at most 20"),
+    ('colour = "White"', 'colour = "Whit"',
+     "tag.toml:37, fields[0].colour, field 'owner': unknown colour 'Whit'; did you mean 'white'? "
+     f'allowed: {INKS}, "#rrggbb" or [c, m, y, k] in percent'),
+    ('colour = "White"', 'colour = "#ff00"',
+     "tag.toml:37, fields[0].colour, field 'owner': '#ff00' is not a colour; "
+     'write a name like "black", a "#rrggbb" or [c, m, y, k] in percent'),
+    ('colour = "White"', "colour = [0, 0, 100]",
+     "tag.toml:37, fields[0].colour, field 'owner': [0, 0, 100] is not a colour; "
+     "write [c, m, y, k], four percentages"),
+    ('colour = "White"', 'colour = "Colour"',
+     "tag.toml:37, fields[0].colour, field 'owner': the plate 'Colour' holds all process colours; "
+     f"name one of them; allowed: {INKS}"),
+    ('name = "number"', 'name = "Owner"',
+     "tag.toml:41, fields[1].name, field 'Owner': a second field is called 'Owner', "
+     "first as 'owner' on line 30; give each its own name"),
+    ('symbology = "qr"\nlevel = "Q"', 'symbology = "EAN-13"',
+     "tag.toml:43, fields[1].symbology, field 'number': unknown value 'EAN-13'; "
+     f"did you mean 'ean13'? allowed: {CODES}"),
+    ('symbology = "qr"', 'symbology = "code128"',
+     "tag.toml:44, fields[1].level, field 'number': only a QR code has a level, and this is "
+     "'code128'; take it away"),
+    ('level = "Q"', "check_digit = true",
+     "tag.toml:44, fields[1].check_digit, field 'number': 'qr' has no check digit that can be "
+     "chosen; take it away; allowed for: code39, itf"),
+    ('level = "Q"', "text_line = true",
+     "tag.toml:44, fields[1].text_line, field 'number': a QR code has no text line; "
+     "add a field of type text"),
+    ('level = "Q"', "module = 0.2",
+     "tag.toml:44, fields[1].module, field 'number': the largest module, 0.2 mm, is smaller than "
+     "the smallest, 0.25 mm; make it larger"),
+    ("    18,\n    18,\n", "    18,\n    -18,\n",
+     "tag.toml:49, fields[1].box[3], field 'number': -18 is out of range; it must be more than 0"),
+    ("    18,\n    18,\n", "    18,\n",
+     "tag.toml:45, fields[1].box, field 'number': found 3 numbers; "
+     "4 are wanted: x, y, width, height"),
+    ("    18,\n    18,\n", "    18,\n    28,\n",
+     "tag.toml:45, fields[1].box, field 'number': the box reaches 6 mm over the upper edge "
+     + ITEM),
+    ('shape = "rectangle"\nstroke = [0, 50, 100, 0]', 'shape = "rectangle"',
+     "tag.toml:55, fields[2].shape, field 'frame': the shape has neither a fill nor a stroke; "
+     'write fill = "black", for example'),
+    ('shape = "rectangle"', 'shape = "path"',
+     "tag.toml:55, fields[2].shape, field 'frame': shape = \"path\" needs the key path; "
+     'write SVG path data in item mm, y up, such as "M 0 0 L 40 0 L 20 30 Z"'),
+    ("stroke = [0, 50, 100, 0]", "stroke = [0, 50, 100, 255]",
+     "tag.toml:56, fields[2].stroke, field 'frame': 255 in [0, 50, 100, 255] is not a percentage; "
+     "write 0 to 100"),
+    ("gloss = true", 'gloss = "true"',
+     "tag.toml:58, fields[2].gloss, field 'frame': found the text 'true'; "
+     "write true without quotes"),
+    ('[[fields]]\ntype = "shape"', '[[field]]\ntype = "shape"',
+     "tag.toml:52, field: unknown key 'field'; did you mean 'fields'?"),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("old", "new", "line"), CASES)
+def test_one_fault_gives_one_line(job: JobFolder, old: str, new: str, line: str) -> None:
+    job.change("tag.toml", (old, new))
+    assert job.faults() == [line]
+
+
+def test_values_under_a_misspelt_key_are_judged_too(job: JobFolder) -> None:
+    job.change("tag.toml", ('colour = "White"', 'color = "Glos"'))
+    assert job.faults() == [
+        "tag.toml:37, fields[0].color, field 'owner': unknown key 'color'; did you mean 'colour'?",
+        "tag.toml:37, fields[0].color, field 'owner': unknown colour 'Glos'; "
+        f"did you mean 'Gloss'? allowed: {INKS}, \"#rrggbb\" or [c, m, y, k] in percent",
+    ]
+
+
+def test_a_code_at_an_odd_angle(job: JobFolder) -> None:
+    job.change("tag.toml", ('level = "Q"', "rotation = 30"))
+    job.change("tag.toml", ("    18,\n    18,\n", "    9,\n    9,\n"))
+    assert job.faults() == [
+        "tag.toml:44, fields[1].rotation, field 'number': a code cannot be turned by 30 degrees, "
+        "off the machine's dots; allowed: 0, 90, 180, 270",
+    ]

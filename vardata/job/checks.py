@@ -1,0 +1,210 @@
+"""Rules over several keys and over several files of a job.
+
+In: the models that could be read, each with its source. Out: problems with file, line and key.
+Does not know the order sheet's columns (intake) nor whether items overlap (impose).
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from typing import Generic, NamedTuple, TypeVar
+
+from vardata.job.claims import Claim, believed, twice
+from vardata.job.found import clipped
+from vardata.job.layoutrules import layout_claims
+from vardata.job.lines import KeyPath
+from vardata.job.model import Bed, Grid, Jig, Job, Layout, Model
+from vardata.job.near import choose
+from vardata.job.platerules import bed_name_claims
+from vardata.job.toml import Source
+from vardata.problems import Problem
+
+M_co = TypeVar("M_co", bound=Model, covariant=True)
+
+_GRID_SLOT = re.compile(r"([A-Z]{1,2})([1-9][0-9]{0,2})")
+# Words that Jinja2 templates read as their own, or that are there already.
+_TEMPLATE_WORDS = frozenset(
+    ("and", "caller", "cycler", "dict", "else", "false", "False", "for", "if", "in", "is",
+     "joiner", "lipsum", "loop", "namespace", "none", "None", "not", "or", "range", "recursive",
+     "self", "super", "true", "True")
+)  # fmt: skip
+
+
+class Known(NamedTuple, Generic[M_co]):
+    """A model and the file it was read from."""
+
+    model: M_co
+    source: Source
+
+
+def check(
+    job: Known[Job] | None, layout: Known[Layout] | None, jig: Known[Jig] | None,
+    bed: Known[Bed] | None,
+) -> list[Problem]:  # fmt: skip
+    """Every rule whose files could be read."""
+    return believed(_claims(job, layout, jig, bed))
+
+
+def _claims(
+    job: Known[Job] | None, layout: Known[Layout] | None, jig: Known[Jig] | None,
+    bed: Known[Bed] | None,
+) -> Iterator[Claim]:  # fmt: skip
+    if job is not None:
+        yield from _blanks(*job)
+        yield from _column_names(*job)
+    if layout is not None:
+        yield from layout_claims(*layout)
+    if jig is not None:
+        yield from _slots(*jig)
+    if job is not None and bed is not None and not bed.source.doubts("modes"):
+        yield from _print_mode(job, bed.model)
+    if job is not None and layout is not None and not layout.source.doubts("plates"):
+        yield from _page_order(job, layout.model)
+        yield from _blank_white(job, layout.model)
+    if bed is not None and layout is not None and not layout.source.doubts("plates"):
+        yield from bed_name_claims(*bed, layout.model)
+
+
+# ---------------------------------------------------------------- job
+
+
+def _blanks(job: Job, source: Source) -> Iterator[Claim]:
+    if source.doubts("blanks"):
+        return
+    blanks = job.blanks
+    if job.blank is not None and job.blank not in blanks:
+        what = f"there is no blank {clipped(job.blank)}"
+        remedy = choose(job.blank, blanks, "add a table [blanks.<key>] for it")
+        yield Claim(source, ("blank",), "unknown-blank", what, remedy, job.blank)
+    if job.records.blank is not None and not blanks:
+        what = "a column chooses the blank, but the job has no blanks"
+        yield Claim(source, ("records", "blank"), "no-blanks", what, "add tables [blanks.<key>]")
+    elif job.records.blank is None and job.blank is None and blanks:
+        what = "the job has blanks, and nothing says which one a record is printed on"
+        remedy = (
+            f'write blank = "{next(iter(blanks))}" at the top, or name a column in records.blank'
+        )
+        yield Claim(source, ("blanks",), "no-blank", what, remedy)
+    chosen: dict[str, str] = {}
+    for key, blank in blanks.items():
+        values: list[tuple[KeyPath, str]] = [((), key), (("label",), blank.label)]
+        values += [(("match", index), value) for index, value in enumerate(blank.match)]
+        for path, value in values:
+            folded = " ".join(value.split()).casefold()
+            other = chosen.setdefault(folded, key)
+            if folded and other != key:
+                what = f"the blanks {other!r} and {key!r} are both chosen by {clipped(value)}"
+                remedy = "let each key, label and match choose one blank, whatever its capitals"
+                yield Claim(source, ("blanks", key, *path), "ambiguous-blank", what, remedy, value)
+
+
+def _column_names(job: Job, source: Source) -> Iterator[Claim]:
+    """A column's safe name stands in templates."""
+    for name in job.columns:
+        if not (name.isascii() and name.isidentifier()) or name in _TEMPLATE_WORDS:
+            what = f"{clipped(name)} cannot be a column's name in templates"
+            remedy = "use a-z, 0-9 and _, begin with a letter, and leave out the template's words"
+            yield Claim(source, ("columns", name), "column-name", what, remedy, name)
+
+
+# ---------------------------------------------------------------- jig
+
+
+def _slots(jig: Jig, source: Source) -> Iterator[Claim]:
+    if jig.grid is None and not jig.slots:
+        what, remedy = "the jig has no pockets", "add a table [grid] or tables [[slots]]"
+        yield Claim(source, ("grid",), "no-slots", what, remedy)
+        return
+    if jig.grid is not None and jig.slots:
+        what, remedy = "the jig has both a grid and a list of slots", "keep one of them"
+        yield Claim(source, ("slots",), "grid-and-slots", what, remedy)
+        return
+    yield from twice(
+        source, ((("slots", i, "name"), slot.name) for i, slot in enumerate(jig.slots)), "slot"
+    )
+    blocked: set[str] = set()
+    names = {slot.name for slot in jig.slots}
+    for index, name in enumerate(jig.blocked):
+        path: KeyPath = ("blocked", index)
+        if name in blocked:
+            what = f"the slot {clipped(name)} is blocked twice"
+            yield Claim(source, path, "duplicate-name", what, "keep one of them", name)
+        elif not (_in_grid(name, jig.grid) if jig.grid else name in names):
+            what, remedy = f"there is no slot {clipped(name)}", _slot_remedy(name, jig)
+            yield Claim(source, path, "unknown-slot", what, remedy, name)
+        blocked.add(name)
+    count = jig.grid.rows * jig.grid.columns if jig.grid else len(names)
+    if blocked and len(blocked) >= count:
+        what, remedy = "every slot of the jig is blocked", "leave at least one open"
+        yield Claim(source, ("blocked",), "no-slots", what, remedy)
+
+
+def _in_grid(name: str, grid: Grid) -> bool:
+    """A grid's slots are A1, A2, ... in the front row, then B1, ...; after Z comes AA."""
+    match = _GRID_SLOT.fullmatch(name)
+    if match is None:
+        return False
+    row = 0
+    for letter in match.group(1):
+        row = row * 26 + ord(letter) - ord("A") + 1
+    return row <= grid.rows and int(match.group(2)) <= grid.columns
+
+
+def _slot_remedy(name: str, jig: Jig) -> str:
+    if jig.grid is None:
+        return choose(name, [slot.name for slot in jig.slots])
+    letters, rest = "", jig.grid.rows
+    while rest:
+        rest, letter = divmod(rest - 1, 26)
+        letters = chr(ord("A") + letter) + letters
+    near = name.strip().upper()
+    guess = f"did you mean {near!r}? " if _in_grid(near, jig.grid) else ""
+    return f"{guess}the grid has A1 to {letters}{jig.grid.columns}"
+
+
+# ---------------------------------------------------------------- two files
+
+
+def _print_mode(job: Known[Job], bed: Bed) -> Iterator[Claim]:
+    mode = job.model.print_mode
+    if mode not in bed.modes:
+        what = f"the bed {bed.name!r} has no print mode {clipped(mode)}"
+        remedy = choose(mode, bed.modes)
+        yield Claim(job.source, ("print_mode",), "unknown-mode", what, remedy, mode)
+
+
+def _page_order(job: Known[Job], layout: Layout) -> Iterator[Claim]:
+    order, source = job.model.output.page_order, job.source
+    plates = [plate.name for plate in layout.plates]
+    path: KeyPath = ("output", "page_order")
+    if not order or len({name.casefold() for name in plates}) < len(plates):
+        return
+    if job.model.output.pages == "together":
+        what = "page_order is for plates on pages of their own, but all are on one page"
+        yield Claim(source, path, "page-order", what, 'write pages = "apart", or take it away')
+        return
+    for index, name in enumerate(order):
+        if name not in plates:
+            what = f"the layout {layout.name!r} has no plate {clipped(name)}"
+            yield Claim(source, (*path, index), "unknown-plate", what, choose(name, plates), name)
+        elif name in order[:index]:
+            what = f"the plate {name!r} comes twice"
+            yield Claim(source, (*path, index), "page-order", what, "keep one of them", name)
+    left = [name for name in plates if name not in order]
+    if left and len(order) < len(plates):
+        what = f"the plate {left[0]!r} is left out" if len(left) == 1 else (
+            f"the plates {', '.join(left)} are left out"
+        )  # fmt: skip
+        yield Claim(source, path, "page-order", what, "name every plate once")
+
+
+def _blank_white(job: Known[Job], layout: Layout) -> Iterator[Claim]:
+    if any(plate.role == "white" for plate in layout.plates):
+        return
+    for key, blank in job.model.blanks.items():
+        if blank.white not in ("layout", "none"):
+            what = f"white is asked for, but the layout {layout.name!r} has no white plate"
+            remedy = 'add a plate with role = "white" to the layout, or write "none"'
+            path: KeyPath = ("blanks", key, "white")
+            yield Claim(job.source, path, "no-plate", what, remedy, blank.white)

@@ -1,0 +1,138 @@
+"""Fonts a layout names: where they are, and whether they can be used.
+
+In: a layout and its file. Out: a path for every font named, in the order of first mention. A
+font is named by a key of the layout's ``fonts``, by the bare name of a shipped font, or by a
+file's name relative to the layout file. Only fonts with outlines of their own are taken.
+"""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from vardata.job import shipped
+from vardata.job.found import clipped
+from vardata.job.lines import KeyPath
+from vardata.job.model import CodeField, Layout, TextField
+from vardata.job.near import choose, listed, nearest
+from vardata.job.paths import PathFault, find_file, is_there
+
+# Files that a person may take for a usable font.
+_FONT_FILES = (*shipped.FONT_SUFFIXES, ".ttc", ".otc", ".woff", ".woff2", ".pfb", ".pfa", ".dfont")
+_NEEDED = ("cmap", "head", "hhea", "hmtx", "maxp")  # OpenType 1.9, required tables that are used
+
+
+def font_chain(layout: Layout, font: str | tuple[str, ...]) -> tuple[str, ...]:
+    """The fonts behind a field's ``font``, keys expanded; the first that has a glyph wins.
+
+    A key that stands in its own list means the font of that name.
+    """
+    chain: dict[str, None] = {}  # keeps the order, drops what comes again
+    _expand(layout, font, set(), (), chain)
+    return tuple(chain)
+
+
+def _expand(
+    layout: Layout, font: str | tuple[str, ...], done: set[str], within: tuple[str, ...],
+    chain: dict[str, None],
+) -> None:  # fmt: skip
+    for name in (font,) if isinstance(font, str) else font:
+        if name not in layout.fonts or name in within:
+            chain.setdefault(name)
+        elif name not in done:  # a key that was expanded before adds nothing
+            _expand(layout, layout.fonts[name], done, (*within, name), chain)
+            done.add(name)
+
+
+def named_fonts(layout: Layout) -> dict[str, KeyPath]:
+    """Every font that is named, with the key that names it first."""
+    places: dict[str, KeyPath] = {}
+    for key in layout.fonts:
+        for name in font_chain(layout, key):
+            places.setdefault(name, _place(layout.fonts[key], name, ("fonts", key)))
+    for index, field in enumerate(layout.fields):
+        if isinstance(field, TextField):
+            font, key = field.font, "font"
+        elif isinstance(field, CodeField):
+            font, key = field.text_font, "text_font"
+        else:
+            continue
+        for name in font_chain(layout, font):
+            places.setdefault(name, _place(font, name, ("fields", index, key)))
+    return places
+
+
+def _place(font: str | tuple[str, ...], name: str, path: KeyPath) -> KeyPath:
+    """The entry of a list that names the font, or the list."""
+    if isinstance(font, tuple) and name in font:
+        return (*path, font.index(name))
+    return path
+
+
+def find_font(name: str, layout: Layout, base: Path, inside: Path | None) -> Path:
+    """The file of one font. Raises ``PathFault``."""
+    if "/" in name or "\\" in name or Path(name).suffix.lower() in _FONT_FILES:
+        try:
+            path = find_file(name, base, inside)
+        except PathFault as fault:
+            if fault.kind == "no-file" and Path(name).stem in shipped.fonts():
+                fault.remedy = f"the shipped font is called {Path(name).stem!r}"
+            raise
+    else:
+        path = _shipped_font(name, layout, base)
+    check_font(name, path)
+    return path
+
+
+def _shipped_font(name: str, layout: Layout, base: Path) -> Path:
+    fonts = shipped.fonts()
+    if name in fonts:
+        return fonts[name]
+    for suffix in shipped.FONT_SUFFIXES:
+        if is_there(base / f"{name}{suffix}"):
+            remedy = f"the file beside the layout is called {name + suffix!r}"
+            raise PathFault("unknown-font", f"unknown font {clipped(name)}", remedy)
+    near = nearest(name, layout.fonts)
+    if near is not None:
+        remedy = f"did you mean {near!r} of the layout's fonts? shipped: {listed(fonts)}"
+    else:
+        remedy = choose(name, fonts, "no fonts are shipped").replace("allowed:", "shipped:")
+    raise PathFault("unknown-font", f"unknown font {clipped(name)}", remedy)
+
+
+def check_font(name: str, path: Path) -> None:
+    """Raise ``PathFault`` unless the file is one font with glyf or CFF outlines."""
+    from fontTools.ttLib import TTFont
+
+    shown = clipped(name)
+    with path.open("rb") as file:
+        head = file.read(4)
+    if head == b"ttcf":
+        raise PathFault("bad-font", f"{shown} is a collection of fonts", "save the one you want "
+                        "as a .ttf or .otf file")  # fmt: skip
+    if head in (b"wOFF", b"wOF2"):
+        raise PathFault("bad-font", f"{shown} is a web font", "use its .ttf or .otf file")
+    if head not in (b"\0\1\0\0", b"OTTO", b"true"):
+        raise PathFault("bad-font", f"{shown} is not a font", "use a .ttf or .otf file")
+    try:
+        with TTFont(path, lazy=True) as font:
+            tables = set(font.keys())
+            entries = font.reader.tables.values()
+            cut_off = any(e.offset + e.length > path.stat().st_size for e in entries)
+            unmapped = "cmap" in tables and not font.getBestCmap()
+            empty = "maxp" in tables and font["maxp"].numGlyphs == 0
+            for table in tables & {"head", "hhea", "OS/2"}:
+                font[table]  # decoded only to see that it can be
+    except Exception:  # fontTools raises whatever a damaged file makes it stumble on
+        raise PathFault("bad-font", f"{shown} is a damaged font", "get the file anew") from None
+    if cut_off:
+        raise PathFault("bad-font", f"{shown} is cut off", "get the file anew")
+    if "fvar" in tables:
+        raise PathFault("bad-font", f"{shown} is a variable font", "save the weight you want as "
+                        "a font of its own")  # fmt: skip
+    if not {"glyf", "loca"} <= tables and "CFF " not in tables:
+        raise PathFault("bad-font", f"{shown} has no outlines, only bitmaps", "use a font with "
+                        "TrueType or CFF outlines")  # fmt: skip
+    if missing := [table for table in _NEEDED if table not in tables]:
+        raise PathFault("bad-font", f"{shown} lacks the table {missing[0]}", "get the file anew")
+    if unmapped or empty:
+        raise PathFault("bad-font", f"{shown} has no letters by Unicode", "use another font")

@@ -1,0 +1,221 @@
+"""The frozen values of a layout file: ``Layout``, its plates, art and fields.
+
+One definition validates TOML, types the code and exports the JSON Schema; the text under a
+key is its description there. Other code takes these classes from ``job.model``. Lengths are mm.
+"""
+
+from __future__ import annotations
+
+from typing import Annotated, Literal
+
+from pydantic import BaseModel, ConfigDict, Field
+
+from vardata.job.values import (
+    Box,
+    Colour,
+    FileName,
+    Flag,
+    FontNames,
+    Mm,
+    Name,
+    Number,
+    Percent,
+    PositiveMm,
+    PositivePt,
+    SomeMm,
+    Whole,
+)
+
+FitStep = Literal["shrink", "lines", "smaller", "squeeze"]
+Align = Literal["left", "centre", "right"]
+Valign = Literal["top", "middle", "bottom"]
+PictureFitting = Literal["contain", "cover", "stretch"]
+
+
+class Model(BaseModel):
+    model_config = ConfigDict(extra="forbid", frozen=True, use_attribute_docstrings=True)
+
+
+class Plate(Model):
+    """One separation."""
+
+    name: Name
+    """the plate's name, for separations the name of the ink in the bed file"""
+    role: Literal["colour", "white", "gloss"]
+    """colour (the process inks), white or gloss"""
+    cover: Literal["none", "art", "flood", "knockout", "fields"] = "none"
+    """where ink goes of its own accord; white: none, art, flood, knockout; gloss: none, fields, art, flood"""  # noqa: E501
+    choke: SomeMm = 0.1  # common practice, no source: 0.05 to 0.2 mm
+    """how far edges move inwards where colour covers them"""
+    bleed: Mm = 0.0
+    """how far a flood passes the item's outline; negative: an inset"""
+
+
+def default_plates() -> tuple[Plate, ...]:
+    return (
+        Plate(name="Colour", role="colour"),
+        Plate(name="White", role="white", cover="art"),
+        Plate(name="Gloss", role="gloss", cover="fields"),
+    )
+
+
+class Placed(Model):
+    """What art and fields share: a box in item mm, turned about the box's centre."""
+
+    box: Box
+    """x and y of the lower left corner, width and height, before turning"""
+    rotation: Number = 0.0
+    """degrees counter-clockwise about the box's centre"""
+    white: Flag = True
+    """the white plate lies under it where the plate covers art"""
+    gloss: Flag = False
+    """the gloss plate lies over it where the plate covers fields"""
+
+
+class Art(Placed):
+    """Static art, the same on every item."""
+
+    file: str
+    """an SVG (kept as vectors), PNG or JPEG file"""
+    fit: PictureFitting = "contain"
+    """how the picture fills its box"""
+
+
+class TextField(Placed):
+    """A line or lines of text, set as large as the box allows."""
+
+    type: Literal["text"]
+    """what the field holds: text, code, picture or shape"""
+    name: Name
+    """the field's name in messages and records"""
+    text: str
+    """what to print: a template over the record's columns"""
+    font: FontNames
+    """a key of the layout's fonts, a font, or a list to fall back through"""
+    size: PositivePt
+    """the wanted font size"""
+    min_size: PositivePt | None = None
+    """the smallest font size; by default half the wanted"""
+    size_step: PositivePt = 0.25
+    """sizes are whole multiples of this"""
+    shrink_to: Percent = 75.0
+    """how far the step "shrink" may go, in percent of the wanted size"""
+    lines: Annotated[Whole, Field(ge=1, le=20)] = 1
+    """the most lines the text may be broken into"""
+    leading: Annotated[Number, Field(gt=0)] = 1.2
+    """the distance of baselines, in font sizes"""
+    squeeze: Percent = 90.0
+    """the narrowest the letters may be set, in percent of their width"""
+    fit: tuple[FitStep, ...] = ("shrink", "lines", "smaller", "squeeze")
+    """the steps that make a long text fit, in the order they are tried"""
+    align: Align = "centre"
+    """where the text stands across the box"""
+    valign: Valign = "middle"
+    """where the text stands up and down the box"""
+    align_by: Literal["ink", "metrics"] = "ink"
+    """up and down, place by the letters' ink or by the font's own heights"""
+    colour: Colour = "black"
+    """the colour of the letters"""
+    optional: Flag = False
+    """an empty text prints nothing; otherwise it holds the record"""
+
+
+class CodeField(Placed):
+    """A bar code, in whole dots of the machine."""
+
+    type: Literal["code"]
+    """what the field holds: text, code, picture or shape"""
+    name: Name
+    """the field's name in messages and records"""
+    text: str
+    """what to encode: a template over the record's columns"""
+    symbology: Literal["qr", "code128", "ean13", "upca", "code39", "itf"]
+    """the kind of code"""
+    level: Literal["L", "M", "Q", "H"] = "M"
+    """QR only: how much damage the code survives, from L (least) to H"""
+    module: PositiveMm | None = None
+    """the largest width of a module; by default as large as the box allows"""
+    min_module: PositiveMm = 0.25  # common practice for UV inkjet, no source
+    """the smallest width of a module that is printed"""
+    quiet: Annotated[Whole, Field(ge=0, le=100)] | None = None
+    """the quiet zone in modules; by default the standard's"""
+    text_line: Flag = False
+    """print the content in plain letters under a linear code"""
+    text_font: FontNames = "NotoSansMono-Regular"
+    """the font of the text line"""
+    text_size: PositivePt = 6.0
+    """the font size of the text line"""
+    check_digit: Flag = False
+    """Code 39 and ITF: append the optional check character"""
+    ground: Literal["auto", "always", "never"] = "auto"
+    """a light area under the code: auto puts it on dark and clear blanks"""
+    colour: Colour = "black"
+    """the colour of the code's dark parts"""
+    optional: Flag = False
+    """an empty content prints nothing; otherwise it holds the record"""
+
+
+class PictureField(Placed):
+    """A picture chosen by the record."""
+
+    type: Literal["picture"]
+    """what the field holds: text, code, picture or shape"""
+    name: Name
+    """the field's name in messages and records"""
+    file: str
+    """a template over the record's columns that gives a file's name"""
+    fit: PictureFitting = "contain"
+    """how the picture fills its box"""
+    optional: Flag = False
+    """an empty name prints nothing; otherwise it holds the record"""
+
+
+class ShapeField(Placed):
+    """A drawn shape, the same on every item."""
+
+    type: Literal["shape"]
+    """what the field holds: text, code, picture or shape"""
+    name: Name
+    """the field's name in messages and records"""
+    shape: Literal["rectangle", "rounded", "ellipse", "line", "path"]
+    """the kind of shape; it fills its box"""
+    corner: SomeMm = 0.0
+    """the corner radius of a rounded shape"""
+    path: str = ""
+    """SVG path data in item mm, y up, for shape = "path\""""
+    fill: Colour | None = None
+    """the colour of its area; by default none"""
+    stroke: Colour | None = None
+    """the colour of its line; by default none"""
+    stroke_width: PositiveMm = 0.3
+    """the width of its line"""
+
+
+AnyField = Annotated[TextField | CodeField | PictureField | ShapeField, Field(discriminator="type")]
+
+
+class Layout(Model):
+    """How one item is dressed: its size, plates, art and fields."""
+
+    name: FileName
+    """the layout's name in lists and records"""
+    width: PositiveMm
+    """the item's width"""
+    height: PositiveMm
+    """the item's height"""
+    outline: Literal["rectangle", "rounded", "circle", "ellipse", "path"] = "rectangle"
+    """the item's form"""
+    corner: SomeMm = 0.0
+    """the corner radius of a rounded outline"""
+    path: str = ""
+    """SVG path data in item mm, y up, for outline = "path\""""
+    bleed: SomeMm = 0.0
+    """how far ink may pass the outline"""
+    fonts: dict[Name, FontNames] = Field(default_factory=dict)
+    """short names for fonts or for lists to fall back through"""
+    plates: tuple[Plate, ...] = Field(default_factory=default_plates)
+    """the separations; by default Colour, White and Gloss"""
+    art: tuple[Art, ...] = ()
+    """static art, painted in this order under the fields"""
+    fields: tuple[AnyField, ...] = ()
+    """the variable things, painted in this order"""

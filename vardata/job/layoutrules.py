@@ -1,0 +1,232 @@
+"""Rules over several keys of a layout: its outline, its art and its fields."""
+
+from __future__ import annotations
+
+import math
+import re
+from collections.abc import Iterator
+
+from vardata.job.claims import Claim, twice
+from vardata.job.found import clipped
+from vardata.job.lines import KeyPath
+from vardata.job.model import CodeField, Colour, Layout, Placed, ShapeField, TextField
+from vardata.job.near import choose
+from vardata.job.platerules import plate_claims
+from vardata.job.toml import Source
+from vardata.job.values import COLOUR_NAMES, WHITE
+
+_TOUCH = 1e-3  # mm: what rounding in a file may add to a box
+_LINEAR_WITH_OPTIONAL_CHECK = ("code39", "itf")
+_PATH_SIGNS = re.compile(r"[MmZzLlHhVvCcSsQqTtAaEe0-9+\-.,\s]*")
+
+
+def layout_claims(layout: Layout, source: Source) -> Iterator[Claim]:
+    """Everything that can be told from the layout file alone."""
+    yield from _outline(layout, source)
+    if not source.doubts("plates"):
+        yield from plate_claims(layout, source)
+    names = ((("fields", i, "name"), field.name) for i, field in enumerate(layout.fields))
+    yield from twice(source, names, "field")
+    glossy = source.doubts("plates") or any(plate.role == "gloss" for plate in layout.plates)
+    for index, art in enumerate(layout.art):
+        yield from _art_box(layout, source, ("art", index), art)
+    for index, field in enumerate(layout.fields):
+        path: KeyPath = ("fields", index)
+        yield from _field_box(layout, source, path, field)
+        if field.gloss and not glossy:
+            what = "gloss is asked for, but the layout has no gloss plate"
+            remedy = 'add a plate with role = "gloss", or take gloss away'
+            yield Claim(source, (*path, "gloss"), "no-plate", what, remedy)
+        if isinstance(field, TextField):
+            yield from _text(source, path, field)
+        elif isinstance(field, CodeField):
+            yield from _code(source, path, field)
+        elif isinstance(field, ShapeField):
+            yield from _shape(source, path, field)
+        if not source.doubts("plates"):
+            yield from _colours(layout, source, path)
+
+
+# ---------------------------------------------------------------- outlines and boxes
+
+
+def _outline(layout: Layout, source: Source) -> Iterator[Claim]:
+    yield from _form(source, (), "outline", layout.outline, layout.path, layout.corner)
+    if layout.outline == "circle" and abs(layout.width - layout.height) > _TOUCH:
+        what = f"a circle cannot be {layout.width:g} x {layout.height:g} mm"
+        remedy = 'make width and height equal, or write outline = "ellipse"'
+        yield Claim(source, ("outline",), "outline", what, remedy, layout.outline)
+    bounds = _path_bounds(layout.path) if layout.outline == "path" else None
+    if bounds and not _within(bounds, layout.width, layout.height, 0.0):
+        what = f"the path reaches from {_corner(bounds[:2])} to {_corner(bounds[2:])} mm"
+        remedy = f"keep it inside the item, 0, 0 to {_corner((layout.width, layout.height))} mm"
+        yield Claim(source, ("path",), "outline", what, remedy)
+
+
+def _form(
+    source: Source, table: KeyPath, key: str, form: str, path: str, corner: float
+) -> Iterator[Claim]:
+    """A named form and the keys that only one of the forms has."""
+    if form == "path" and not path.strip():
+        what = f'{key} = "path" needs the key path'
+        remedy = 'write SVG path data in item mm, y up, such as "M 0 0 L 40 0 L 20 30 Z"'
+        yield Claim(source, (*table, key), "path-data", what, remedy)
+    elif form == "path" and not _is_path(path):
+        what = f"{clipped(path)} is not SVG path data"
+        remedy = 'write it in item mm, y up, such as "M 0 0 L 40 0 L 20 30 Z"'
+        yield Claim(source, (*table, "path"), "path-data", what, remedy)
+    elif form != "path" and path:
+        what = f"there is a path, but the {key} is {form!r}"
+        yield Claim(source, (*table, "path"), key, what, f'write {key} = "path", or take it away')
+    if form == "rounded" and corner == 0:
+        what = f'{key} = "rounded" needs a corner radius'
+        yield Claim(source, (*table, key), key, what, "write corner = 2, for example")
+    elif form != "rounded" and corner > 0:
+        what = f"there is a corner radius, but the {key} is {form!r}"
+        remedy = f'write {key} = "rounded", or take it away'
+        yield Claim(source, (*table, "corner"), key, what, remedy)
+
+
+def _is_path(data: str) -> bool:
+    return bool(_PATH_SIGNS.fullmatch(data)) and _path_bounds(data) is not None
+
+
+def _path_bounds(data: str) -> tuple[float, float, float, float] | None:
+    """x0, y0, x1, y1 of SVG path data, or None if it cannot be read."""
+    from fontTools.pens.boundsPen import BoundsPen
+    from fontTools.svgLib.path.parser import parse_path
+
+    pen = BoundsPen(None)
+    try:
+        parse_path(data, pen)
+    except Exception:  # the parser raises what its float() or unpacking raises
+        return None
+    bounds = pen.bounds
+    return tuple(bounds) if bounds and all(map(math.isfinite, bounds)) else None
+
+
+def _turned(item: Placed) -> tuple[float, float, float, float]:
+    """x0, y0, x1, y1 of a box after turning about its centre."""
+    x, y, w, h = item.box
+    turn = math.radians(item.rotation)
+    half_w = (w * abs(math.cos(turn)) + h * abs(math.sin(turn))) / 2
+    half_h = (w * abs(math.sin(turn)) + h * abs(math.cos(turn))) / 2
+    cx, cy = x + w / 2, y + h / 2
+    return cx - half_w, cy - half_h, cx + half_w, cy + half_h
+
+
+def _within(
+    bounds: tuple[float, float, float, float], width: float, height: float, more: float
+) -> bool:
+    x0, y0, x1, y1 = bounds
+    reach = more + _TOUCH
+    return x0 >= -reach and y0 >= -reach and x1 <= width + reach and y1 <= height + reach
+
+
+def _corner(point: tuple[float, ...]) -> str:
+    return ", ".join(f"{round(part, 2):g}" for part in point)
+
+
+def _field_box(layout: Layout, source: Source, path: KeyPath, item: Placed) -> Iterator[Claim]:
+    x0, y0, x1, y1 = _turned(item)
+    if _within((x0, y0, x1, y1), layout.width, layout.height, layout.bleed):
+        return
+    over = {
+        "left": -x0, "lower": -y0, "right": x1 - layout.width, "upper": y1 - layout.height,
+    }  # fmt: skip
+    parts = [
+        f"{round(over[edge] - layout.bleed, 2):g} mm over the {edge} edge"
+        for edge in over if over[edge] > layout.bleed + _TOUCH
+    ]  # fmt: skip
+    turned = f", turned by {item.rotation:g} degrees," if item.rotation else ""
+    size = f"{layout.width:g} x {layout.height:g} mm"
+    size += f" and its bleed of {layout.bleed:g} mm" if layout.bleed else ""
+    what = f"the box{turned} reaches {' and '.join(parts)} of the item ({size})"
+    yield Claim(source, (*path, "box"), "box-outside", what, "move it or make it smaller")
+
+
+def _art_box(layout: Layout, source: Source, path: KeyPath, item: Placed) -> Iterator[Claim]:
+    """Art may pass the item's edges, where it is cut; some of it must be seen."""
+    x0, y0, x1, y1 = _turned(item)
+    if x1 <= 0 or y1 <= 0 or x0 >= layout.width or y0 >= layout.height:
+        what = f"the box lies beside the item ({layout.width:g} x {layout.height:g} mm)"
+        yield Claim(source, (*path, "box"), "box-outside", what, "move it onto the item")
+
+
+# ---------------------------------------------------------------- fields
+
+
+def _text(source: Source, path: KeyPath, field: TextField) -> Iterator[Claim]:
+    if field.min_size is not None and field.min_size > field.size:
+        what = f"the smallest size, {field.min_size:g}pt, is larger than the size, {field.size:g}pt"
+        yield Claim(source, (*path, "min_size"), "bad-value", what, "make it smaller")
+    for index, step in enumerate(field.fit):
+        if step in field.fit[:index]:
+            what = f"the step {step!r} comes twice"
+            yield Claim(source, (*path, "fit", index), "bad-value", what, "keep one of them")
+
+
+def _code(source: Source, path: KeyPath, field: CodeField) -> Iterator[Claim]:
+    kind = field.symbology
+    if "level" in field.model_fields_set and kind != "qr":
+        what = f"only a QR code has a level, and this is {kind!r}"
+        yield Claim(source, (*path, "level"), "bad-value", what, "take it away")
+    if field.check_digit and kind not in _LINEAR_WITH_OPTIONAL_CHECK:
+        what = f"{kind!r} has no check digit that can be chosen"
+        remedy = f"take it away; allowed for: {', '.join(_LINEAR_WITH_OPTIONAL_CHECK)}"
+        yield Claim(source, (*path, "check_digit"), "bad-value", what, remedy)
+    if field.text_line and kind == "qr":
+        what = "a QR code has no text line"
+        yield Claim(source, (*path, "text_line"), "bad-value", what, "add a field of type text")
+    if field.module is not None and field.module < field.min_module:
+        what = (
+            f"the largest module, {field.module:g} mm, is smaller than the smallest, "
+            f"{field.min_module:g} mm"
+        )
+        yield Claim(source, (*path, "module"), "bad-value", what, "make it larger")
+    if abs(field.rotation / 90 - round(field.rotation / 90)) > 1e-9:
+        what = f"a code cannot be turned by {field.rotation:g} degrees, off the machine's dots"
+        yield Claim(source, (*path, "rotation"), "bad-value", what, "allowed: 0, 90, 180, 270")
+
+
+def _shape(source: Source, path: KeyPath, field: ShapeField) -> Iterator[Claim]:
+    yield from _form(source, path, "shape", field.shape, field.path, field.corner)
+    if field.shape == "line" and field.stroke is None:
+        what = "a line needs the colour of its stroke"
+        yield Claim(source, (*path, "shape"), "shape", what, 'write stroke = "black", for example')
+    elif field.fill is None and field.stroke is None:
+        what = "the shape has neither a fill nor a stroke"
+        yield Claim(source, (*path, "shape"), "shape", what, 'write fill = "black", for example')
+
+
+def _colours(layout: Layout, source: Source, path: KeyPath) -> Iterator[Claim]:
+    """Names of colours must be known; a separation's name stands for its full ink."""
+    field = layout.fields[int(path[1])]
+    roles = {plate.name: plate.role for plate in layout.plates}
+    inks = [name for name, role in roles.items() if role != "colour"]
+    known = [name for name in (*COLOUR_NAMES, WHITE, *inks) if name != "gray"]
+    for key in ("colour", "fill", "stroke"):
+        name = getattr(field, key, None)
+        if name is None:
+            continue
+        if _is_white(name) and name not in roles and "white" not in roles.values():
+            what = "the colour is white, but the layout has no white plate"
+            remedy = 'add a plate with role = "white", or choose another colour'
+            yield Claim(source, (*path, key), "no-plate", what, remedy, str(name))
+        elif not isinstance(name, str) or name.startswith("#"):
+            continue
+        elif roles.get(name) == "colour":
+            what = f"the plate {name!r} holds all process colours"
+            remedy = f"name one of them; allowed: {', '.join(known)}"
+            yield Claim(source, (*path, key), "unknown-colour", what, remedy, name)
+        elif name not in known and name not in COLOUR_NAMES:
+            remedy = choose(name, known) + ', "#rrggbb" or [c, m, y, k] in percent'
+            what = f"unknown colour {clipped(name)}"
+            yield Claim(source, (*path, key), "unknown-colour", what, remedy, name)
+
+
+def _is_white(colour: Colour) -> bool:
+    """A colour without any process ink is white ink."""
+    if isinstance(colour, str):
+        return colour == WHITE or colour.lower() == "#ffffff"
+    return not any(colour)

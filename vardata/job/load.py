@@ -1,0 +1,229 @@
+"""The door of a job: TOML files in, one checked ``Setup`` out, or every fault at once.
+
+In: the job file and, if it was given on the command line, the order sheet. Out: ``Setup``.
+Names in a file are relative to that file and must stay in the job's folder, unless the job
+says ``outside = true``. Nothing of the order sheet itself is read here.
+"""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any, TypeVar
+
+from vardata.job import shipped
+from vardata.job.checks import Known, check
+from vardata.job.fonts import find_font, font_chain, named_fonts
+from vardata.job.found import clipped
+from vardata.job.keys import mend_keys, other_kind
+from vardata.job.lines import KeyPath
+from vardata.job.model import Art, Bed, Jig, Job, Layout, Model, Setup
+from vardata.job.near import choose
+from vardata.job.paths import PathFault, find_file, is_there, place
+from vardata.job.toml import Source, read_toml
+from vardata.job.wording import judge
+from vardata.problems import JobError, Problem, Severity, Where
+
+__all__ = ["MODELS", "font_chain", "load_setup"]
+
+M = TypeVar("M", bound=Model)
+
+MODELS: dict[str, type[Model]] = {"job": Job, "layout": Layout, "jig": Jig, "bed": Bed}
+_ART = {  # what a file's first bytes must be, by its suffix
+    ".svg": (b"<", b"\xef\xbb\xbf<", b"\xff\xfe", b"\xfe\xff"),
+    ".png": (b"\x89PNG\r\n\x1a\n",),  # PNG specification, 5.2
+    ".jpg": (b"\xff\xd8\xff",),  # ISO/IEC 10918-1, B.1.1.3: SOI, then a marker
+    ".jpeg": (b"\xff\xd8\xff",),
+}
+
+
+def load_setup(job_file: Path, sheet_file: Path | None = None) -> Setup:
+    """Read and check a job with all files it names.
+
+    ``sheet_file``, relative to the current folder, takes the place of the job's own and may
+    lie anywhere. Raises ``JobError`` with every fault, in the order of files and lines.
+    """
+    loading = _Loading(job_file)
+    setup = loading.setup(sheet_file)
+    if loading.problems or setup is None:
+        raise JobError(loading.sorted_problems())
+    return setup
+
+
+class _Loading:
+    """One reading of a job: collects problems on the way."""
+
+    def __init__(self, job_file: Path) -> None:
+        self.job_file = job_file
+        self.base = job_file.absolute().parent
+        self.inside: Path | None = self.base
+        self.problems: list[Problem] = []
+        self.order: list[str] = [str(job_file)]  # files as they were come across
+
+    def setup(self, sheet_file: Path | None) -> Setup | None:
+        job_source = self._source(self.job_file.absolute(), str(self.job_file))
+        if job_source is None:
+            return None
+        job = self._model(job_source, Job, "job")
+        data = job_source.data
+        if data.get("outside") is True or job_source.doubts("outside"):
+            self.inside = None
+        layout, layout_file = self._layout(job_source, data.get("layout"))
+        jig, _ = self._file(job_source, "jig", data.get("jig"), Jig)
+        bed, _ = self._file(job_source, "bed", data.get("bed"), Bed)
+        sheet = self._sheet(job_source, data.get("sheet"), sheet_file)
+        self._ledger(job_source, data.get("ledger"))
+        files: dict[str, Path] = {}
+        fonts: dict[str, Path] = {}
+        if layout is not None and layout_file is not None:
+            files, fonts = self._statics(layout, layout_file)
+        self.problems += check(job, layout, jig, bed)
+        if self.problems or not (job and layout and jig and bed and sheet and layout_file):
+            return None
+        return Setup(
+            job=job.model, layout=layout.model, jig=jig.model, bed=bed.model,
+            mode=bed.model.modes[job.model.print_mode], sheet_file=sheet,
+            job_file=self.job_file.absolute(), layout_file=layout_file, files=files, fonts=fonts,
+        )  # fmt: skip
+
+    # ------------------------------------------------------------ TOML files
+
+    def _source(self, path: Path, shown: str) -> Source | None:
+        if shown not in self.order:
+            self.order.append(shown)
+        source = read_toml(path, shown)
+        if isinstance(source, Problem):
+            self.problems.append(source)
+            return None
+        return source
+
+    def _model(
+        self, source: Source, model: type[M], kind: str, job: Source | None = None
+    ) -> Known[M] | None:
+        """The checked model of a file; ``job`` is the file that names it."""
+        other = other_kind(source.data, model, {k: m for k, m in MODELS.items() if k != kind})
+        if other:
+            what = f"{source.shown!r} is a {other} file"
+            where = job.where((kind,)) if job else Where(file=source.shown)
+            remedy = f"name a {kind} file here" if job else "name the job file"
+            self.problems.append(Problem("wrong-file", Severity.ERROR, what, remedy, where))
+            return None
+        self.problems += mend_keys(source, model)
+        judged, problems = judge(source, model)
+        self.problems += problems
+        return None if judged is None else Known(judged, source)
+
+    def _file(
+        self, job: Source, kind: str, written: Any, model: type[M]
+    ) -> tuple[Known[M] | None, Path | None]:
+        """The file that the job names under ``kind``."""
+        if not isinstance(written, str):
+            return None, None  # missing or of the wrong type: reported with the job
+        try:
+            path = find_file(written, self.base, self.inside)
+        except PathFault as fault:
+            self._fault(job, (kind,), fault, written)
+            return None, None
+        source = self._source(path, str(self.job_file.parent / written))
+        return (None if source is None else self._model(source, model, kind, job)), path
+
+    def _layout(self, job: Source, written: Any) -> tuple[Known[Layout] | None, Path | None]:
+        """A layout file, or a shipped layout by its bare name."""
+        bare = isinstance(written, str) and not ({"/", "\\"} & set(written) or "." in written)
+        if not bare:
+            known, path = self._file(job, "layout", written, Layout)
+            # Art is relative to the place where the layout's name stands, before links.
+            return known, path and (self.base / str(written)).absolute()
+        layouts = shipped.layouts()
+        if written not in layouts:
+            remedy = choose(written, layouts, "no layouts are shipped")
+            remedy = remedy.replace("allowed:", "shipped:")
+            if is_there(self.base / f"{written}.toml"):
+                remedy = f"the file beside the job is called {written + '.toml'!r}"
+            fault = PathFault("unknown-layout", f"unknown layout {clipped(written)}", remedy)
+            self._fault(job, ("layout",), fault, written)
+            return None, None
+        path = layouts[written]
+        source = self._source(path, str(path))
+        return (None if source is None else self._model(source, Layout, "layout")), path
+
+    # ------------------------------------------------------------ other files
+
+    def _sheet(self, job: Source, table: Any, given: Path | None) -> Path | None:
+        if given is not None:
+            try:
+                return find_file(str(given), Path.cwd(), None)
+            except PathFault as fault:
+                where = Where(file=str(given))
+                what = fault.what.replace(f"no file {clipped(str(given))}", "no such order sheet")
+                self.problems.append(Problem(fault.kind, Severity.ERROR, what, fault.remedy, where))
+                return None
+        written = table.get("file") if isinstance(table, dict) else None
+        if not isinstance(written, str):
+            return None
+        try:
+            return find_file(written, self.base, self.inside)
+        except PathFault as fault:
+            self._fault(job, ("sheet", "file"), fault, written)
+            return None
+
+    def _ledger(self, job: Source, written: Any) -> None:
+        """The ledger need not be there yet, but it must not lie just anywhere."""
+        if isinstance(written, str):
+            try:
+                if place(written, self.base, self.inside).is_dir():
+                    what = f"{clipped(written)} is a folder, not a file"
+                    raise PathFault("no-file", what, "name a file for the ledger")
+            except PathFault as fault:
+                self._fault(job, ("ledger",), fault, written)
+
+    def _statics(
+        self, layout: Known[Layout], layout_file: Path
+    ) -> tuple[dict[str, Path], dict[str, Path]]:
+        """Art and fonts of the layout, by the names they are written with."""
+        base = layout_file.parent
+        inside = self.inside
+        if inside is not None and layout_file.is_relative_to(shipped.layouts_dir()):
+            inside = shipped.layouts_dir()
+        files: dict[str, Path] = {}
+        fonts: dict[str, Path] = {}
+        for index, art in enumerate(layout.model.art):
+            try:
+                files[art.file] = _art_file(art, base, inside)
+            except PathFault as fault:
+                self._fault(layout.source, ("art", index, "file"), fault, art.file)
+        for name, path in named_fonts(layout.model).items():
+            if layout.source.doubted & {("fonts",), ("fonts", name)}:
+                continue  # a key of the layout's fonts that was wrong and is gone
+            try:
+                fonts[name] = find_font(name, layout.model, base, inside)
+            except PathFault as fault:
+                self._fault(layout.source, path, fault, name)
+        return files, fonts
+
+    # ------------------------------------------------------------ problems
+
+    def _fault(self, source: Source, path: KeyPath, fault: PathFault, value: str) -> None:
+        self.problems.append(source.problem(path, fault.kind, fault.what, fault.remedy, value))
+
+    def sorted_problems(self) -> list[Problem]:
+        """By file in the order of reading, then by line; on one line as they were found."""
+        rank = {file: index for index, file in enumerate(self.order)}
+        return sorted(
+            self.problems,
+            key=lambda problem: (rank.get(problem.where.file, len(rank)), problem.where.line),
+        )
+
+
+def _art_file(art: Art, base: Path, inside: Path | None) -> Path:
+    """Static art that exists and is what its suffix says."""
+    suffix = Path(art.file).suffix.lower()
+    if suffix not in _ART:
+        what = f"{clipped(art.file)} is not a picture file that can be placed"
+        raise PathFault("bad-art", what, f"allowed: {', '.join(_ART)}")
+    path = find_file(art.file, base, inside)
+    with path.open("rb") as file:
+        head = file.read(256).lstrip()
+    if not head.startswith(_ART[suffix]):
+        what = f"{clipped(art.file)} does not hold what its suffix {suffix} says"
+        raise PathFault("bad-art", what, "save the picture again in the program it was made with")
+    return path

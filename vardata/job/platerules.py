@@ -1,0 +1,76 @@
+"""Rules over the plates of a layout and the names a machine gives them."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from vardata.job.claims import Claim, twice
+from vardata.job.lines import KeyPath
+from vardata.job.model import Bed, Layout
+from vardata.job.near import choose, nearest
+from vardata.job.toml import Source
+
+# ISO 32000-1, 8.6.6.4: All and None are reserved; the process inks' names mean the process inks.
+_RESERVED = ("Cyan", "Magenta", "Yellow", "Black", "All", "None")
+_LONGEST_NAME = 63  # bytes; common practice, no source: longer names are cut by some machines
+_COVERS = {
+    "colour": ("none",),
+    "white": ("none", "art", "flood", "knockout"),
+    "gloss": ("none", "fields", "art", "flood"),
+}
+
+
+def plate_claims(layout: Layout, source: Source) -> Iterator[Claim]:
+    """Names, roles and covers of a layout's plates."""
+    plates = layout.plates
+    for index, plate in enumerate(plates):
+        path: KeyPath = ("plates", index)
+        yield from name_claims(source, (*path, "name"), plate.name)
+        if plate.cover not in _COVERS[plate.role]:
+            what = f"a {plate.role} plate cannot have the cover {plate.cover!r}"
+            remedy = f"allowed: {', '.join(_COVERS[plate.role])}"
+            yield Claim(source, (*path, "cover"), "unknown-value", what, remedy, plate.cover)
+    names = ((("plates", i, "name"), plate.name) for i, plate in enumerate(plates))
+    yield from twice(source, names, "plate")
+    colour = [index for index, plate in enumerate(plates) if plate.role == "colour"]
+    if not colour:
+        what = 'no plate has the role "colour"'
+        remedy = 'add one, such as { name = "Colour", role = "colour" }'
+        yield Claim(source, ("plates",), "colour-plates", what, remedy)
+    for index in colour[1:]:
+        what = 'a second plate has the role "colour"'
+        remedy = "keep one: two plates of the process colours cannot be printed yet"
+        yield Claim(source, ("plates", index, "role"), "colour-plates", what, remedy, "colour")
+
+
+def name_claims(source: Source, path: KeyPath, name: str) -> Iterator[Claim]:
+    """A name that can stand for an ink in a PDF and in the files of other programs."""
+    if name.casefold() in (reserved.casefold() for reserved in _RESERVED):
+        what = f"{name!r} cannot name a plate, because PDF means something else by it"
+        yield Claim(source, path, "plate-name", what, "choose another name", name)
+    elif not (name.isascii() and name.isprintable()):
+        what = f"{name!r} has characters outside ASCII"
+        yield Claim(source, path, "plate-name", what, "use A-Z a-z 0-9 and signs only", name)
+    elif len(name) > _LONGEST_NAME:
+        what = f"the plate's name has {len(name)} characters"
+        yield Claim(source, path, "plate-name", what, f"at most {_LONGEST_NAME} are allowed", name)
+
+
+def bed_name_claims(bed: Bed, source: Source, layout: Layout) -> Iterator[Claim]:
+    """What the machine calls the plates; a bed file may name plates of other layouts too."""
+    plates = [plate.name for plate in layout.plates]
+    final: dict[str, str] = {}
+    for plate in plates:
+        name = bed.plate_names.get(plate, plate)
+        other = final.setdefault(name.casefold(), plate)
+        if other != plate and other.casefold() != plate.casefold():
+            path = ("plate_names", plate if plate in bed.plate_names else other)
+            what = f"the plates {other!r} and {plate!r} are both called {name!r}"
+            yield Claim(source, path, "duplicate-name", what, "give each its own name", name)
+    unnamed = [plate for plate in plates if plate not in bed.plate_names]
+    for plate, name in bed.plate_names.items():
+        path = ("plate_names", plate)
+        yield from name_claims(source, path, name)
+        if plate not in plates and nearest(plate, unnamed) is not None:
+            what = f"the layout {layout.name!r} has no plate {plate!r}"
+            yield Claim(source, path, "unknown-plate", what, choose(plate, plates), plate)
