@@ -12,7 +12,10 @@ import pytest
 
 ROOT = Path(__file__).resolve().parents[2]
 STAGES = ("job", "intake", "resolve", "fit", "impose", "dress", "output")
-GROUND = {"vardata", "vardata.units", "vardata.marks", "vardata.problems", "vardata.progress"}
+GROUND = {
+    "vardata", "vardata.letters", "vardata.marks", "vardata.problems", "vardata.progress",
+    "vardata.units",
+}
 
 
 def _modules() -> dict[str, Path]:

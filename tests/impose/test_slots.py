@@ -8,8 +8,9 @@ import pytest
 from shapely import Point, box
 
 from vardata.impose.checks import check_slots
-from vardata.impose.slots import all_slots, quarter_turns, row_letters, usable_slots
+from vardata.impose.slots import all_slots, quarter_turns, usable_slots
 from vardata.job.model import Bed, CodeField, Grid, Jig, Job, Layout, PrintMode, Setup, Sheet, Slot
+from vardata.letters import letters
 
 
 def grid(**changes: object) -> Jig:
@@ -66,7 +67,7 @@ def test_blocked_slots_take_nothing() -> None:
 
 
 def test_row_letters_go_on_after_z() -> None:
-    assert [row_letters(row) for row in (0, 25, 26, 51, 52, 701, 702)] == [
+    assert [letters(row) for row in (0, 25, 26, 51, 52, 701, 702)] == [
         "A", "Z", "AA", "AZ", "BA", "ZZ", "AAA",
     ]
 

@@ -7,22 +7,13 @@ is ``impose.checks``'s question.
 from __future__ import annotations
 
 from vardata.job.model import Grid, Jig, Slot
+from vardata.letters import letters
 from vardata.marks import Placement
-
-
-def row_letters(row: int) -> str:
-    """A, B, ... Z, AA, AB ... for row 0, 1, ...; row A is nearest to the front edge."""
-    letters = ""
-    row += 1
-    while row:
-        row, rest = divmod(row - 1, 26)
-        letters = chr(65 + rest) + letters
-    return letters
 
 
 def _grid_slot(grid: Grid, row: int, column: int) -> Slot:
     return Slot(
-        name=f"{row_letters(row)}{column + 1}",
+        name=f"{letters(row)}{column + 1}",
         x=grid.offset[0] + column * grid.pitch[0],
         y=grid.offset[1] + row * grid.pitch[1],
         rotation=grid.rotation,

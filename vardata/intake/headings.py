@@ -14,8 +14,8 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
-from vardata.intake.source import column_letter
 from vardata.intake.tally import quoted
+from vardata.letters import letters
 from vardata.problems import Problem, Severity, Where
 
 if TYPE_CHECKING:
@@ -221,7 +221,7 @@ def _named(work: _Work, mapped: dict[int, str], wanted: frozenset[str]) -> list[
             _twice(work, f"the layout's column {name!r}", places, name)
         alone = bool(name) and len(places) == 1 and name not in taken
         for i in places:
-            letter = column_letter(i).lower()
+            letter = letters(i).lower()
             other = f"{name}_{letter}" if name else f"column_{letter}"
             names[i] = name if alone else other
             while not alone and (names[i] in taken or names[i] in candidates):
@@ -240,7 +240,7 @@ def _named(work: _Work, mapped: dict[int, str], wanted: frozenset[str]) -> list[
 
 
 def _twice(work: _Work, what: str, places: list[int], name: str) -> None:
-    shown = " and ".join(f"{quoted(work.headings[i])} in {column_letter(i)}" for i in places)
+    shown = " and ".join(f"{quoted(work.headings[i])} in {letters(i)}" for i in places)
     work.fault(
         "double-heading",
         f"{what} can be more than one: {shown}",

@@ -15,9 +15,10 @@ from vardata.intake.delimited import DelimitedSource
 from vardata.intake.headings import plan_columns
 from vardata.intake.locales import Locale
 from vardata.intake.reader import Intake
-from vardata.intake.source import SheetRow, Source, column_letter
+from vardata.intake.source import SheetRow, Source
 from vardata.intake.textfile import find_encoding
 from vardata.intake.worksheet import WorksheetSource
+from vardata.letters import letters
 from vardata.problems import Problem, Severity, SheetError, Where, fail
 
 if TYPE_CHECKING:
@@ -144,7 +145,7 @@ def _header(source: Source, wanted: int, file: str, faults: list[Problem]) -> Sh
     if header is None:
         return SheetRow(wanted, [])
     for fault in header.faults:
-        column = column_letter(fault.column) if fault.column >= 0 else ""
+        column = letters(fault.column) if fault.column >= 0 else ""
         where = Where(sheet=source.sheet, row=wanted, column=column)
         faults.append(Problem(fault.kind, Severity.ERROR, fault.what, fault.remedy, where))
     return header

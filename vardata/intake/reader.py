@@ -14,9 +14,10 @@ from vardata.intake.blankmatch import fold_value, known_blanks
 from vardata.intake.headings import Plan
 from vardata.intake.quantity import QuantityFault, parse_quantity
 from vardata.intake.record import HeldRow, Intaken, Record, SkippedRow
-from vardata.intake.source import CellFault, Source, column_letter
+from vardata.intake.source import CellFault, Source
 from vardata.intake.tally import Tally
 from vardata.intake.tidy import garbled, is_clean, tidy, unfit, unfit_code, unseen
+from vardata.letters import letters
 from vardata.problems import Problem, Severity, Where
 
 if TYPE_CHECKING:
@@ -179,7 +180,7 @@ class Intake:
         if index < 0:
             return ""
         place = self._position.get(index)
-        return column_letter(index) if place is None else self.headings[place]
+        return letters(index) if place is None else self.headings[place]
 
     # ------------------------------------------------------------ order, quantity, blank
 

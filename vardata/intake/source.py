@@ -44,13 +44,3 @@ class Source(Protocol):
 
     def sheet_remarks(self, columns: set[int], last_row: int) -> list[Problem]:
         """Remarks on the sheet as a whole, after reading; ``columns`` are those kept."""
-
-
-def column_letter(index: int) -> str:
-    """The letters a spreadsheet shows above a column: 0 is A, 26 is AA."""
-    letters = ""
-    index += 1
-    while index:
-        index, digit = divmod(index - 1, 26)
-        letters = chr(65 + digit) + letters
-    return letters

@@ -13,10 +13,11 @@ from xml.parsers import expat
 
 from vardata.intake.cells import CellReader, Shown
 from vardata.intake.locales import Locale
-from vardata.intake.source import CellFault, SheetRow, column_letter
+from vardata.intake.source import CellFault, SheetRow
 from vardata.intake.strings import SharedStrings, new_parser
 from vardata.intake.tally import Tally
 from vardata.intake.workbook import ZIP_ERRORS, SheetPart, Workbook, true_value
+from vardata.letters import letters
 from vardata.problems import Problem, Severity, SheetError, Where, fail
 
 _PIECE = 1 << 16
@@ -149,7 +150,7 @@ class WorksheetSource:
                 )
             )
         hidden = [
-            column_letter(i) for i in sorted(columns)
+            letters(i) for i in sorted(columns)
             if any(first <= i + 1 <= last for first, last in self.hidden_columns)
         ]  # fmt: skip
         if hidden:
@@ -181,7 +182,7 @@ class _Row:
     def put(self, column: int, text: str) -> None:
         gap = column - len(self.cells)
         if gap < 0:
-            raise ValueError(f"cell {column_letter(column)}{self.number} comes out of order")
+            raise ValueError(f"cell {letters(column)}{self.number} comes out of order")
         if gap and text:
             self.cells.extend([""] * gap)
         if text or not gap:

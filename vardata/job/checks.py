@@ -18,6 +18,7 @@ from vardata.job.model import Bed, Grid, Jig, Job, Layout, Model
 from vardata.job.near import choose
 from vardata.job.platerules import bed_name_claims
 from vardata.job.toml import Source
+from vardata.letters import letters
 from vardata.problems import Problem
 
 M_co = TypeVar("M_co", bound=Model, covariant=True)
@@ -154,13 +155,9 @@ def _in_grid(name: str, grid: Grid) -> bool:
 def _slot_remedy(name: str, jig: Jig) -> str:
     if jig.grid is None:
         return choose(name, [slot.name for slot in jig.slots])
-    letters, rest = "", jig.grid.rows
-    while rest:
-        rest, letter = divmod(rest - 1, 26)
-        letters = chr(ord("A") + letter) + letters
     near = name.strip().upper()
     guess = f"did you mean {near!r}? " if _in_grid(near, jig.grid) else ""
-    return f"{guess}the grid has A1 to {letters}{jig.grid.columns}"
+    return f"{guess}the grid has A1 to {letters(jig.grid.rows - 1)}{jig.grid.columns}"
 
 
 # ---------------------------------------------------------------- two files
