@@ -1,0 +1,1 @@
+"""The bed PDF and pictures of it, written from display lists."""

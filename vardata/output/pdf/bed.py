@@ -1,0 +1,187 @@
+"""The bed file: one PDF page for each bed load, at exactly the bed's size.
+
+In: dressed items in their places. Out: a file on disk, and where in it each plate is. Plates
+lie one over the other, colour first; whatever comes after the first plate of a page
+overprints (ISO 32000-1, 8.6.7), so that every plate is the same with or without the others.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from datetime import datetime
+from pathlib import Path
+from typing import BinaryIO, NamedTuple
+
+from vardata import __version__, marks
+from vardata.dress.drawing import Picture
+from vardata.fit.fonts import FontBook
+from vardata.job.model import Bed, Layout, Output
+from vardata.marks import BLACK, Item, Placement, Statics
+from vardata.output.pdf.content import PlateContent
+from vardata.output.pdf.frames import FORM, frame_of
+from vardata.output.pdf.objects import PdfFile
+from vardata.output.pdf.plates import layer_name, page_plates, put_plates
+from vardata.output.pdf.store import Store
+from vardata.output.pdf.syntax import date_string, number, text_string
+from vardata.problems import OutputError, fail
+from vardata.units import PT_PER_MM
+
+_ANCHOR = 0.3  # mm, the side of an anchor mark
+# Both for fills and strokes, and 1 so that a zero part of CMYK leaves that ink alone.
+_OVERPRINT = b"/ExtGState<</Over<</Type/ExtGState/OP true/op true/OPM 1>>>>"
+_ROUND = b"1 j 1 J"  # round joins and caps, tables 54 and 55
+
+
+class PageContent(NamedTuple):
+    """One bed load: each item with its place."""
+
+    placements: tuple[tuple[Placement, Item], ...]
+    title: str
+
+
+class DocInfo(NamedTuple):
+    """What the file says of itself. ``at`` is the run's date; ``beds`` its bed loads, from 1."""
+
+    title: str
+    run_id: str
+    at: datetime
+    beds: tuple[int, ...]
+
+
+class BedFileFacts(NamedTuple):
+    """What was written: the size in bytes, and for each bed the page (from 1) of each plate,
+    by the plate's name in the layout."""
+
+    size: int
+    pages: tuple[dict[str, int], ...]
+
+
+def write_bed_file(
+    path: Path,
+    *,
+    bed: Bed,
+    layout: Layout,
+    output: Output,
+    pages: Sequence[PageContent],
+    statics: Statics,
+    book: FontBook,
+    pictures: Callable[[str], Picture],
+    info: DocInfo,
+) -> BedFileFacts:
+    """Writes the bed loads of one file. Raises ``OutputError`` if the disk refuses."""
+    try:
+        with path.open("wb") as out:
+            file = _BedFile(out, bed, layout, output, statics, book, pictures)
+            found = tuple(file.add(page) for page in pages)
+            return BedFileFacts(file.finish(info), found)
+    except OSError as error:
+        raise fail(
+            OutputError,
+            "write-failed",
+            f"the bed file cannot be written ({error.strerror or error})",
+            "make room or choose another place, then build again",
+            file=path.name,
+        ) from error
+
+
+class _BedFile:
+    """One bed file in the making."""
+
+    def __init__(
+        self,
+        out: BinaryIO,
+        bed: Bed,
+        layout: Layout,
+        output: Output,
+        statics: Statics,
+        book: FontBook,
+        pictures: Callable[[str], Picture],
+    ) -> None:
+        self._bed = bed
+        self._layout = layout
+        self._split = page_plates(layout, output)
+        self._pdf = PdfFile(out)
+        self._plates = put_plates(self._pdf, bed, layout)
+        self._store = Store(self._pdf, self._plates.inks, statics, book, pictures)
+        self._tree = self._pdf.reserve()
+        self._pages: list[int] = []
+        box = b"[0 0 %b %b]" % (page_length(bed.width), page_length(bed.height))
+        self._page = b"<</Type/Page/Parent %d 0 R/MediaBox%b/TrimBox%b/Resources %b" % (
+            self._tree, box, box, self._store.reference,
+        )  # fmt: skip
+
+    def add(self, page: PageContent) -> dict[str, int]:
+        """Writes the pages of one bed load; gives the page of each plate."""
+        contents = [self._store.content(plate) for plate in range(len(self._layout.plates))]
+        if self._bed.anchor_marks:
+            self._anchor(contents)
+        paint(contents, page.placements, self._layout)
+        found: dict[str, int] = {}
+        for plates in self._split:
+            stream = self._stream(plates, contents)
+            number = self._pdf.put_stream(b"", stream)
+            self._pages.append(self._pdf.put(b"%b/Contents %d 0 R>>" % (self._page, number)))
+            found.update((self._layout.plates[i].name, len(self._pages)) for i in plates)
+        return found
+
+    @staticmethod
+    def _stream(plates: tuple[int, ...], contents: list[PlateContent]) -> bytes:
+        parts = [_ROUND]
+        for place, plate in enumerate(plates):
+            if place == 1:
+                parts.append(b"/Over gs")
+            stream = contents[plate].stream()
+            if stream:
+                parts.append(b"/OC %b BDC\nq" % layer_name(plate))
+                parts.append(stream)
+                parts.append(b"Q\nEMC")
+        return b"\n".join(parts)
+
+    def _anchor(self, contents: list[PlateContent]) -> None:
+        """Tiny marks in the corners on every plate, so that no program crops the page."""
+        right, back = self._bed.width - _ANCHOR, self._bed.height - _ANCHOR
+        for i, plate in enumerate(self._layout.plates):
+            colour: marks.Paint = BLACK if plate.role == "colour" else 1.0
+            for x, y in ((0.0, 0.0), (right, 0.0), (right, back), (0.0, back)):
+                square = (("re", x, y, _ANCHOR, _ANCHOR),)
+                contents[i].path(marks.Path(i, colour, square), FORM)
+
+    def finish(self, info: DocInfo) -> int:
+        """Writes what all pages share; gives the size in bytes."""
+        pdf, plates = self._pdf, self._plates
+        spaces = b"/ColorSpace<<%b>>" % plates.spaces if plates.spaces else b""
+        self._store.finish(_OVERPRINT + spaces + b"/Properties<<%b>>" % plates.layers)
+        kids = b" ".join(b"%d 0 R" % page for page in self._pages)
+        pdf.put(b"<</Type/Pages/Count %d/Kids[%b]>>" % (len(self._pages), kids), self._tree)
+        root = pdf.put(b"<</Type/Catalog/Pages %d 0 R%b>>" % (self._tree, plates.catalog))
+        beds = " ".join(map(str, info.beds))
+        at = date_string(info.at)
+        about = pdf.put(
+            b"<</Title%b/Subject%b/Producer%b/CreationDate%b/ModDate%b/Trapped/False>>"
+            % (
+                text_string(info.title),
+                text_string(f"run {info.run_id}, bed {beds}"),
+                text_string(f"vardata {__version__}"),
+                at,
+                at,
+            )
+        )
+        return pdf.finish(root, about)
+
+
+def paint(
+    contents: Sequence[PlateContent],
+    placements: Sequence[tuple[Placement, Item]],
+    layout: Layout,
+) -> None:
+    """Gives every mark of the items to the content of its plate."""
+    painters = [content.painters for content in contents]
+    for placement, item in placements:
+        frame = frame_of(placement, layout.width, layout.height)
+        for mark in item.marks:
+            painters[mark[0]][type(mark)](mark, frame)
+
+
+def page_length(mm: float) -> bytes:
+    """A side of a page in points; 10^-5 pt is 3.5 nm."""
+    return number(mm * PT_PER_MM, 5)

@@ -1,0 +1,249 @@
+"""The content of one plate: marks become operators.
+
+In: marks of one plate, each with the frame of its item. Out: a piece of content stream
+(ISO 32000-1, 7.8.2). Decides nothing: what is written is what the marks say. Operators that
+set a state are written when it changes, and the text state ends as it began, since it would
+outlive the text object (9.3.1).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from functools import lru_cache
+from typing import Any, Protocol
+
+from vardata.marks import GlyphRun, Image, ModuleGrid, Paint, Path, Ref
+from vardata.output.pdf.fonts import FileFonts, FontUse
+from vardata.output.pdf.frames import FORM, Frame, outline, turn_matrix
+from vardata.output.pdf.inks import Ink
+from vardata.output.pdf.syntax import FINE, THOUSANDTHS, number
+from vardata.units import PT_PER_MM
+
+_FILL, _FILL_AND_STROKE = 0, 2  # text rendering modes, table 106
+_NOT_SQUEEZED = 1.0
+
+
+class Store(Protocol):
+    """What the content asks of the file: names of things that are stored once in it."""
+
+    @property
+    def fonts(self) -> FileFonts: ...
+
+    def picture(self, key: str) -> bytes:
+        """The name of a picture."""
+
+    def stencil(self, key: str) -> bytes | None:
+        """The name of a picture's stencil; None if the picture is opaque all over."""
+
+    def form(self, key: str, plate: int) -> bytes | None:
+        """The name of the static marks of a plate; None if there are none."""
+
+
+class PlateContent:
+    """Takes the marks of one plate in painting order; ``stream`` gives what they came to."""
+
+    def __init__(self, ink: Ink, store: Store) -> None:
+        self._ink = ink
+        self._store = store
+        self._fonts = store.fonts
+        self._out: list[bytes] = [ink.start] if ink.start else []
+        self._write = self._out.append
+        self._empty = len(self._out)
+        self._paths: dict[int, tuple[Any, bytes]] = {}
+        self._fill: Paint | None = None
+        self._stroke: Paint | None = None
+        self._width = -1.0  # of lines, mm
+        self._font, self._size = -1, 0.0
+        self._use: FontUse
+        self._squeeze = _NOT_SQUEEZED
+        self._choke = 0.0
+        self._mode = _FILL
+        self._in_text = False
+        self._upright = False  # the text matrix is that of the page, moved to (_x, _y)
+        self._x = self._y = 0
+        # By type of mark; a table is quicker than asking one by one.
+        self.painters: dict[type, Callable[[Any, Frame], None]] = {
+            GlyphRun: self.glyphs,
+            ModuleGrid: self.modules,
+            Path: self.path,
+            Image: self.image,
+            Ref: self.ref,
+        }
+
+    def stream(self) -> bytes:
+        """All of it, or nothing if no mark came."""
+        if len(self._out) == self._empty:
+            return b""
+        self._plain()
+        return b"\n".join(self._out)
+
+    def raw(self, operators: bytes) -> None:
+        """Operators that leave no state behind."""
+        self._plain()
+        self._write(operators)
+
+    # ------------------------------------------------------------ text
+
+    def glyphs(self, run: GlyphRun, frame: Frame) -> None:
+        _, paint, font, size, x, y, angle, squeeze, ids, kerns, choke = run
+        a, b, e, f, turned = frame
+        write = self._write
+        if not self._in_text:
+            self._in_text = self._upright = True
+            self._x = self._y = 0
+            write(b"BT")
+        if paint != self._fill:
+            self._filled(paint)
+        if size != self._size or font != self._font:
+            self._font, self._size = font, size
+            self._use = use = self._fonts[font]
+            write(use.chosen[size])
+        if squeeze != self._squeeze:
+            self._squeeze = squeeze
+            write(FINE[round(squeeze * 1e7)] + b" Tz")
+        if choke != self._choke:
+            self._choked(choke)
+        px, py = round(a * x - b * y + e), round(b * x + a * y + f)
+        kept = self._use.texts.get(ids)
+        if kept is not None and (kept[0] is kerns or kept[0] == kerns):
+            shown = kept[1]
+        else:
+            shown = self._use.show(ids, kerns)
+        if self._upright and not turned and not angle:
+            dx, dy = THOUSANDTHS[px - self._x], THOUSANDTHS[py - self._y]
+            self._x, self._y = px, py
+            write(b"%b %b Td%b" % (dx, dy, shown))
+        else:
+            matrix = turn_matrix((turned + angle) % 360.0)
+            self._upright = not turned and not angle
+            self._x, self._y = px, py
+            write(b"%b%b %b Tm%b" % (matrix, THOUSANDTHS[px], THOUSANDTHS[py], shown))
+
+    def _choked(self, choke: float) -> None:
+        """Fill, then stroke at tint 0: the width of a line is not scaled by the font size."""
+        self._choke = choke
+        if choke > 0.0 and self._ink.chokes:
+            if self._mode != _FILL_AND_STROKE:
+                self._mode = _FILL_AND_STROKE
+                self._write(b"2 Tr")
+            self._line(2.0 * choke)
+            self._stroked(0.0)
+        elif self._mode != _FILL:
+            self._mode = _FILL
+            self._write(b"0 Tr")
+
+    def _line(self, width: float) -> None:
+        if width != self._width:
+            self._width = width
+            self._write(_line_width(width))
+
+    def _stroked(self, paint: Paint) -> None:
+        if paint != self._stroke:
+            self._stroke = paint
+            self._write(self._ink.stroke[paint])
+
+    def _filled(self, paint: Paint) -> None:
+        if paint != self._fill:
+            self._fill = paint
+            self._write(self._ink.fill[paint])
+
+    def _leave_text(self) -> None:
+        if self._in_text:
+            self._in_text = False
+            self._write(b"ET")
+
+    def _plain(self) -> None:
+        """The text state as it was at the start."""
+        self._leave_text()
+        self._choked(0.0)
+        if self._squeeze != _NOT_SQUEEZED:
+            self._squeeze = _NOT_SQUEEZED
+            self._write(b"100 Tz")
+
+    # ------------------------------------------------------------ codes, outlines, pictures
+
+    def modules(self, grid: ModuleGrid, frame: Frame) -> None:
+        _, paint, columns, rows, bits, x, y, w, h, quarters = grid
+        if self._in_text:
+            self._leave_text()
+        if paint != self._fill:
+            self._filled(paint)
+        matrix = frame.box_matrix(x, y, w, h, 90.0 * quarters)
+        self._write(b"q %b cm\n%b\nQ" % (matrix, stencil_image(columns, rows, bits)))
+
+    def path(self, path: Path, frame: Frame) -> None:
+        _, paint, commands, x, y, angle, even_odd, stroke = path
+        self._leave_text()
+        if stroke > 0.0:
+            self._stroked(paint)
+            self._line(stroke)
+            operator = b" S"
+        else:
+            self._filled(paint)
+            operator = b" f*" if even_odd else b" f"
+        if len(commands) == 1 and commands[0][0] == "re" and not angle:
+            _, left, low, w, h = commands[0]
+            square = frame.rectangle(x + left, y + low, w, h)  # type: ignore[operator]
+            if square is not None:
+                self._write(square + operator)
+                return
+        matrix = frame.matrix(x, y, angle)
+        self._write(b"q %b cm %b%b Q" % (matrix, self._outline(commands), operator))
+
+    def _outline(self, commands: Any) -> bytes:
+        """Operators of an outline in points; the same outline is often drawn many times."""
+        kept = self._paths.get(id(commands))
+        if kept is not None and kept[0] is commands:
+            return kept[1]
+        if len(self._paths) >= 1000:
+            self._paths.clear()
+        written = outline(commands, FORM)
+        self._paths[id(commands)] = (commands, written)
+        return written
+
+    def image(self, image: Image, frame: Frame) -> None:
+        _, paint, source, x, y, w, h, angle = image
+        self._leave_text()
+        if not self._ink.separation:
+            self._draw(self._store.picture(source), frame.box_matrix(x, y, w, h, angle))
+            return
+        stencil = self._store.stencil(source)
+        if stencil is not None:
+            self._filled(paint)
+            self._draw(stencil, frame.box_matrix(x, y, w, h, angle))
+            return
+        box = (("re", -w / 2, -h / 2, w, h),)
+        self.path(Path(image.plate, paint, box, x + w / 2, y + h / 2, angle), frame)
+
+    def ref(self, ref: Ref, frame: Frame) -> None:
+        form = self._store.form(ref.key, ref.plate)
+        if form is not None:
+            self._plain()
+            self._draw(form, frame.matrix())
+
+    def _draw(self, name: bytes, matrix: bytes) -> None:
+        self._write(b"q %b cm %b Do Q" % (matrix, name))
+
+
+_WHITE_SPACE = b"\0\t\n\f\r "
+
+
+def stencil_image(columns: int, rows: int, bits: bytes) -> bytes:
+    """An inline stencil (8.9.7) in the unit square; 1 is painted.
+
+    Readers find the end of the data in different ways, and skip white space before it in
+    different ways: data that might mislead one of them is written in hexadecimal.
+    """
+    if b"EI" in bits or bits[0] in _WHITE_SPACE:
+        return b"%b/F/AHx ID %b>\nEI" % (_stencil_head(columns, rows), bits.hex().encode())
+    return b"%b ID %b\nEI" % (_stencil_head(columns, rows), bits)
+
+
+@lru_cache(maxsize=1024)
+def _stencil_head(columns: int, rows: int) -> bytes:
+    return b"BI/W %d/H %d/IM true/BPC 1/D[1 0]" % (columns, rows)
+
+
+@lru_cache(maxsize=1024)
+def _line_width(width: float) -> bytes:
+    return number(width * PT_PER_MM, 4) + b" w"

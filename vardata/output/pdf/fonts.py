@@ -1,0 +1,96 @@
+"""Fonts in a file: which glyphs are shown, and how.
+
+In: runs of glyph ids. Out: text-showing operators, and the resources of the fonts that were
+used, each cut down to its glyphs when the file ends. A code is a glyph id, two bytes each.
+"""
+
+from __future__ import annotations
+
+import struct
+
+from vardata.fit.fonts import Face, FontBook
+from vardata.output.pdf.embedding import put_font
+from vardata.output.pdf.objects import PdfFile
+from vardata.output.pdf.syntax import FINE, THOUSANDTHS, literal
+
+_KEPT_TEXTS = 5_000
+
+
+class FontUse:
+    """One font in one file: its resource name, and all glyphs shown in it.
+
+    ``chosen[size]`` is the operator that chooses the font at a size in points. ``texts`` keeps
+    kerns and operator by glyphs, for texts repeat, from plate to plate at least; what is not
+    there, or has other kerns, is asked of ``show``.
+    """
+
+    def __init__(self, name: bytes, face: Face) -> None:
+        self.name = name
+        self.face = face
+        self.chosen = _Chosen(name)
+        self.texts: dict[bytes, tuple[tuple[float, ...], bytes]] = {}
+        self._glyphs: set[int] = set()
+
+    def show(self, glyphs: bytes, kerns: tuple[float, ...]) -> bytes:
+        """The operator that shows glyphs (ISO 32000-1, 9.4.3)."""
+        if len(self.texts) >= _KEPT_TEXTS:
+            self._settle()
+        written = _show(glyphs, kerns)
+        self.texts[glyphs] = (kerns, written)
+        return written
+
+    def glyphs(self) -> tuple[int, ...]:
+        """Every glyph that was shown, in the order of ids."""
+        self._settle()
+        return tuple(sorted(self._glyphs))
+
+    def _settle(self) -> None:
+        shown = b"".join(self.texts)
+        self._glyphs.update(struct.unpack(f">{len(shown) // 2}H", shown))
+        self.texts.clear()
+
+
+class _Chosen(dict[float, bytes]):
+    """The operator for each size."""
+
+    def __init__(self, name: bytes) -> None:
+        super().__init__()
+        self._name = name
+
+    def __missing__(self, size: float) -> bytes:
+        written = self[size] = b"%b %b Tf" % (self._name, FINE[round(size * 1e5)])
+        return written
+
+
+def _show(glyphs: bytes, kerns: tuple[float, ...]) -> bytes:
+    parts, start, end = [], 0, 0
+    for kern in kerns[:-1]:  # nothing follows the last glyph
+        end += 2
+        if kern:
+            parts.append(glyphs[start:end])
+            parts.append(THOUSANDTHS[round(1000 * kern)])
+            start = end
+    if not parts:
+        return literal(glyphs) + b"Tj"
+    parts.append(glyphs[start:])
+    parts[::2] = map(literal, parts[::2])
+    return b"[%b]TJ" % b"".join(parts)
+
+
+class FileFonts(dict[int, FontUse]):
+    """The fonts of a file by their number in the font book, named as they come up."""
+
+    def __init__(self, book: FontBook) -> None:
+        super().__init__()
+        self._book = book
+
+    def __missing__(self, font: int) -> FontUse:
+        use = self[font] = FontUse(b"/Fo%d" % (len(self) + 1), self._book.face(font))
+        return use
+
+    def resources(self, pdf: PdfFile) -> bytes:
+        """Puts the fonts into the file; gives the entries of the resource dictionary."""
+        return b"".join(
+            b"%b %d 0 R" % (use.name, put_font(pdf, use.face, use.glyphs()))
+            for use in self.values()
+        )

@@ -1,0 +1,270 @@
+"""Pictures for eyes: what the items of a bed look like when they are printed.
+
+In: the same display lists as the bed file's. Out: plain PDF that any viewer shows right, for
+previews and for the pick list. Each plate becomes a transparency group (ISO 32000-1, 11.6.6)
+that is blended as its ink behaves: white lightens, the process inks filter the light, gloss
+shifts it a little. So a picture tells the truth where white is missing under colour, and a
+stroke at tint 0 takes ink away as it does on the press.
+"""
+
+from __future__ import annotations
+
+import io
+from collections.abc import Callable, Collection, Sequence
+from pathlib import Path
+from typing import Any, BinaryIO, NamedTuple
+
+from vardata import __version__
+from vardata.dress.drawing import Picture
+from vardata.fit.fonts import FontBook
+from vardata.job.model import Bed, Layout
+from vardata.marks import Commands, Item, Statics
+from vardata.output.pdf.bed import PageContent, page_length, paint
+from vardata.output.pdf.frames import frame_of, outline
+from vardata.output.pdf.inks import Ink, light_ink, process_ink
+from vardata.output.pdf.objects import PdfFile
+from vardata.output.pdf.plates import painting_order
+from vardata.output.pdf.store import Store
+from vardata.output.pdf.syntax import number, text_string
+from vardata.problems import OutputError, fail
+from vardata.units import PT_PER_MM
+
+PAPER = "#ffffff"
+_EDGE = b".7 G .3 w"  # a thin grey line around items shown on paper
+# Screen with the tint as light mixes the ground with white; Exclusion makes dark grounds a
+# little lighter and light ones a little darker (ISO 32000-1, table 136).
+_BLENDS = {"white": b"/Lighten1", "colour": b"/Filter1", "gloss": b"/Sheen1"}
+_STATES = (
+    b"/ExtGState<</Lighten1<</BM/Screen>>/Filter1<</BM/Multiply>>/Sheen1<</BM/Exclusion>>>>"
+)
+_SHEEN = (0.075, 0.07, 0.06)
+_GLOSS_ON_PAPER = (0.32, 0.30, 0.27)  # a plate on its own is meant to be seen
+
+
+class View(NamedTuple):
+    """What a picture shows. ``plates`` are places in the layout, None for all of them.
+
+    ``background`` is a colour such as #e6e6e6 around the items, empty for none. Where plates
+    are chosen and white is not among them, items are shown on paper instead of their
+    substrate: on a dark blank there would be nothing to see.
+    """
+
+    plates: frozenset[int] | None = None
+    background: str = ""
+    with_gloss_sheen: bool = True
+
+
+_ALL = View()
+
+
+class LookForms:
+    """Pictures of any number of beds that share fonts, art and pictures.
+
+    ``add`` gives the content of a form XObject, the bed's box in points being ``bbox``;
+    ``resources`` gives what they all need, as an object of the pikepdf document they go to.
+    Every bed is added before resources are asked for: fonts hold the glyphs of all of them.
+    """
+
+    def __init__(
+        self,
+        *,
+        bed: Bed,
+        layout: Layout,
+        statics: Statics,
+        book: FontBook,
+        pictures: Callable[[str], Picture],
+        substrate: Callable[[Item], str],
+        outline: Commands,
+        view: View = _ALL,
+    ) -> None:
+        self._buffer = io.BytesIO()
+        self._looks = _Looks(
+            self._buffer, bed, layout, statics, book, pictures, substrate, outline, view
+        )
+        self._source: Any = None
+
+    @property
+    def bbox(self) -> tuple[float, float, float, float]:
+        return self._looks.bbox
+
+    def add(self, page: PageContent) -> bytes:
+        """The content of one bed's picture."""
+        if self._source is not None:
+            raise RuntimeError("a bed was added after the pictures' resources were asked for")
+        return self._looks.content(page)
+
+    def resources(self, pdf: Any) -> Any:
+        """The resource dictionary of all pictures, copied into a pikepdf document."""
+        import pikepdf
+
+        if self._source is None:
+            self._looks.page(b"")
+            self._looks.finish("")
+            # Kept open: copied streams are read when the other document is saved.
+            self._source = pikepdf.open(self._buffer)
+        return pdf.copy_foreign(self._source.pages[0].obj["/Resources"])
+
+
+def write_look_file(
+    target: Path | BinaryIO,
+    *,
+    bed: Bed,
+    layout: Layout,
+    pages: Sequence[PageContent],
+    statics: Statics,
+    book: FontBook,
+    pictures: Callable[[str], Picture],
+    substrate: Callable[[Item], str],
+    outline: Commands,
+    plates: Collection[int] | None = None,
+    background: str = "#e6e6e6",
+    with_gloss_sheen: bool = True,
+) -> None:
+    """Writes pictures of beds, a page each. Raises ``OutputError`` if the disk refuses."""
+    view = View(None if plates is None else frozenset(plates), background, with_gloss_sheen)
+
+    def write(out: BinaryIO) -> None:
+        looks = _Looks(out, bed, layout, statics, book, pictures, substrate, outline, view)
+        for page in pages:
+            looks.page(looks.content(page))
+        looks.finish(pages[0].title if pages else "")
+
+    if not isinstance(target, Path):
+        write(target)
+        return
+    try:
+        with target.open("wb") as out:
+            write(out)
+    except OSError as error:
+        raise fail(
+            OutputError,
+            "write-failed",
+            f"the picture of a bed cannot be written ({error.strerror or error})",
+            "make room or choose another place, then build again",
+            file=target.name,
+        ) from error
+
+
+class _Looks:
+    """A file of pictures in the making."""
+
+    def __init__(
+        self,
+        out: BinaryIO,
+        bed: Bed,
+        layout: Layout,
+        statics: Statics,
+        book: FontBook,
+        pictures: Callable[[str], Picture],
+        substrate: Callable[[Item], str],
+        outline: Commands,
+        view: View,
+    ) -> None:
+        self._layout = layout
+        self._substrate = substrate
+        self._outline = outline
+        self._shown = _shown_plates(layout, view)
+        self._on_paper = view.plates is not None and all(
+            layout.plates[i].role != "white" for i in self._shown
+        )
+        self._pdf = PdfFile(out)
+        inks = _inks(layout, self._shown)
+        self._store = Store(self._pdf, inks, statics, book, pictures)
+        self._tree = self._pdf.reserve()
+        self._pages: list[int] = []
+        self.bbox = (0.0, 0.0, bed.width * PT_PER_MM, bed.height * PT_PER_MM)
+        self._box = b"[0 0 %b %b]" % (page_length(bed.width), page_length(bed.height))
+        self._background = b""
+        if view.background:
+            size = b"%b %b" % (page_length(bed.width), page_length(bed.height))
+            self._background = b"%b rg 0 0 %b re f" % (_rgb(view.background), size)
+
+    def content(self, page: PageContent) -> bytes:
+        """One bed: background, blanks, then each plate through a clip along the outlines."""
+        parts = [b"q 1 j 1 J"]
+        if self._background:
+            parts.append(self._background)
+        placed = [
+            (item, outline(self._outline, frame_of(at, self._layout.width, self._layout.height)))
+            for at, item in page.placements
+        ]
+        chosen = ""
+        for item, path in placed:
+            colour = PAPER if self._on_paper else self._substrate(item)
+            if colour != chosen:
+                chosen = colour
+                parts.append(_rgb(colour) + b" rg")
+            parts.append(path + b" f")
+        contents = [self._store.content(plate) for plate in range(len(self._layout.plates))]
+        paint(contents, page.placements, self._layout)
+        if placed:
+            parts += [b"q", *(path for _, path in placed), b"W n"]
+            for plate in self._shown:
+                parts += self._group(contents[plate].stream(), self._layout.plates[plate].role)
+            parts.append(b"Q")
+        if self._on_paper:
+            parts.append(_EDGE)
+            parts += [path + b" S" for _, path in placed]
+        parts.append(b"Q")
+        return b"\n".join(parts)
+
+    def _group(self, stream: bytes, role: str) -> list[bytes]:
+        """A plate as a group: isolated, so that its own marks cover each other as usual."""
+        if not stream:
+            return []
+        entries = b"/BBox%b/Group<</S/Transparency/I true/CS/DeviceRGB>>" % self._box
+        return [b"%b gs %b Do" % (_BLENDS[role], self._store.add_form(entries, stream))]
+
+    def page(self, content: bytes) -> None:
+        """A page with such content."""
+        stream = self._pdf.put_stream(b"", content)
+        self._pages.append(
+            self._pdf.put(
+                b"<</Type/Page/Parent %d 0 R/MediaBox%b/Resources %b/Contents %d 0 R"
+                b"/Group<</S/Transparency/CS/DeviceRGB>>>>"
+                % (self._tree, self._box, self._store.reference, stream)
+            )
+        )
+
+    def finish(self, title: str) -> None:
+        pdf = self._pdf
+        self._store.finish(_STATES)
+        kids = b" ".join(b"%d 0 R" % page for page in self._pages)
+        pdf.put(b"<</Type/Pages/Count %d/Kids[%b]>>" % (len(self._pages), kids), self._tree)
+        root = pdf.put(b"<</Type/Catalog/Pages %d 0 R>>" % self._tree)
+        producer = text_string(f"vardata {__version__}")
+        about = pdf.put(b"<</Title%b/Producer%b>>" % (text_string(title), producer))
+        pdf.finish(root, about)
+
+
+def _shown_plates(layout: Layout, view: View) -> tuple[int, ...]:
+    """The plates to be shown: white first, since colour lies on it, gloss last."""
+    ranks = {"white": 0, "colour": 1, "gloss": 2}
+    plates = [i for i in painting_order(layout) if view.plates is None or i in view.plates]
+    plates.sort(key=lambda i: ranks[layout.plates[i].role])
+    only_gloss = all(layout.plates[i].role == "gloss" for i in plates)
+    if not view.with_gloss_sheen and not only_gloss:
+        plates = [i for i in plates if layout.plates[i].role != "gloss"]
+    return tuple(plates)
+
+
+def _inks(layout: Layout, shown: Sequence[int]) -> list[Ink]:
+    """Inks of a picture. The choke is shown where white is alone.
+
+    Under colour it is finer than a screen's dots: drawn there, it would eat thin letters that
+    are whole on the press.
+    """
+    roles = {layout.plates[i].role for i in shown}
+    gloss = _GLOSS_ON_PAPER if roles == {"gloss"} else _SHEEN
+    inks = {
+        "colour": process_ink(),
+        "white": light_ink(1.0, 1.0, 1.0, chokes="colour" not in roles),
+        "gloss": light_ink(*gloss, chokes=True),
+    }
+    return [inks[plate.role] for plate in layout.plates]
+
+
+def _rgb(colour: str) -> bytes:
+    """#rrggbb as three numbers from 0 to 1."""
+    digits = colour.lstrip("#")
+    return b" ".join(number(int(digits[i : i + 2], 16) / 255, 4) for i in (0, 2, 4))

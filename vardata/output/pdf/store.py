@@ -1,0 +1,89 @@
+"""What a file stores once and uses often: fonts, pictures, static marks.
+
+In: the first use of each. Out: resource names, and at the end one resource dictionary
+(ISO 32000-1, 7.8.3) that all pages and forms of the file share.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+
+from vardata.dress.drawing import Picture
+from vardata.fit.fonts import FontBook
+from vardata.marks import Statics
+from vardata.output.pdf.content import PlateContent
+from vardata.output.pdf.fonts import FileFonts
+from vardata.output.pdf.frames import FORM
+from vardata.output.pdf.inks import Ink
+from vardata.output.pdf.objects import PdfFile
+from vardata.output.pdf.pictures import FilePictures
+
+# Static marks are clipped to a box around them (8.10.2). They may pass the item by a bleed,
+# and nothing is larger than a page may be: 14,400 points.
+_ANYWHERE = b"[-14400 -14400 14400 14400]"
+
+
+class Store:
+    """The shared part of one file; ``inks`` has one ink for each plate of the layout."""
+
+    def __init__(
+        self,
+        pdf: PdfFile,
+        inks: Sequence[Ink],
+        statics: Statics,
+        book: FontBook,
+        pictures: Callable[[str], Picture],
+    ) -> None:
+        self._pdf = pdf
+        self._inks = inks
+        self._statics = statics
+        self.fonts = FileFonts(book)
+        self._pictures = FilePictures(pdf, pictures)
+        self._forms: dict[tuple[str, int], int] = {}  # 0: no marks
+        self._more: list[bytes] = []  # forms that others put
+        self.number = pdf.reserve()
+        self.reference = b"%d 0 R" % self.number
+        self.picture = self._pictures.picture
+        self.stencil = self._pictures.stencil
+
+    def content(self, plate: int) -> PlateContent:
+        """Content to be painted in a plate's ink."""
+        return PlateContent(self._inks[plate], self)
+
+    def form(self, key: str, plate: int) -> bytes | None:
+        """The name of the static marks of a plate; None if there are none."""
+        number = self._forms.get((key, plate))
+        if number is None:
+            number = self._forms[key, plate] = self._put_form(key, plate)
+        return b"/Form%d" % number if number else None
+
+    def add_form(self, entries: bytes, content: bytes) -> bytes:
+        """Puts a form of the caller's making; gives its name."""
+        number = self._put(entries, content)
+        name = b"/Form%d" % number
+        self._more.append(b"%b %d 0 R" % (name, number))
+        return name
+
+    def finish(self, others: bytes = b"") -> None:
+        """Puts fonts and resources; ``others`` are entries that the caller answers for."""
+        forms = b"".join(b"/Form%d %d 0 R" % (n, n) for n in self._forms.values() if n)
+        objects = forms + b"".join(self._more) + self._pictures.resources()
+        entries = others
+        fonts = self.fonts.resources(self._pdf)
+        if fonts:
+            entries += b"/Font<<%b>>" % fonts
+        if objects:
+            entries += b"/XObject<<%b>>" % objects
+        self._pdf.put(b"<<%b>>" % entries, self.number)
+
+    def _put_form(self, key: str, plate: int) -> int:
+        content = self.content(plate)
+        for mark in self._statics.refs.get(key, ()):
+            if mark.plate == plate:
+                content.painters[type(mark)](mark, FORM)
+        stream = content.stream()
+        return self._put(b"/BBox" + _ANYWHERE, stream) if stream else 0
+
+    def _put(self, entries: bytes, content: bytes) -> int:
+        head = b"/Type/XObject/Subtype/Form/Resources %b%b" % (self.reference, entries)
+        return self._pdf.put_stream(head, content)

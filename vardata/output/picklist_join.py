@@ -1,0 +1,212 @@
+"""Parts of the pick list, joined into one PDF that streams to the disk.
+
+In: parts, as files or bytes, in order. Out: ``picklist.pdf``. Each part is opened with pikepdf,
+its objects get new numbers and are written at once; nothing of it stays in memory but where
+its objects lie. Streams that parts have in common, above all fonts, are written once. The same
+parts give the same bytes, the file's ID included (ISO 32000-1, 14.4: a digest of what is in it).
+"""
+
+from __future__ import annotations
+
+import hashlib
+import io
+import re
+from array import array
+from collections.abc import Iterable
+from datetime import datetime
+from pathlib import Path
+from typing import Any, BinaryIO, NamedTuple
+
+# References in an object as pikepdf writes it; texts come first, so that none is found in one.
+_REFERENCE = re.compile(rb"\((?:\\.|[^\\()])*\)|<[0-9A-Fa-f]*>|(\d+) 0 R\b", re.DOTALL)
+_SHARED_LEAST = 256  # bytes of a stream that is worth sharing
+_SHARED_MOST = 4096  # streams to remember
+_CATALOG, _PAGES, _INFO, _OUTLINES = 1, 2, 3, 4
+
+
+class Info(NamedTuple):
+    """What the file says of itself."""
+
+    title: str
+    subject: str
+    at: datetime
+
+
+class _Writer:
+    """Writes numbered objects and keeps where each lies."""
+
+    def __init__(self, file: BinaryIO) -> None:
+        self._file = file
+        self._digest = hashlib.sha256()
+        self._place = 0
+        self.offsets = array("Q", [0] * (_OUTLINES + 1))
+        self.shared: dict[bytes, int] = {}
+        self.write(b"%PDF-1.7\n%\xe2\xe3\xcf\xd3\n")
+
+    def write(self, data: bytes) -> None:
+        self._file.write(data)
+        self._digest.update(data)
+        self._place += len(data)
+
+    def reserve(self, count: int) -> int:
+        """Room for so many objects more; the number of the first."""
+        first = len(self.offsets)
+        self.offsets.extend([0] * count)
+        return first
+
+    def put(self, number: int, data: bytes) -> None:
+        self.offsets[number] = self._place
+        self.write(b"%d 0 obj\n%b\nendobj\n" % (number, data))
+
+    def end(self) -> None:
+        """Cross-reference table and trailer (ISO 32000-1, 7.5.4 and 7.5.5)."""
+        start = self._place
+        file_id = self._digest.hexdigest()[:32].encode()
+        count = len(self.offsets)
+        self.write(b"xref\n0 %d\n0000000000 65535 f \n" % count)
+        for number in range(1, count):
+            place = self.offsets[number]
+            self.write(b"%010d 00000 n \n" % place if place else b"0000000000 65535 f \n")
+        self.write(
+            b"trailer\n<< /Size %d /Root %d 0 R /Info %d 0 R /ID [<%b> <%b>] >>\n"
+            b"startxref\n%d\n%%%%EOF\n" % (count, _CATALOG, _INFO, file_id, file_id, start)
+        )
+
+
+class _Part(NamedTuple):
+    """A part that has been written: its node of the page tree, first page, number of pages."""
+
+    node: int
+    first_page: int
+    pages: int
+    title: str
+
+
+def join(parts: Iterable[Path | bytes], out: Path, info: Info) -> int:
+    """Writes the joined file and gives its number of pages. Raises ``OSError``."""
+    import pikepdf
+
+    written: list[_Part] = []
+    with out.open("wb") as file:
+        writer = _Writer(file)
+        for part in parts:
+            source = io.BytesIO(part) if isinstance(part, bytes) else part
+            with pikepdf.open(source) as pdf:
+                written.append(_copy(writer, pdf))
+        pages = sum(part.pages for part in written)
+        kids = b" ".join(b"%d 0 R" % part.node for part in written)
+        writer.put(_PAGES, b"<< /Type /Pages /Count %d /Kids [ %b ] >>" % (pages, kids))
+        _outlines(writer, written)
+        writer.put(_INFO, _info(info))
+        writer.put(
+            _CATALOG,
+            b"<< /Type /Catalog /Pages %d 0 R /Outlines %d 0 R /PageMode /UseOutlines /Lang (en) "
+            b"/ViewerPreferences << /DisplayDocTitle true >> >>" % (_PAGES, _OUTLINES),
+        )
+        writer.end()
+    return pages
+
+
+def _copy(writer: _Writer, pdf: Any) -> _Part:
+    """Writes all of a part but its catalogue, outlines and description."""
+    root = pdf.Root
+    left_out = {root.objgen, pdf.docinfo.objgen}
+    if "/Outlines" in root:
+        left_out.add(root.Outlines.objgen)
+    objects = [item for item in pdf.objects if item is not None and item.objgen not in left_out]
+    before = writer.reserve(max(item.objgen[0] for item in objects)) - 1
+    numbers = {item.objgen[0]: before + item.objgen[0] for item in objects}
+    later = []
+    for item in objects:
+        raw = _raw(item)
+        if raw is None or not _share(writer, item, raw, numbers):
+            later.append((item, raw))
+    tree = root.Pages.objgen
+    for item, raw in later:
+        if raw is None:
+            data = _renumbered(item.unparse(resolved=True), numbers)
+            if item.objgen == tree:
+                data = data.replace(b"<<", b"<< /Parent %d 0 R" % _PAGES, 1)
+        else:
+            head = _renumbered(item.stream_dict.unparse(resolved=True), numbers)
+            data = b"%b\nstream\n%b\nendstream" % (head, raw)
+        writer.put(numbers[item.objgen[0]], data)
+    title = str(pdf.docinfo.get("/Title", ""))
+    first = pdf.pages[0].obj.objgen[0]
+    return _Part(numbers[tree[0]], numbers[first], len(pdf.pages), title)
+
+
+def _raw(item: Any) -> bytes | None:
+    """A stream's bytes as they stand in the file; None for what is no stream."""
+    import pikepdf
+
+    if not isinstance(item, pikepdf.Stream):
+        return None
+    raw: bytes = item.read_raw_bytes()
+    item.stream_dict.Length = len(raw)
+    return raw
+
+
+def _share(writer: _Writer, item: Any, raw: bytes, numbers: dict[int, int]) -> bool:
+    """Points to an equal stream of an earlier part; only streams that refer to nothing else."""
+    if len(raw) < _SHARED_LEAST:
+        return False
+    head: bytes = item.stream_dict.unparse(resolved=True)
+    if any(found.group(1) for found in _REFERENCE.finditer(head)):
+        return False
+    digest = hashlib.sha256(head + b"\n" + raw).digest()
+    known = writer.shared.get(digest)
+    if known is not None:
+        numbers[item.objgen[0]] = known
+        return True
+    if len(writer.shared) < _SHARED_MOST:
+        writer.shared[digest] = numbers[item.objgen[0]]
+    return False
+
+
+def _renumbered(data: bytes, numbers: dict[int, int]) -> bytes:
+    """An object's bytes with its references as the joined file numbers them. What the part
+    itself does not have is null (ISO 32000-1, 7.3.10)."""
+
+    def reference(found: re.Match[bytes]) -> bytes:
+        old = found.group(1)
+        if old is None:
+            return found.group()
+        new = numbers.get(int(old))
+        return b"null" if new is None else b"%d 0 R" % new
+
+    return _REFERENCE.sub(reference, data)
+
+
+def _outlines(writer: _Writer, parts: list[_Part]) -> None:
+    """A bookmark for each part, at its first page (ISO 32000-1, 12.3.3)."""
+    first = writer.reserve(len(parts))
+    last = first + len(parts) - 1
+    for number, part in enumerate(parts, first):
+        around = b""
+        if number > first:
+            around += b" /Prev %d 0 R" % (number - 1)
+        if number < last:
+            around += b" /Next %d 0 R" % (number + 1)
+        writer.put(
+            number,
+            b"<< /Title %b /Parent %d 0 R /Dest [%d 0 R /Fit]%b >>"
+            % (_text(part.title), _OUTLINES, part.first_page, around),
+        )
+    ends = b" /First %d 0 R /Last %d 0 R /Count %d" % (first, last, len(parts)) if parts else b""
+    writer.put(_OUTLINES, b"<< /Type /Outlines%b >>" % ends)
+
+
+def _info(info: Info) -> bytes:
+    date = b"(%b)" % info.at.strftime("D:%Y%m%d%H%M%S").encode()
+    return b"<< /Title %b /Subject %b /Creator (vardata) /CreationDate %b /ModDate %b >>" % (
+        _text(info.title),
+        _text(info.subject),
+        date,
+        date,
+    )
+
+
+def _text(text: str) -> bytes:
+    """A text string in UTF-16 (ISO 32000-1, 7.9.2.2), written in hexadecimal."""
+    return b"<FEFF%b>" % text.encode("utf-16-be", "replace").hex().upper().encode()

@@ -1,0 +1,232 @@
+"""Text on the papers: which font shows a character, how wide it is, the operators that show it.
+
+In: plain text and a size in points. Out: PDF text operators for one reportlab document, and
+widths. ASCII goes the short way: reportlab keeps it at its own codes in a font's first subset,
+so it is written as it is. Other text goes through the fonts' further codes, font after font; a
+character that no font has is written out as ``[U+1F600]``, so nothing is ever blank.
+"""
+
+from __future__ import annotations
+
+import math
+import re
+from collections.abc import Sequence
+from functools import lru_cache
+from typing import Any, NamedTuple
+
+from vardata.output.picklist_fonts import covered, spell
+from vardata.output.picklist_shape import COMPLEX, private_char, shape
+
+ELLIPSIS = "\u2026"
+# Given codes in every first subset, so that most parts of a pick list embed the same bytes and
+# the joined file keeps them once: some signs, Latin-1 letters, then Latin Extended-A.
+_COMMON = "".join(map(chr, (0x2013, 0x2019, 0x2026, *range(0xC0, 0x150))))
+_BREAK_AFTER = " -/_!"
+_SPECIAL = re.compile(r"[()\\]")
+
+
+class _Widths(dict[str, float]):
+    """The width of each character in 1/1000 of the size, as the chain of fonts shows it."""
+
+    def __init__(self, chain: Sequence[Any]) -> None:
+        super().__init__()
+        self._chain = chain
+
+    def __missing__(self, char: str) -> float:
+        width = 0.0
+        for font, shown in spell(self._chain, char):
+            face = self._chain[font].face
+            width += float(sum(face.getCharWidth(ord(part)) for part in shown))
+        self[char] = width
+        return width
+
+
+class _Metrics(NamedTuple):
+    """What is known of a chain of fonts once for all documents.
+
+    ``steps`` gives a width for each ASCII code in ``_STEP`` of the size, rounded up, so that a
+    text can be measured in one go; a text is never wider than it is measured.
+    """
+
+    widths: _Widths
+    steps: bytes
+    covered: frozenset[str]  # what the first font shows itself
+
+
+_STEP = 1 / 220  # of the size; 255 of them pass the widest ASCII letter
+
+
+@lru_cache(maxsize=16)
+def _metrics(chain: tuple[Any, ...]) -> _Metrics:
+    widths = _Widths(chain)
+    steps = bytes(
+        min(255, math.ceil(widths[chr(code)] / 1000 / _STEP)) if 32 <= code < 127 else 0
+        for code in range(256)
+    )
+    return _Metrics(widths, steps, covered(chain[0]))
+
+
+class Pen:
+    """Writes text of one weight into one reportlab document."""
+
+    def __init__(self, chain: tuple[Any, ...], doc: Any) -> None:
+        self._chain = chain
+        self._doc = doc
+        self._widths, self._steps, self._covered = _metrics(chain)
+        codes = {chr(code): code for code in range(32, 127) if chr(code) in self._covered}
+        common = "".join(char for char in _COMMON if char in self._covered)
+        place = 0
+        for subset, shown in chain[0].splitString(common, doc):
+            if subset == 0:
+                codes.update(zip(common[place:], shown))
+            place += len(shown)
+        self._codes = codes.__getitem__  # of the characters in the first subset
+        self._first = chain[0].getSubsetInternalName(0, doc)
+
+    def width(self, text: str, size: float) -> float:
+        """The width in points; of ASCII, up to half a percent of the size a letter too much."""
+        if text.isascii() and text.isprintable():
+            return sum(text.encode().translate(self._steps)) * (size * _STEP)
+        if COMPLEX.search(text):
+            return self._shaped_width(text) * (size * 0.001)
+        return sum(map(self._widths.__getitem__, text)) * (size * 0.001)
+
+    def _shaped_width(self, text: str) -> float:
+        width = 0.0
+        for index, shown in spell(self._chain, text):
+            if COMPLEX.search(shown):
+                width += sum(placed.advance for placed in shape(self._chain[index], shown))
+            else:
+                width += sum(map(self._widths.__getitem__, shown))
+        return width
+
+    def widths(self, texts: Sequence[str], size: float) -> list[float]:
+        """``width`` of many texts."""
+        joined = "".join(texts)
+        if not (joined.isascii() and joined.isprintable()):
+            return [self.width(text, size) for text in texts]
+        steps, scale = self._steps, size * _STEP
+        return [sum(text.encode().translate(steps)) * scale for text in texts]
+
+    def show(self, text: str, size: float) -> str:
+        """Operators that set the font and show the text, for use between BT and ET."""
+        if text.isascii() and text.isprintable():
+            if "\\" in text or "(" in text or ")" in text:
+                text = _escape(text)
+            return f"{self._first} {size:g} Tf ({text}) Tj"
+        try:  # the letters of the first subset, by far the most
+            return f"{self._first} {size:g} Tf <{bytes(map(self._codes, text)).hex()}> Tj"
+        except KeyError:
+            pass
+        runs = [(0, text)] if self._covered.issuperset(text) else spell(self._chain, text)
+        return " ".join([self._run(self._chain[font], shown, size) for font, shown in runs])
+
+    def _run(self, font: Any, text: str, size: float) -> str:
+        """Operators for a stretch in one font."""
+        if COMPLEX.search(text):
+            shaped = self._shaped(font, text, size)
+            if shaped is not None:
+                return shaped
+        return " ".join(
+            f"{font.getSubsetInternalName(subset, self._doc)} {size:g} Tf <{codes.hex()}> Tj"
+            for subset, codes in font.splitString(text, self._doc)
+        )
+
+    def _shaped(self, font: Any, text: str, size: float) -> str | None:
+        """A shaped stretch, glyph by glyph; what it says is kept beside it for readers and for
+        search (ActualText, ISO 32000-1, 14.9.4). None where a glyph cannot be named."""
+        out = [f"/Span <</ActualText <FEFF{text.encode('utf-16-be').hex()}>>> BDC"]
+        for placed in shape(font, text):
+            char = private_char(font, placed.glyph)
+            if char is None:
+                return None
+            ((subset, codes),) = font.splitString(char, self._doc)
+            own = font.face.getCharWidth(ord(char))
+            after = placed.x + own - placed.advance
+            out.append(
+                f"{font.getSubsetInternalName(subset, self._doc)} {size:g} Tf "
+                f"{placed.y * size * 0.001:.2f} Ts "
+                f"[{-placed.x:.1f} <{codes.hex()}> {after:.1f}] TJ"
+            )
+        return " ".join([*out, "0 Ts EMC"])
+
+    def shows(self, texts: Sequence[str], size: float) -> list[str]:
+        """``show`` of many texts."""
+        joined = "".join(texts)
+        if not (joined.isascii() and joined.isprintable()) or _SPECIAL.search(joined):
+            return [self.show(text, size) for text in texts]
+        before = f"{self._first} {size:g} Tf ("
+        return [before + text + ") Tj" for text in texts]
+
+    def at(self, x: float, y: float, text: str, size: float) -> str:
+        """A text object with its baseline's start at (x, y)."""
+        return f"BT {x:.2f} {y:.2f} Td {self.show(text, size)} ET"
+
+    def at_right(self, x: float, y: float, text: str, size: float) -> str:
+        """The same, ending at x."""
+        return self.at(x - self.width(text, size), y, text, size)
+
+    def at_middle(self, x: float, y: float, text: str, size: float) -> str:
+        """The same, centred on x."""
+        return self.at(x - self.width(text, size) / 2, y, text, size)
+
+    def shorten(self, text: str, size: float, width: float) -> str:
+        """The text, or as much of it as fits the width with an ellipsis behind it."""
+        return text if self.width(text, size) <= width else self._cut(text, size, width)
+
+    def _cut(self, text: str, size: float, width: float) -> str:
+        """As much of a text as fits the width with an ellipsis behind it."""
+        room = width - self.width(ELLIPSIS, size)
+        used, kept = 0.0, 0
+        for char in text:
+            used += self._widths[char] * size * 0.001
+            if used > room:
+                break
+            kept += 1
+        return text[:kept].rstrip() + ELLIPSIS
+
+    def fit_size(self, text: str, width: float, size: float, least: float) -> float:
+        """The largest size, up to ``size`` and not below ``least``, at which the text fits."""
+        natural = self.width(text, 1.0)
+        if natural * size <= width:
+            return size
+        return max(least, int(width / natural * 4) / 4)
+
+    def wrap(self, text: str, size: float, width: float, most: int) -> list[str]:
+        """Lines that fit the width: broken at spaces and hyphens if possible, else in a word.
+
+        After ``most`` lines the rest is left out, and an ellipsis says so.
+        """
+        lines: list[str] = []
+        for paragraph in text.split("\n"):
+            lines += self._wrap_one(paragraph, size, width)
+            if len(lines) > most:
+                last = f"{lines[most - 1]} {lines[most]}"
+                return [*lines[: most - 1], self._cut(last, size, width)]
+        return lines
+
+    def _wrap_one(self, text: str, size: float, width: float) -> list[str]:
+        if self.width(text, size) <= width:
+            return [text]
+        lines: list[str] = []
+        scale = size * 0.001
+        rest = text
+        while rest:
+            used, place, space = 0.0, 0, 0
+            for place, char in enumerate(rest):
+                used += self._widths[char] * scale
+                if used > width and place:
+                    break
+                if char in _BREAK_AFTER:
+                    space = place + 1
+            else:
+                lines.append(rest)
+                break
+            cut = place if rest[place] == " " else space or place
+            lines.append(rest[:cut].rstrip(" "))
+            rest = rest[cut:].lstrip(" ")
+        return lines
+
+
+def _escape(text: str) -> str:
+    return text.replace("\\", "\\\\").replace("(", "\\(").replace(")", "\\)")

@@ -1,0 +1,105 @@
+"""What the pick list's pages are made from: frozen values, small enough to go to workers.
+
+Lengths ending in ``_mm`` and pocket places are mm on the bed or the item, origin lower left
+(bed: front left), y up; everything on paper is in points.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from datetime import datetime
+from pathlib import Path
+from typing import Any, NamedTuple, TypeAlias
+
+from vardata.marks import Commands
+from vardata.output.slotline import SlotLine
+
+
+class PaperFonts(NamedTuple):
+    """TrueType files for the papers. ``fallbacks`` are asked, in order, for characters that
+    the two lack; what none of them has is written out as ``[U+1F600]``."""
+
+    regular: Path
+    bold: Path
+    fallbacks: tuple[Path, ...] = ()
+
+
+class Pocket(NamedTuple):
+    """One pocket of the jig, whether or not a bed fills it. (x, y) mm is its centre."""
+
+    name: str
+    x: float
+    y: float
+    rotation: float = 0.0
+    blocked: bool = False
+
+
+class RunPaper(NamedTuple):
+    """What every sheet of a run says and shows. ``outline`` is the item's, in item mm."""
+
+    job: str
+    run: str
+    beds: int
+    jig: str
+    layout: str
+    at: datetime
+    bed_mm: tuple[float, float]
+    item_mm: tuple[float, float]
+    outline: Commands
+    pockets: tuple[Pocket, ...]
+    fonts: PaperFonts
+
+
+class Look(NamedTuple):
+    """A picture of a whole bed as a form XObject: the bed's box is ``bbox`` in the form's units.
+
+    ``content`` is the form's content stream, not compressed. ``resources(pdf)`` gives its
+    resource dictionary as an object of the pikepdf document it is to lie in; it is called
+    once a document where beds share it.
+    """
+
+    content: bytes
+    bbox: tuple[float, float, float, float]
+    resources: Callable[[Any], Any]
+
+
+class BedPaper(NamedTuple):
+    """One bed load: its file, its lines in the order of filling, its picture if there is one."""
+
+    bed: int
+    file: str
+    lines: tuple[SlotLine, ...]
+    look: Look | None = None
+
+
+class BedFile(NamedTuple):
+    """A bed file and the beds in it."""
+
+    file: str
+    first: int
+    last: int
+
+
+class BlankUse(NamedTuple):
+    """So many pieces of each blank on every bed from ``first`` to ``last``."""
+
+    first: int
+    last: int
+    pieces: tuple[tuple[str, int], ...]
+
+
+class FrontPaper(NamedTuple):
+    """What the first page counts. ``blanks`` as ``blanks.BlankTally`` gives them."""
+
+    records: int
+    held: int
+    skipped: int
+    orders: int
+    totals: tuple[tuple[str, int], ...]
+    blanks: tuple[BlankUse, ...]
+    files: Sequence[BedFile]
+
+
+# Where one piece of an order lies: bed, slot, its first text.
+Piece: TypeAlias = tuple[int, str, str]
+OrderPieces: TypeAlias = tuple[str, Sequence[Piece]]
