@@ -14,7 +14,7 @@ ROOT = Path(__file__).resolve().parents[2]
 STAGES = ("job", "intake", "resolve", "fit", "impose", "dress", "output")
 GROUND = {
     "vardata", "vardata.letters", "vardata.marks", "vardata.problems", "vardata.progress",
-    "vardata.units",
+    "vardata.spreadsafe", "vardata.units",
 }
 
 

@@ -14,11 +14,12 @@ from vardata.intake.blankmatch import fold_value, known_blanks
 from vardata.intake.headings import Plan
 from vardata.intake.quantity import QuantityFault, parse_quantity
 from vardata.intake.record import HeldRow, Intaken, Record, SkippedRow
-from vardata.intake.source import CellFault, Source
+from vardata.intake.source import CellFault, SheetRow, Source
 from vardata.intake.tally import Tally
 from vardata.intake.tidy import garbled, is_clean, tidy, unfit, unfit_code, unseen
 from vardata.letters import letters
 from vardata.problems import Problem, Severity, Where
+from vardata.spreadsafe import HELD_MARK, unguard
 
 if TYPE_CHECKING:
     from vardata.job.model import Setup
@@ -60,7 +61,7 @@ class Intake:
         straight = indexes == tuple(range(width))
         prefix = f"{self.sheet}!"
         last = header_row = self._job.sheet.header_row
-        for number, cells, faults in source.rows():
+        for number, cells, faults in self._rows():
             if number <= header_row:
                 continue
             short = len(cells) < width
@@ -92,6 +93,14 @@ class Intake:
                 for piece in range(1, quantity + 1):
                     yield Record(f"{prefix}{number}#{piece}", number, piece, order, blank, values)
         self._finish(last)
+
+    def _rows(self) -> Iterator[SheetRow]:
+        """The source's rows. A CSV of held rows that comes back loses the guards of its cells:
+        they were written against spreadsheets and are no part of a name."""
+        rows = self._source.rows()
+        if not (self._source.delimited and HELD_MARK in self.headings):
+            return rows
+        return (SheetRow(row, [unguard(cell) for cell in cells], f) for row, cells, f in rows)
 
     # ------------------------------------------------------------ cells
 

@@ -20,8 +20,9 @@ from typing import NamedTuple
 from vardata.output.tables import BOM, csv_rows
 from vardata.output.xlsxfile import Form, write_rows
 from vardata.problems import Problem
+from vardata.spreadsafe import HELD_MARK
 
-HELD_HEADINGS = ("held: row", "held: place", "held: what", "held: how to mend")
+HELD_HEADINGS = ("held: row", "held: place", HELD_MARK, "held: how to mend")
 SKIPPED_HEADINGS = ("skipped: row", "skipped: reason")
 _REASONS = frozenset(HELD_HEADINGS + SKIPPED_HEADINGS)
 _REASON_WIDTHS = (10.0, 24.0, 44.0, 44.0)

@@ -14,7 +14,7 @@ from collections.abc import Iterable, Sequence
 from functools import lru_cache
 
 from vardata.letters import letters
-from vardata.output.spreadsafe import RISKY_START
+from vardata.spreadsafe import RISKY_START
 
 MAX_ROWS = 1_048_576  # of a worksheet, heading included; the limit of the format's readers
 MAX_CHARACTERS = 32_767  # UTF-16 units of a cell; a longer one makes a file "damaged"

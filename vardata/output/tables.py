@@ -16,7 +16,7 @@ from collections.abc import Iterable, Sequence
 from pathlib import Path
 
 from vardata.output.slotline import SlotLine
-from vardata.output.spreadsafe import guard
+from vardata.spreadsafe import guard
 
 BOM = b"\xef\xbb\xbf"
 _BEFORE = ("bed", "slot", "order", "record", "blank")

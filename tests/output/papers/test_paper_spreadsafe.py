@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from paperkit import HOSTILE
 
-from vardata.output.spreadsafe import guard, is_risky, unguard
+from vardata.spreadsafe import guard, is_risky, unguard
 
 # OWASP ASVS 5.0, 1.2.10 lists = + - @ TAB NUL; OWASP's page on CSV injection (and CWE-1236)
 # adds carriage return, line feed and the full-width signs.

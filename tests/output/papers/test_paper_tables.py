@@ -21,10 +21,10 @@ from paperkit import AT, HOSTILE, SIXTY_FOUR, make_lines
 from vardata.output import sheetxml, xlsxfile
 from vardata.output.held import HeldLine, SkippedLine, write_held, write_skipped
 from vardata.output.sheetxml import rows_xml, sheet_rows
-from vardata.output.spreadsafe import guard, is_risky, unguard
 from vardata.output.tables import csv_rows, headings, pick_rows, write_csv
 from vardata.output.xlsxfile import Form, write_xlsx
 from vardata.problems import OutputError, Problem, Severity, Where
+from vardata.spreadsafe import guard, is_risky, unguard
 
 FIELDS = ("name", "town", "code")
 HEAD = headings(FIELDS)

@@ -20,6 +20,9 @@ import re
 RISKY_START = "'*(?:[\\s\\0\ufeff]*[=+\\-@\uff1d\uff0b\uff0d\uff20]|[\\t\\r\\n\\0])"
 _RISKY = re.compile(RISKY_START)
 
+# The heading by which a table of held rows is known when it comes back as an order sheet.
+HELD_MARK = "held: what"
+
 
 def is_risky(text: str) -> bool:
     """Whether a spreadsheet could take the text for a formula (or could, once unguarded)."""
