@@ -1,0 +1,124 @@
+"""The static art of a layout, read and placed in its boxes.
+
+In: the job's ``Setup``. Out: for each art entry its ``Drawing`` in item mm, y up, in painting
+order. SVG gives shapes with true curves, PNG and JPEG a picture. Every fault of every file is
+found before the first is told.
+"""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import NamedTuple
+
+from shapely.geometry import Polygon
+
+from vardata.dress import pictures, svg
+from vardata.dress.drawing import Drawing, PlacedPicture
+from vardata.dress.svg import SvgArt
+from vardata.dress.svg_values import Matrix, turned
+from vardata.job.model import Art, Setup
+from vardata.problems import JobError, Problem, Severity, VardataError, Where
+
+KINDS = (".svg", ".png", ".jpg", ".jpeg")
+
+
+class _Read(NamedTuple):
+    placed: tuple[tuple[Art, Drawing], ...]
+    problems: tuple[Problem, ...]
+
+
+def load_art(setup: Setup) -> tuple[tuple[Art, Drawing], ...]:
+    """Every art entry of the layout with its drawing. Raises ``JobError`` with every error."""
+    read = _read(setup)
+    errors = [problem for problem in read.problems if problem.severity == Severity.ERROR]
+    if errors:
+        raise JobError(errors)
+    return read.placed
+
+
+def check_art(setup: Setup) -> list[Problem]:
+    """All problems of the layout's art: errors, warnings and notes. Raises nothing."""
+    return list(_read(setup).problems)
+
+
+def _read(setup: Setup) -> _Read:
+    placed: list[tuple[Art, Drawing]] = []
+    problems: list[Problem] = []
+    seen: dict[Path, SvgArt] = {}
+    for art in setup.layout.art:
+        try:
+            drawing, notes = _drawing(art, setup, seen)
+        except VardataError as error:
+            problems += error.problems
+            continue
+        placed.append((art, drawing))
+        problems += notes
+    return _Read(tuple(placed), tuple(dict.fromkeys(problems)))
+
+
+def _drawing(art: Art, setup: Setup, seen: dict[Path, SvgArt]) -> tuple[Drawing, list[Problem]]:
+    path = setup.files.get(art.file)
+    where = Where(art.file)
+    kind = Path(art.file).suffix.lower()
+    if kind not in KINDS:
+        what = f"art is SVG, PNG or JPEG, not {kind or 'a file without a suffix'!r}"
+        raise JobError(Problem("art-kind", Severity.ERROR, what, "save it as one of them", where))
+    if path is None or not path.is_file():
+        raise JobError(
+            Problem("art-missing", Severity.ERROR, "the art's file is not there",
+                    f"put it beside {setup.layout_file.name} or mend its name", where)
+        )  # fmt: skip
+    if kind == ".svg":
+        if path not in seen:
+            seen[path] = svg.read(_bytes(path, where), art.file)
+        drawing = place_svg(seen[path], art)
+        notes = list(seen[path].notes)
+    else:
+        _, _, w, h = art.box
+        loaded = pictures.read_picture(path, w / h, art.fit == "cover", where)
+        drawing = Drawing((pictures.place(loaded.picture, art.box, art.fit, art.rotation),))
+        notes = list(loaded.notes)
+    return drawing, notes + _remarks(drawing, where)
+
+
+def _bytes(path: Path, where: Where) -> bytes:
+    try:
+        return path.read_bytes()
+    except OSError as error:
+        raise JobError(
+            Problem("art-missing", Severity.ERROR, f"the art cannot be opened ({error.strerror})",
+                    "mend the rights of the file", where)
+        ) from None  # fmt: skip
+
+
+def place_svg(read: SvgArt, art: Art) -> Drawing:
+    """An SVG in the box of an art entry. "cover" cuts off what passes the box."""
+    x, y, w, h = art.box
+    sx, sy = w / read.width, h / read.height
+    if art.fit != "stretch":
+        sx = sy = max(sx, sy) if art.fit == "cover" else min(sx, sy)
+    left, bottom = x + (w - read.width * sx) / 2, y + (h - read.height * sy) / 2
+    turn = turned(art.rotation, x + w / 2, y + h / 2)
+    matrix = Matrix(sx, 0.0, 0.0, sy, left, bottom).then(turn)
+    window = None
+    if art.fit == "cover":
+        corners = ((x, y), (x + w, y), (x + w, y + h), (x, y + h))
+        window = Polygon([turn.at(*corner) for corner in corners])
+    return Drawing(svg.parts(read, matrix, window))
+
+
+def _remarks(drawing: Drawing, where: Where) -> list[Problem]:
+    found: list[Problem] = []
+    if not drawing.parts:
+        found.append(Problem("art-empty", Severity.WARNING, "the art shows nothing",
+                             "check that it is the right file", where))  # fmt: skip
+    for part in picture_parts(drawing):
+        remark = pictures.coarse(part.picture, part.w, part.h, where)
+        if remark is not None:
+            found.append(remark)
+    return found
+
+
+def picture_parts(drawing: Drawing) -> tuple[PlacedPicture, ...]:
+    """The pictures of a drawing, in painting order."""
+    return tuple(part for part in drawing.parts if isinstance(part, PlacedPicture))

@@ -1,0 +1,207 @@
+"""Raster pictures made ready for a PDF: PNG and JPEG to ``Picture``.
+
+In: a file or its bytes. Out: ``Picture`` and remarks. There is no colour management yet:
+greys stay DeviceGray and print with K alone; RGB stays DeviceRGB, which the printer's own
+software splits into inks, and embedded profiles are not used (a note says so). CMYK stays
+as it is. A JPEG that is upright and whole goes into the PDF unchanged. Marks are never
+see-through: alpha becomes a stencil, painted from 50 % on.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import zlib
+from pathlib import Path
+from typing import Literal, NamedTuple
+
+import numpy as np
+from numpy.typing import NDArray
+
+from vardata.dress import picture_pixels
+from vardata.dress.drawing import Picture, PlacedPicture
+from vardata.dress.picture_outline import WHOLE, Outline, outline
+from vardata.dress.picture_pixels import Opened, unreadable
+from vardata.job.model import Box
+from vardata.problems import Problem, Severity, Where
+from vardata.units import MM_PER_INCH
+
+COARSE = 150.0  # ppi below which pixels show: common practice, no source
+GOOD = 300.0  # ppi to aim at: common practice, no source
+SOFT = 0.1  # share of partly transparent pixels from which a picture is a fade, not an edge
+SUFFIXES = (".png", ".jpg", ".jpeg")
+_LEVEL = 6  # of zlib
+_SPACES: dict[int, Literal["DeviceGray", "DeviceRGB", "DeviceCMYK"]] = {
+    1: "DeviceGray",
+    3: "DeviceRGB",
+    4: "DeviceCMYK",
+}
+_NOWHERE = Where()
+
+
+class Loaded(NamedTuple):
+    """A picture and what is worth knowing about it (notes and warnings)."""
+
+    picture: Picture
+    notes: tuple[Problem, ...]
+
+
+def load_picture(path: Path, aspect: float | None = None, crop: bool = False) -> Picture:
+    """The picture of a file, without its remarks; see ``read_picture``."""
+    return read_picture(path, aspect, crop).picture
+
+
+def read_picture(
+    path: Path, aspect: float | None = None, crop: bool = False, where: Where | None = None
+) -> Loaded:
+    """Read a file. With ``crop`` it is cut evenly to ``aspect`` (width over height).
+
+    Raises ``JobError`` (``picture-unreadable``) placed at ``where``, else at the file's name.
+    """
+    where = where or Where(path.name)
+    if path.suffix.lower() not in SUFFIXES:
+        found = repr(path.suffix) if path.suffix else "a file without a suffix"
+        raise unreadable(where, f"a picture is PNG or JPEG, not {found}", picture_pixels.AGAIN)
+    try:
+        data = path.read_bytes()
+    except OSError as error:
+        what = f"the picture cannot be opened ({error.strerror or 'no reason given'})"
+        raise unreadable(where, what, "mend the name or the rights of the file") from None
+    return from_bytes(data, where, aspect, crop)
+
+
+def from_bytes(
+    data: bytes, where: Where, aspect: float | None = None, crop: bool = False
+) -> Loaded:
+    """As ``read_picture``, from the bytes of a file."""
+    opened = picture_pixels.opened(data, where)
+    notes = _profile(opened, where)
+    window = _window(opened.upright_size, aspect) if crop and aspect else None
+    if (
+        opened.jpeg is not None
+        and opened.jpeg.printable
+        and opened.orientation == 1
+        and window is None
+    ):
+        return Loaded(_passed(data[: opened.jpeg.end], opened), tuple(notes))
+    pixels, alpha = picture_pixels.pixels(opened, where)
+    if window is not None:
+        left, top, right, bottom = window
+        pixels = pixels[top:bottom, left:right]
+        alpha = None if alpha is None else alpha[top:bottom, left:right]
+    mask, found = _stencil(alpha, where, notes)
+    return Loaded(_packed(pixels, mask, found), tuple(notes))
+
+
+def _window(size: tuple[int, int], aspect: float) -> tuple[int, int, int, int] | None:
+    """(left, top, right, bottom) of the middle part of the given shape; None if it is all."""
+    w, h = size
+    new_w, new_h = max(1, round(h * aspect)), max(1, round(w / aspect))
+    new_w, new_h = (new_w, h) if new_w < w else (w, min(h, new_h))
+    if (new_w, new_h) == (w, h):
+        return None
+    left, top = (w - new_w) // 2, (h - new_h) // 2
+    return left, top, left + new_w, top + new_h
+
+
+def _profile(opened: Opened, where: Where) -> list[Problem]:
+    profile: bytes = opened.image.info.get("icc_profile") or b""
+    if not profile or b"sRGB" in profile or "sRGB".encode("utf-16-be") in profile:
+        return []
+    what, remedy = "the picture's colour profile is not used", "convert it to sRGB before"
+    return [Problem("picture-profile", Severity.NOTE, what, remedy, where)]
+
+
+def _stencil(
+    alpha: NDArray[np.uint8] | None, where: Where, notes: list[Problem]
+) -> tuple[bytes, Outline]:
+    """The mask and its outline; adds what becomes of soft edges to ``notes``."""
+    if alpha is None:
+        return b"", Outline(WHOLE)
+    mask = alpha >= 128
+    soft = int(((alpha > 0) & (alpha < 255)).sum())
+    if soft:
+        share = soft / int((alpha > 0).sum())
+        severity = Severity.WARNING if share > SOFT else Severity.NOTE
+        what = (
+            f"{soft} pixels ({share:.1%} of what shows) are partly transparent; those of 50 % "
+            "and more are printed in full, the others not at all"
+        )
+        remedy = "give the picture hard edges if that does not do"
+        notes.append(Problem("picture-soft", severity, what, remedy, where, str(soft)))
+    if not mask.any():
+        what, remedy = "the picture is wholly transparent", "check that it is the right file"
+        notes.append(Problem("picture-empty", Severity.WARNING, what, remedy, where))
+    found = outline(mask)
+    if found.coarser > 1:
+        what = (
+            "the picture's transparency is noise; white and gloss follow it only within "
+            f"{found.coarser} pixels"
+        )
+        notes.append(Problem("picture-ragged", Severity.WARNING, what, "clean its edges", where))
+    return (b"" if mask.all() else np.packbits(mask, axis=1).tobytes()), found
+
+
+def _passed(data: bytes, opened: Opened) -> Picture:
+    """A JPEG as it is. Adobe's CMYK holds 255 for no ink, which Decode turns round."""
+    image = opened.image
+    parts = picture_pixels.MODES[image.mode]
+    decode = (1.0, 0.0) * 4 if parts == 4 else ()
+    return _keyed(
+        Picture(
+            "", image.width, image.height, _SPACES[parts], "DCTDecode", data, decode, b"", WHOLE
+        )
+    )
+
+
+def _packed(pixels: NDArray[np.uint8], mask: bytes, found: Outline) -> Picture:
+    height, width, parts = pixels.shape
+    data = zlib.compress(np.ascontiguousarray(pixels).tobytes(), _LEVEL)
+    space = _SPACES[parts]
+    return _keyed(Picture("", width, height, space, "FlateDecode", data, (), mask, found.commands))
+
+
+def _keyed(picture: Picture) -> Picture:
+    """With its key: a hash of all that a file stores of it."""
+    digest = hashlib.sha256(repr((*picture[1:5], picture.decode)).encode())
+    for part in (picture.data, picture.mask):
+        digest.update(len(part).to_bytes(8, "big"))
+        digest.update(part)
+    return picture._replace(key=digest.hexdigest()[:32])
+
+
+# ------------------------------------------------------------ placing
+
+
+def effective_ppi(picture: Picture, w_mm: float, h_mm: float) -> float:
+    """Pixels per inch of a picture printed this large; the lower of across and up."""
+    return min(picture.width / w_mm, picture.height / h_mm) * MM_PER_INCH
+
+
+def coarse(picture: Picture, w_mm: float, h_mm: float, where: Where = _NOWHERE) -> Problem | None:
+    """A warning (``picture-coarse``) if the picture has fewer than 150 ppi at this size."""
+    ppi = effective_ppi(picture, w_mm, h_mm)
+    if ppi >= COARSE:
+        return None
+    across, up = (round(side / MM_PER_INCH * GOOD) for side in (w_mm, h_mm))
+    what = f"the picture has {ppi:.0f} ppi at {w_mm:.1f} x {h_mm:.1f} mm, so its pixels show"
+    remedy = f"use one of {across} x {up} pixels ({GOOD:.0f} ppi)"
+    return Problem("picture-coarse", Severity.WARNING, what, remedy, where, f"{ppi:.0f}")
+
+
+def place(
+    picture: Picture,
+    box: Box,
+    fit: Literal["contain", "cover", "stretch"],
+    rotation: float = 0.0,
+) -> PlacedPicture:
+    """A picture in a box of item mm, turned about the box's centre.
+
+    "contain" shows all of it, centred. For "cover" the picture has been cropped to the box's
+    shape when it was read, so that like "stretch" it fills the box.
+    """
+    x, y, w, h = box
+    if fit == "contain":
+        scale = min(w / picture.width, h / picture.height)
+        new_w, new_h = picture.width * scale, picture.height * scale
+        x, y, w, h = x + (w - new_w) / 2, y + (h - new_h) / 2, new_w, new_h
+    return PlacedPicture(picture, x, y, w, h, rotation)
