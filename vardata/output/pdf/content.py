@@ -21,9 +21,10 @@ from vardata.units import PT_PER_MM
 
 _FILL, _FILL_AND_STROKE = 0, 2  # text rendering modes, table 106
 _NOT_SQUEEZED = 1.0
+_UNKNOWN = -1.0
 
 
-class Store(Protocol):
+class Shared(Protocol):
     """What the content asks of the file: names of things that are stored once in it."""
 
     @property
@@ -42,7 +43,7 @@ class Store(Protocol):
 class PlateContent:
     """Takes the marks of one plate in painting order; ``stream`` gives what they came to."""
 
-    def __init__(self, ink: Ink, store: Store) -> None:
+    def __init__(self, ink: Ink, store: Shared) -> None:
         self._ink = ink
         self._store = store
         self._fonts = store.fonts
@@ -52,7 +53,7 @@ class PlateContent:
         self._paths: dict[int, tuple[Any, bytes]] = {}
         self._fill: Paint | None = None
         self._stroke: Paint | None = None
-        self._width = -1.0  # of lines, mm
+        self._width = _UNKNOWN  # of lines, mm
         self._font, self._size = -1, 0.0
         self._use: FontUse
         self._squeeze = _NOT_SQUEEZED
@@ -177,6 +178,7 @@ class PlateContent:
         if stroke > 0.0:
             self._stroked(paint)
             self._line(stroke)
+            self._choke = _UNKNOWN  # the next run has to see to its own line
             operator = b" S"
         else:
             self._filled(paint)

@@ -18,7 +18,7 @@ from vardata import __version__
 from vardata.dress.drawing import Picture
 from vardata.fit.fonts import FontBook
 from vardata.job.model import Bed, Layout
-from vardata.marks import Commands, Item, Statics
+from vardata.marks import Commands, Item, Placement, Statics
 from vardata.output.pdf.bed import PageContent, page_length, paint
 from vardata.output.pdf.frames import frame_of, outline
 from vardata.output.pdf.inks import Ink, light_ink, process_ink
@@ -174,39 +174,46 @@ class _Looks:
         self._pages: list[int] = []
         self.bbox = (0.0, 0.0, bed.width * PT_PER_MM, bed.height * PT_PER_MM)
         self._box = b"[0 0 %b %b]" % (page_length(bed.width), page_length(bed.height))
+        size = b"%b %b" % (page_length(bed.width), page_length(bed.height))
+        self._everywhere = b"0 0 %b re f" % size
         self._background = b""
         if view.background:
-            size = b"%b %b" % (page_length(bed.width), page_length(bed.height))
-            self._background = b"%b rg 0 0 %b re f" % (_rgb(view.background), size)
+            self._background = b"%b rg %b" % (_rgb(view.background), self._everywhere)
+        self._paths: dict[Placement, bytes] = {}
 
     def content(self, page: PageContent) -> bytes:
         """One bed: background, blanks, then each plate through a clip along the outlines."""
         parts = [b"q 1 j 1 J"]
         if self._background:
             parts.append(self._background)
-        placed = [
-            (item, outline(self._outline, frame_of(at, self._layout.width, self._layout.height)))
-            for at, item in page.placements
-        ]
-        chosen = ""
-        for item, path in placed:
-            colour = PAPER if self._on_paper else self._substrate(item)
-            if colour != chosen:
-                chosen = colour
-                parts.append(_rgb(colour) + b" rg")
-            parts.append(path + b" f")
-        contents = [self._store.content(plate) for plate in range(len(self._layout.plates))]
-        paint(contents, page.placements, self._layout)
-        if placed:
-            parts += [b"q", *(path for _, path in placed), b"W n"]
+        if page.placements:
+            paths = [self._path(at) for at, _ in page.placements]
+            contents = [self._store.content(plate) for plate in range(len(self._layout.plates))]
+            paint(contents, page.placements, self._layout)
+            parts += [b"q", *paths, b"W n"]
+            parts += self._blanks([item for _, item in page.placements], paths)
             for plate in self._shown:
                 parts += self._group(contents[plate].stream(), self._layout.plates[plate].role)
             parts.append(b"Q")
-        if self._on_paper:
-            parts.append(_EDGE)
-            parts += [path + b" S" for _, path in placed]
+            if self._on_paper:
+                parts += [_EDGE, *paths, b"S"]
         parts.append(b"Q")
         return b"\n".join(parts)
+
+    def _path(self, at: Placement) -> bytes:
+        """The outline of an item; slots repeat from bed to bed."""
+        path = self._paths.get(at)
+        if path is None:
+            frame = frame_of(at, self._layout.width, self._layout.height)
+            path = self._paths[at] = outline(self._outline, frame)
+        return path
+
+    def _blanks(self, items: Sequence[Item], paths: Sequence[bytes]) -> list[bytes]:
+        """The items before they are printed, within the clip."""
+        colours = [PAPER if self._on_paper else self._substrate(item) for item in items]
+        if len(set(colours)) == 1:
+            return [b"%b rg %b" % (_rgb(colours[0]), self._everywhere)]
+        return [b"%b rg %b f" % (_rgb(colour), path) for colour, path in zip(colours, paths)]
 
     def _group(self, stream: bytes, role: str) -> list[bytes]:
         """A plate as a group: isolated, so that its own marks cover each other as usual."""
@@ -249,10 +256,10 @@ def _shown_plates(layout: Layout, view: View) -> tuple[int, ...]:
 
 
 def _inks(layout: Layout, shown: Sequence[int]) -> list[Ink]:
-    """Inks of a picture. The choke is shown where white is alone.
+    """Inks of a picture. The choke of runs is shown where white is alone.
 
-    Under colour it is finer than a screen's dots: drawn there, it would eat thin letters that
-    are whole on the press.
+    Beside colour it is finer than a screen's dots: drawn there, it would eat thin letters that
+    ink, which spreads, fills on the press.
     """
     roles = {layout.plates[i].role for i in shown}
     gloss = _GLOSS_ON_PAPER if roles == {"gloss"} else _SHEEN
