@@ -32,6 +32,7 @@ from PIL import Image as Pillow
 from scipy.ndimage import binary_erosion
 
 from vardata.dress import geometry
+from vardata.job.model import PrintMode
 from vardata.marks import BLACK, GlyphRun, Path, Placement
 from vardata.units import MM_PER_PT
 
@@ -181,6 +182,22 @@ def test_fill_and_stroke_take_what_an_erosion_takes(tmp_path, letter, font, sque
     allowed = eroded.length * 25.4 / dpi  # the stroke may be wide by a dot along every edge
     assert abs(found - eroded.area) <= allowed
     assert allowed < (ink.area - eroded.area) / 4  # the test can tell a choke from none
+
+
+@pytest.mark.parametrize("dpi", [600, 1080])
+def test_the_choke_keeps_its_measure_at_the_dots_of_the_machine(tmp_path, dpi):
+    """Ghostscript paints every dot that a stroke touches (ISO 32000-1, 10.6.5): the line is drawn
+    narrower by that, and small letters keep the white that the choke leaves them."""
+    mark = run("Handle", font=SANS, size=8.0, at=(2, 6), on=WHITE, choke=0.06)
+    eroded = whole_ink(mark).buffer(-0.06, quad_segs=32).area
+    kept = {}
+    for name, mode in (("as told", PrintMode(dpi=(dpi, dpi))), ("unknown", None)):
+        path = tmp_path / f"{name}.pdf"
+        write(path, page(mark, at=MIDDLE), bed=make_bed(*SQUARE), layout=make_layout(*SQUARE),
+              mode=mode)  # fmt: skip
+        kept[name] = np.count_nonzero(white_dots(path, dpi, "gs")) * (25.4 / dpi) ** 2 / eroded
+    assert 0.85 <= kept["as told"] <= 1.15
+    assert kept["unknown"] < kept["as told"] - 0.1
 
 
 @pytest.mark.parametrize(

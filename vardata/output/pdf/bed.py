@@ -15,7 +15,7 @@ from typing import BinaryIO, NamedTuple
 from vardata import __version__, marks
 from vardata.dress.drawing import Picture
 from vardata.fit.fonts import FontBook
-from vardata.job.model import Bed, Layout, Output
+from vardata.job.model import Bed, Layout, Output, PrintMode
 from vardata.marks import BLACK, Item, Placement, Statics
 from vardata.output.pdf.content import PlateContent
 from vardata.output.pdf.frames import FORM, frame_of
@@ -24,7 +24,7 @@ from vardata.output.pdf.plates import layer_name, page_plates, put_plates
 from vardata.output.pdf.store import Store
 from vardata.output.pdf.syntax import date_string, number, text_string
 from vardata.problems import OutputError, fail
-from vardata.units import PT_PER_MM
+from vardata.units import MM_PER_INCH, PT_PER_MM
 
 _ANCHOR = 0.3  # mm, the side of an anchor mark
 # Both for fills and strokes, and 1 so that a zero part of CMYK leaves that ink alone.
@@ -67,11 +67,15 @@ def write_bed_file(
     book: FontBook,
     pictures: Callable[[str], Picture],
     info: DocInfo,
+    mode: PrintMode | None = None,
 ) -> BedFileFacts:
-    """Writes the bed loads of one file. Raises ``OutputError`` if the disk refuses."""
+    """Writes the bed loads of one file, for a machine that prints in ``mode``.
+
+    Raises ``OutputError`` if the disk refuses.
+    """
     try:
         with path.open("wb") as out:
-            file = _BedFile(out, bed, layout, output, statics, book, pictures)
+            file = _BedFile(out, bed, layout, output, statics, book, pictures, half_dot(mode))
             found = tuple(file.add(page) for page in pages)
             return BedFileFacts(file.finish(info), found)
     except OSError as error:
@@ -96,12 +100,13 @@ class _BedFile:
         statics: Statics,
         book: FontBook,
         pictures: Callable[[str], Picture],
+        reach: float,
     ) -> None:
         self._bed = bed
         self._layout = layout
         self._split = page_plates(layout, output)
         self._pdf = PdfFile(out)
-        self._plates = put_plates(self._pdf, bed, layout)
+        self._plates = put_plates(self._pdf, bed, layout, reach)
         self._store = Store(self._pdf, self._plates.inks, statics, book, pictures)
         self._tree = self._pdf.reserve()
         self._pages: list[int] = []
@@ -180,6 +185,11 @@ def paint(
         frame = frame_of(placement, layout.width, layout.height)
         for mark in item.marks:
             painters[mark[0]][type(mark)](mark, frame)
+
+
+def half_dot(mode: PrintMode | None) -> float:
+    """Half a dot in mm, the mean of both axes; 0 for a machine that is not known."""
+    return sum(MM_PER_INCH / dpi for dpi in mode.dpi) / 4 if mode else 0.0
 
 
 def page_length(mm: float) -> bytes:

@@ -123,11 +123,12 @@ class PlateContent:
     def _choked(self, choke: float) -> None:
         """Fill, then stroke at tint 0: the width of a line is not scaled by the font size."""
         self._choke = choke
-        if choke > 0.0 and self._ink.chokes:
+        drawn = choke - self._ink.reach
+        if choke > 0.0 and drawn > 0.0 and self._ink.chokes:
             if self._mode != _FILL_AND_STROKE:
                 self._mode = _FILL_AND_STROKE
                 self._write(b"2 Tr")
-            self._line(2.0 * choke)
+            self._line(2.0 * drawn)
             self._stroked(0.0)
         elif self._mode != _FILL:
             self._mode = _FILL

@@ -61,8 +61,8 @@ class Plates(NamedTuple):
     catalog: bytes
 
 
-def put_plates(pdf: PdfFile, bed: Bed, layout: Layout) -> Plates:
-    """Puts colour spaces and layers into the file."""
+def put_plates(pdf: PdfFile, bed: Bed, layout: Layout, reach: float = 0.0) -> Plates:
+    """Puts colour spaces and layers into the file; ``reach`` as in ``Ink``."""
     inks: list[Ink] = []
     spaces: list[bytes] = []
     layers: list[bytes] = []
@@ -75,7 +75,7 @@ def put_plates(pdf: PdfFile, bed: Bed, layout: Layout) -> Plates:
             continue
         space = pdf.put(_separation(called, _shown(bed, layout, i)))
         spaces.append(b"%b %d 0 R" % (space_name(i), space))
-        inks.append(separation_ink(space_name(i)))
+        inks.append(separation_ink(space_name(i), reach))
     listed = b" ".join(layers)
     ordered = b" ".join(layers[i] for i in painting_order(layout))
     return Plates(
