@@ -22,7 +22,7 @@ from vardata.dress.drawing import Picture, PlacedPicture
 from vardata.dress.picture_outline import WHOLE, Outline, outline
 from vardata.dress.picture_pixels import Opened, unreadable
 from vardata.job.model import Box
-from vardata.problems import Problem, Severity, Where
+from vardata.problems import JobError, Problem, Severity, Where
 from vardata.units import MM_PER_INCH
 
 COARSE = 150.0  # ppi below which pixels show: common practice, no source
@@ -61,12 +61,24 @@ def read_picture(
     if path.suffix.lower() not in SUFFIXES:
         found = repr(path.suffix) if path.suffix else "a file without a suffix"
         raise unreadable(where, f"a picture is PNG or JPEG, not {found}", picture_pixels.AGAIN)
+    return from_bytes(_bytes(path, where), where, aspect, crop)
+
+
+def fault(path: Path) -> Problem | None:
+    """Why a file cannot be printed, or None. It is decoded to its end, and not kept."""
     try:
-        data = path.read_bytes()
+        picture_pixels.opened(_bytes(path, _NOWHERE), _NOWHERE)
+    except JobError as error:
+        return error.problems[0]
+    return None
+
+
+def _bytes(path: Path, where: Where) -> bytes:
+    try:
+        return path.read_bytes()
     except OSError as error:
         what = f"the picture cannot be opened ({error.strerror or 'no reason given'})"
         raise unreadable(where, what, "mend the name or the rights of the file") from None
-    return from_bytes(data, where, aspect, crop)
 
 
 def from_bytes(

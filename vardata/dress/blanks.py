@@ -1,0 +1,142 @@
+"""What each kind of blank makes of a layout: its white plates, its grounds, its refusals.
+
+In: a layout's places and a blank. Out: ``OnBlank``: for each white plate its static white,
+for each variable field what is near it, and why it cannot be printed on this blank, if so.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import NamedTuple
+
+from vardata.dress import outline
+from vardata.dress.gloss import GlossPlate
+from vardata.dress.ink import Plates
+from vardata.dress.meeting import Role
+from vardata.dress.piece import Piece
+from vardata.dress.places import Places
+from vardata.dress.variable import Surroundings
+from vardata.dress.white import Reach, WhitePlate
+from vardata.job import model
+from vardata.problems import Problem, Severity, Where
+
+
+class OnBlank(NamedTuple):
+    """A layout on one kind of blank; fields are numbered as in ``Places``."""
+
+    whites: tuple[WhitePlate, ...]
+    near: tuple[Surroundings, ...]
+    refused: tuple[Problem | None, ...]
+
+
+class Blanks:
+    """Makes ``OnBlank`` values, one for all blanks that ask for the same."""
+
+    def __init__(
+        self,
+        layout: model.Layout,
+        plates: Plates,
+        pieces: Sequence[Piece],
+        places: Places,
+        gloss: Sequence[GlossPlate],
+        file: str,
+    ) -> None:
+        self._layout, self._plates, self._file = layout, plates, file
+        self._pieces, self._places, self._gloss = pieces, places, gloss
+        self._made: dict[tuple[bool, str], OnBlank] = {}
+
+    def on(self, blank: model.Blank) -> OnBlank:
+        """The layout on a blank. Only its surface and its wish for white count."""
+        kind = (blank.surface == "light", blank.white)
+        if kind not in self._made:
+            self._made[kind] = self._make(blank)
+        return self._made[kind]
+
+    def _make(self, blank: model.Blank) -> OnBlank:
+        numbers = range(len(self._places.fields))
+        grounds = [self._wants_ground(n, blank) for n in numbers]
+        whites = [self._white(index, blank, grounds) for index in self._plates.white]
+        return OnBlank(
+            tuple(whites),
+            tuple(self._near(n, whites, grounds[n]) for n in numbers),
+            tuple(self._refusal(n, blank, grounds[n]) for n in numbers),
+        )
+
+    def _wants_ground(self, n: int, blank: model.Blank) -> bool:
+        field = self._places.fields[n]
+        if not isinstance(field, model.CodeField):
+            return False
+        if field.ground == "auto":
+            return blank.surface != "light" and self._places.inks[n].kind == "colour"
+        return field.ground == "always"
+
+    def _white(self, index: int, blank: model.Blank, grounds: Sequence[bool]) -> WhitePlate:
+        plate, cover = self._layout.plates[index], self._plates.covers(blank)[index]
+        reaches = [
+            Reach(n, role, self._places.reaches[n])
+            for n, ground in enumerate(grounds)
+            if (role := self._role(n, index, cover, blank, ground))
+        ]
+        return WhitePlate(
+            index,
+            cover,
+            plate.choke,
+            outline.flood(self._layout, plate.bleed, self._file),
+            self._pieces,
+            index in self._plates.inked(blank),
+            reaches,
+            silent=blank.white == "none",
+        )
+
+    def _role(
+        self, n: int, index: int, cover: str, blank: model.Blank, ground: bool
+    ) -> Role | None:
+        """What field n is to a white plate: coloured ink over it, white alone, or nothing."""
+        field, ink = self._places.fields[n], self._places.inks[n]
+        if ground:
+            return "alone" if index in self._plates.inked(blank) else None
+        if ink.kind == "white":
+            return "alone" if index in self._plates.white_plates(ink, blank) else None
+        follows = ink.kind == "colour" and field.white and cover in ("art", "knockout")
+        return "under" if follows else None
+
+    def _near(self, n: int, whites: Sequence[WhitePlate], ground: bool) -> Surroundings:
+        field, ink = self._places.fields[n], self._places.inks[n]
+        under, alone = (
+            tuple(
+                (number, white.status[n])
+                for number, white in enumerate(whites)
+                if white.roles.get(n) == role
+            )
+            for role in ("under", "alone")
+        )
+        gloss = tuple(g for g in self._gloss if g.takes(field.gloss, ink.kind, ink.plates))
+        return Surroundings(
+            under, alone, ground, () if isinstance(field, model.CodeField) else gloss
+        )
+
+    def _refusal(self, n: int, blank: model.Blank, ground: bool) -> Problem | None:
+        """Why a field cannot be printed on a blank: it needs white that is not printed."""
+        field, ink = self._places.fields[n], self._places.inks[n]
+        label = blank.label or f"{blank.surface} surface"
+        if ground and not self._plates.inked(blank):
+            return Problem(
+                "no-ground",
+                Severity.HOLD,
+                f"the code needs a white ground, and no white is printed on this blank ({label})",
+                'give the layout a white plate and the blank another "white" than "none", or '
+                'set ground = "never" for the field',
+                Where(field=field.name),
+            )
+        # Amid colour, white ink takes out what lies below: bare material shows its shape.
+        if ink.kind != "white" or self._places.amid_colour(n):
+            return None
+        if not self._plates.white_plates(ink, blank):
+            return Problem(
+                "no-white",
+                Severity.HOLD,
+                f"the field is printed in white ink, and this blank ({label}) takes none",
+                'choose another colour, or set the blank\'s "white" to "layout"',
+                Where(field=field.name),
+            )
+        return None

@@ -1,0 +1,262 @@
+"""A code on the dots of the bed: its modules, its zone, its ground.
+
+In: a ``CodeFit`` in its field's box, the item's placement, the print mode. Out: the symbol
+and its zone in item mm, moved so that every module edge lies on a dot of the bed. The dot
+grid starts at the bed's lower left corner. Codes sit at quarter turns only.
+"""
+
+from __future__ import annotations
+
+import math
+from typing import NamedTuple
+
+from vardata.dress import geometry
+from vardata.dress.geometry import Bounds
+from vardata.fit.result import CodeFit
+from vardata.job.model import CodeField, Layout, PrintMode
+from vardata.marks import Commands, ModuleGrid, Paint, Placement
+from vardata.units import MM_PER_INCH
+
+_WHOLE = 1e-6  # of a dot: an edge this near to a dot lies on it
+_KEPT = 20_000  # snaps kept: one a slot and size of code
+
+
+class Snapped(NamedTuple):
+    """A code where it is printed, in item mm.
+
+    ``box`` is (x, y, w, h) before its quarter ``turn``; ``zone`` is the upright rectangle
+    out to the quiet zone, the human-readable line's ink included, on whole dots; ``shift``
+    is how far (mm, in the field's box) the code was moved; ``dots`` is the size of a module
+    along the symbol's own columns and rows (0 where a row is a whole bar).
+    """
+
+    box: Bounds
+    turn: int
+    zone: Bounds
+    shift: tuple[float, float]
+    dots: tuple[int, int]
+
+
+class Snapper:
+    """Snaps the codes of one field."""
+
+    def __init__(self, field: CodeField, layout: Layout, mode: PrintMode) -> None:
+        x, y, w, h = field.box
+        self._half = (w / 2, h / 2)
+        self._centre = (x + w / 2, y + h / 2)
+        self._item = (layout.width / 2, layout.height / 2)
+        self._turn = round(field.rotation / 90.0) % 4
+        self._dot = (MM_PER_INCH / mode.dpi[0], MM_PER_INCH / mode.dpi[1])
+        self._kept: dict[tuple[object, ...], Snapped] = {}
+
+    def snap(self, fit: CodeFit, placement: Placement) -> Snapped:
+        """The code's place for one slot; remembered, as slots repeat from bed to bed."""
+        ink = fit.line.ink if fit.line is not None else None
+        key = (placement, fit.x, fit.y, fit.w, fit.h, fit.columns, fit.rows, fit.quiet, ink)
+        found = self._kept.get(key)
+        if found is None:
+            if len(self._kept) >= _KEPT:
+                self._kept.clear()
+            found = self._kept[key] = self._snap(fit, placement)
+        return found
+
+    def bounds(self, fit: CodeFit, ground: bool) -> Bounds:
+        """What the code prints in item mm, before it is snapped: its zone if that has a
+        ground, else its symbol and line."""
+        bare = fit if ground else fit._replace(quiet=(0.0, 0.0, 0.0, 0.0))
+        return self._to_item(_zone(bare))
+
+    def _snap(self, fit: CodeFit, placement: Placement) -> Snapped:
+        wide, high = self._dot
+        bed = self._to_bed(self._to_item((fit.x, fit.y, fit.x + fit.w, fit.y + fit.h)), placement)
+        left, bottom = round(bed[0] / wide), round(bed[1] / high)
+        net = (self._turn + _quarters(placement.angle)) % 4
+        across, along = self._modules(fit, net)
+        columns, rows = (across * fit.columns, along)
+        w, h = (rows, columns) if net % 2 else (columns, rows)
+        snapped = (left * wide, bottom * high, (left + w) * wide, (bottom + h) * high)
+        shift_bed = (snapped[0] - bed[0], snapped[1] - bed[1])
+        zone = self._to_bed(self._to_item(_zone(fit)), placement)
+        # Growth by the rounding of a bar's length goes into the zone as well.
+        grow = (
+            snapped[2] - snapped[0] - bed[2] + bed[0],
+            snapped[3] - snapped[1] - bed[3] + bed[1],
+        )
+        zone = (
+            math.floor((zone[0] + shift_bed[0]) / wide + _WHOLE) * wide,
+            math.floor((zone[1] + shift_bed[1]) / high + _WHOLE) * high,
+            math.ceil((zone[2] + shift_bed[0] + max(grow[0], 0.0)) / wide - _WHOLE) * wide,
+            math.ceil((zone[3] + shift_bed[1] + max(grow[1], 0.0)) / high - _WHOLE) * high,
+        )
+        x0, y0, x1, y1 = self._from_bed(snapped, placement)
+        wide, high = (y1 - y0, x1 - x0) if self._turn % 2 else (x1 - x0, y1 - y0)
+        box = ((x0 + x1 - wide) / 2, (y0 + y1 - high) / 2, wide, high)
+        cos, sin = geometry.turn(90.0 * net)
+        dx, dy = shift_bed
+        shift = (dx * cos + dy * sin, dy * cos - dx * sin)
+        module_rows = along // fit.rows if fit.rows > 1 else 0
+        return Snapped(
+            box, self._turn, self._from_bed(zone, placement), shift, (across, module_rows)
+        )
+
+    def _modules(self, fit: CodeFit, net: int) -> tuple[int, int]:
+        """Dots of a module along the columns, and dots of the whole symbol along the rows."""
+        wide, high = self._dot if net % 2 == 0 else self._dot[::-1]
+        across = max(1, round(fit.w / fit.columns / wide))
+        if fit.rows == 1:
+            return across, max(1, round(fit.h / high))
+        return across, max(1, round(fit.h / fit.rows / high)) * fit.rows
+
+    def _to_item(self, bounds: Bounds) -> Bounds:
+        (hx, hy), (cx, cy) = self._half, self._centre
+        x0, y0, x1, y1 = bounds
+        return _turned((x0 - hx, y0 - hy, x1 - hx, y1 - hy), self._turn, cx, cy)
+
+    def _to_bed(self, bounds: Bounds, placement: Placement) -> Bounds:
+        hx, hy = self._item
+        x0, y0, x1, y1 = bounds
+        centred = (x0 - hx, y0 - hy, x1 - hx, y1 - hy)
+        return _turned(centred, _quarters(placement.angle), placement.cx, placement.cy)
+
+    def _from_bed(self, bounds: Bounds, placement: Placement) -> Bounds:
+        cx, cy = placement.cx, placement.cy
+        x0, y0, x1, y1 = bounds
+        centred = (x0 - cx, y0 - cy, x1 - cx, y1 - cy)
+        return _turned(centred, -_quarters(placement.angle) % 4, *self._item)
+
+
+def _quarters(angle: float) -> int:
+    return round(angle / 90.0) % 4
+
+
+def _turned(bounds: Bounds, quarters: int, x: float, y: float) -> Bounds:
+    """A rectangle turned by quarters about the origin, then moved by (x, y)."""
+    x0, y0, x1, y1 = bounds
+    if quarters == 1:
+        x0, y0, x1, y1 = -y1, x0, -y0, x1
+    elif quarters == 2:
+        x0, y0, x1, y1 = -x1, -y1, -x0, -y0
+    elif quarters == 3:
+        x0, y0, x1, y1 = y0, -x1, y1, -x0
+    return (x0 + x, y0 + y, x1 + x, y1 + y)
+
+
+def _zone(fit: CodeFit) -> Bounds:
+    """Symbol, quiet zone and the line's ink together, in the field's box, unsnapped."""
+    left, bottom, right, top = fit.quiet
+    x0, y0, x1, y1 = fit.x - left, fit.y - bottom, fit.x + fit.w + right, fit.y + fit.h + top
+    if fit.line is not None and fit.line.runs:
+        ink = fit.line.ink
+        return (min(x0, ink[0]), min(y0, ink[1]), max(x1, ink[2]), max(y1, ink[3]))
+    return (x0, y0, x1, y1)
+
+
+def grid(plate: int, paint: Paint, fit: CodeFit, at: Snapped) -> ModuleGrid:
+    """The symbol as a mark on a plate."""
+    x, y, w, h = at.box
+    return ModuleGrid(plate, paint, fit.columns, fit.rows, fit.bits, x, y, w, h, at.turn)
+
+
+def upright(at: Snapped) -> Bounds:
+    """The symbol's upright rectangle in item mm, after its turn."""
+    x, y, w, h = at.box
+    if at.turn % 2:
+        x, y, w, h = x + (w - h) / 2, y + (h - w) / 2, h, w
+    return (x, y, x + w, y + h)
+
+
+def rectangle(bounds: Bounds) -> Commands:
+    """A zone as drawing commands."""
+    x0, y0, x1, y1 = bounds
+    return (("re", x0, y0, x1 - x0, y1 - y0),)
+
+
+def modules(fit: CodeFit, at: Snapped) -> list[Bounds]:
+    """The dark runs of modules as rectangles in item mm."""
+    x, y, w, h = at.box
+    column, row = w / fit.columns, h / fit.rows
+    stride = (fit.columns + 7) // 8
+    cx, cy = x + w / 2, y + h / 2
+    found = []
+    for r in range(fit.rows):
+        bits = int.from_bytes(fit.bits[r * stride : (r + 1) * stride], "big")
+        text = f"{bits:0{stride * 8}b}"[: fit.columns]
+        start = text.find("1")
+        while start >= 0:
+            end = text.find("0", start)
+            end = fit.columns if end < 0 else end
+            top = y + h - r * row
+            local = (x + start * column - cx, top - row - cy, x + end * column - cx, top - cy)
+            found.append(_turned(local, at.turn, cx, cy))
+            start = text.find("1", end)
+    return found
+
+
+def thinned(
+    plate: int, fit: CodeFit, at: Snapped, choke: float, dot: float
+) -> tuple[ModuleGrid, float]:
+    """White under modules that have no ground: the modules choked dot by dot.
+
+    Gives the mark, finer than the modules by as many columns and rows as they have dots,
+    and the choke that was left: at most what leaves every module a dot of white.
+    """
+    across, along = at.dots
+    least = min(across, along) if along else across
+    depth = min(round(choke / dot), (least - 1) // 2)
+    if depth <= 0:
+        return grid(plate, 1.0, fit, at), 0.0
+    if not along:
+        return _thin_bars(plate, fit, at, depth, across), depth * dot
+    stride = (fit.columns + 7) // 8
+    wide = fit.columns * across
+    rows: list[int] = []
+    for r in range(fit.rows):
+        bits = int.from_bytes(fit.bits[r * stride : (r + 1) * stride], "big")
+        text = f"{bits:0{stride * 8}b}"[: fit.columns]
+        rows += [int("".join(bit * across for bit in text), 2)] * along
+    kept = _eroded(rows, depth)
+    pad = -wide % 8
+    data = b"".join((row << pad).to_bytes((wide + 7) // 8, "big") for row in kept)
+    x, y, w, h = at.box
+    return ModuleGrid(plate, 1.0, wide, len(kept), data, x, y, w, h, at.turn), depth * dot
+
+
+def _thin_bars(plate: int, fit: CodeFit, at: Snapped, depth: int, across: int) -> ModuleGrid:
+    """Bars are rectangles: each side moves in, and so do their ends."""
+    bits = int.from_bytes(fit.bits, "big")
+    text = f"{bits:0{len(fit.bits) * 8}b}"[: fit.columns]
+    row = int("".join(bit * across for bit in text), 2)
+    thin = row
+    for shift in range(1, depth + 1):
+        thin &= (row << shift) & (row >> shift)
+    wide = fit.columns * across
+    pad = -wide % 8
+    x, y, w, h = at.box
+    inset = depth * w / wide
+    data = (thin << pad).to_bytes((wide + 7) // 8, "big")
+    return ModuleGrid(plate, 1.0, wide, 1, data, x, y + inset, w, h - 2 * inset, at.turn)
+
+
+def _eroded(rows: list[int], depth: int) -> list[int]:
+    """Rows of dots less a disc of ``depth`` dots; outside is unprinted."""
+    disc = [math.isqrt(depth * depth - dy * dy) for dy in range(depth + 1)]
+    flat: dict[int, list[int]] = {}
+    for reach in sorted(set(disc)):
+        flat[reach] = [_narrowed(row, reach) for row in rows]
+    blank = 0
+    out = []
+    for i in range(len(rows)):
+        kept = flat[disc[0]][i]
+        for dy in range(1, depth + 1):
+            above = flat[disc[dy]][i - dy] if i >= dy else blank
+            below = flat[disc[dy]][i + dy] if i + dy < len(rows) else blank
+            kept &= above & below
+        out.append(kept)
+    return out
+
+
+def _narrowed(row: int, reach: int) -> int:
+    kept = row
+    for shift in range(1, reach + 1):
+        kept &= (row << shift) & (row >> shift)
+    return kept

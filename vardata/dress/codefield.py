@@ -1,0 +1,154 @@
+"""Code fields: the symbol on the bed's dots, its human-readable line, and its ground.
+
+In: a ``CodeFit``. Out: modules on the colour plates (or in white ink), a ground on the white
+plates where the blank asks for one, and the zone that gloss keeps out of.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from shapely.geometry.base import BaseGeometry
+
+from vardata.dress import choke as chokes
+from vardata.dress import code, geometry
+from vardata.dress.code import Snapped, Snapper
+from vardata.dress.geometry import Bounds
+from vardata.dress.glyphs import grown
+from vardata.dress.ink import Ink
+from vardata.dress.meeting import Thing
+from vardata.dress.sheet import Sheet, Waiting
+from vardata.dress.text import Texts
+from vardata.dress.variable import Pictures, Report, Surroundings, TextVariable, Variable
+from vardata.fit.result import CodeFit, FieldFit
+from vardata.job import model
+from vardata.marks import Commands, Path, Placement
+from vardata.units import MM_PER_INCH
+
+_KEPT = 20_000  # grounds kept: one for each place and size of a code
+
+
+class CodeVariable(Variable):
+    """A code field. ``reach`` (item mm) is where its zone is expected to lie."""
+
+    def __init__(
+        self,
+        index: int,
+        field: model.CodeField,
+        ink: Ink,
+        colour: Sequence[int],
+        over_colour: bool,
+        texts: Texts,
+        layout: model.Layout,
+        mode: model.PrintMode,
+    ) -> None:
+        super().__init__(index, ink, colour, over_colour)
+        self.snapper = Snapper(field, layout, mode)
+        place = (field.box, field.rotation)
+        self._line = TextVariable(index, place, ink, colour, over_colour, texts)
+        self._dot = max(MM_PER_INCH / dpi for dpi in mode.dpi)
+        self.reach = reach(field, mode)
+        self._grounds: dict[Bounds, Commands] = {}
+
+    def put(
+        self,
+        sheet: Sheet,
+        fit: FieldFit,
+        near: Surroundings,
+        placement: Placement,
+        store: Pictures,
+        report: Report,
+    ) -> None:
+        if not isinstance(fit, CodeFit):
+            return
+        at = self.snapper.snap(fit, placement)
+        if not self.reaches(at.zone):
+            sheet.loose = True
+        sheet.zones.append(at.zone)
+        if near.ground:
+            self._ground(sheet, near, at.zone)
+        for plate, paint in self.on:
+            sheet.colour.append(code.grid(plate, paint, fit, at))
+        if not near.ground:
+            self._bare(sheet, fit, at, near, report)
+        if fit.line is not None and fit.line.runs:
+            around = near._replace(gloss=())
+            if near.ground:
+                around = around._replace(under=(), alone=())
+            self._line.write(sheet, fit.line, around, report, at.shift)
+
+    def reaches(self, bounds: Bounds) -> bool:
+        """Whether a rectangle lies where the code is expected."""
+        reach = self.reach
+        return (
+            bounds[0] >= reach[0]
+            and bounds[1] >= reach[1]
+            and bounds[2] <= reach[2]
+            and bounds[3] <= reach[3]
+        )
+
+    def _ground(self, sheet: Sheet, near: Surroundings, zone: Bounds) -> None:
+        drawn = self._grounds.get(zone)
+        if drawn is None:
+            if len(self._grounds) >= _KEPT:
+                self._grounds.clear()
+            drawn = self._grounds[zone] = code.rectangle(zone)
+        for plate, paint in self.knocks:
+            sheet.colour.append(Path(plate, paint, drawn))
+        for number, status in near.alone:
+            layer = sheet.white[number]
+            mark = Path(layer.plate.index, 1.0, drawn)
+            if status == "apart" and not sheet.mixed:
+                layer.alone.append(mark)
+            else:
+                thing = Thing(
+                    "alone",
+                    zone,
+                    lambda within: geometry.clipped(geometry.rectangle(zone), within),
+                    lambda: (zone,),
+                    layer.plate.choke,
+                )
+                layer.waiting.append(Waiting(thing, self.index, [], [], [mark]))
+
+    def _bare(
+        self, sheet: Sheet, fit: CodeFit, at: Snapped, near: Surroundings, report: Report
+    ) -> None:
+        """A code without a ground: white under its modules, or modules in white ink."""
+
+        def boxes() -> list[Bounds]:
+            return code.modules(fit, at)
+
+        def area(within: Bounds | None) -> BaseGeometry:
+            near = [b for b in boxes() if within is None or chokes.overlap(b, within)]
+            dark = geometry.union(geometry.rectangle(b) for b in near)
+            return geometry.clipped(dark, within)
+
+        for number, status in near.under:
+            layer = sheet.white[number]
+            index, choke = layer.plate.index, layer.plate.choke
+            # A flood stays whole under a code: no module is knocked out of it.
+            if layer.plate.cover == "knockout" or (status == "covered" and not sheet.mixed):
+                continue
+            mark, least = code.thinned(index, fit, at, choke, self._dot)
+            thing = Thing("under", code.upright(at), area, boxes, least)
+            waiting = Waiting(thing, self.index, [], [mark], [])
+            self.under(layer, "mixed" if sheet.mixed else status, waiting, report)
+        for number, status in near.alone:
+            layer = sheet.white[number]
+            own = code.grid(layer.plate.index, 1.0, fit, at)
+            thing = Thing("alone", code.upright(at), area, boxes, layer.plate.choke)
+            self.alone(layer, "mixed" if sheet.mixed else status, thing, [own])
+
+
+def reach(field: model.CodeField, mode: model.PrintMode) -> Bounds:
+    """The field's box, turned, in item mm, and two dots more for the snapping."""
+    x, y, w, h = field.box
+    cx, cy = x + w / 2, y + h / 2
+    if round(field.rotation / 90.0) % 2:
+        w, h = h, w
+    return grown((cx - w / 2, cy - h / 2, cx + w / 2, cy + h / 2), spare(mode))
+
+
+def spare(mode: model.PrintMode) -> float:
+    """How far (mm) snapping may take a code's zone out of its box: two dots are plenty."""
+    return 2 * max(MM_PER_INCH / dpi for dpi in mode.dpi)

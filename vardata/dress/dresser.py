@@ -1,0 +1,220 @@
+"""Dresses records: from fits to the marks of an item, white and gloss derived.
+
+In: the setup, the font book, static art as drawings; then a record's fits and its slot. Out:
+``Statics`` once, and an ``Item`` a record. Within each plate the marks come in painting
+order; art first, then the fields in the layout's order.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Sequence
+
+from vardata.dress import geometry, outline
+from vardata.dress.blanks import Blanks, OnBlank
+from vardata.dress.codefield import CodeVariable
+from vardata.dress.drawing import Drawing
+from vardata.dress.geometry import Bounds
+from vardata.dress.gloss import GlossPlate
+from vardata.dress.glyphs import Glyphs
+from vardata.dress.ink import Plates
+from vardata.dress.limits import Limits
+from vardata.dress.picturefield import PictureVariable
+from vardata.dress.piece import pieces
+from vardata.dress.places import Places
+from vardata.dress.sheet import Sheet
+from vardata.dress.text import Texts
+from vardata.dress.variable import Pictures, TextVariable, Variable
+from vardata.fit.fonts import FontBook
+from vardata.fit.result import CodeFit, FieldFit, PictureFit, TextFit
+from vardata.job import model
+from vardata.marks import Item, Mark, Placement, Statics
+from vardata.problems import Problem, Severity, Where
+from vardata.units import MM_PER_INCH
+
+
+class Dresser:
+    """Dresses the records of one job.
+
+    ``reports`` counts notes for a person, by field or art: where the choke was reduced.
+    Raises ``JobError`` if the layout asks for ink that no plate prints.
+    """
+
+    def __init__(
+        self,
+        setup: model.Setup,
+        book: FontBook,
+        art: tuple[tuple[model.Art, Drawing], ...],
+    ) -> None:
+        layout, file = setup.layout, setup.layout_file.name
+        self._layout, self._file = layout, file
+        self._files = {placed.file for placed, _ in art}
+        plates = Plates(layout, file)
+        self._pieces = pieces(layout, art, plates, file)
+        self._places = Places(layout, setup.mode, plates, self._pieces, file)
+        dot = max(MM_PER_INCH / dpi for dpi in setup.mode.dpi)
+        texts = Texts(Glyphs(book, dot))
+        self._fields = tuple(
+            self._places.variable(n, texts) for n in range(len(self._places.fields))
+        )
+        self._statics: dict[str, tuple[Mark, ...]] = {}
+        self._colour = self._places.static_colour(self._statics)
+        self._gloss = tuple(self._gloss_plate(index) for index in plates.gloss)
+        made = Blanks(layout, plates, self._pieces, self._places, self._gloss, file)
+        blanks = {**setup.job.blanks, "": model.Blank()}
+        self._on = {key: made.on(blank) for key, blank in blanks.items()}
+        self.reports: Counter[Problem] = Counter()
+        self._notes: dict[tuple[int, int, float], Problem] = {}
+        for on in self._on.values():
+            self._take(on)
+        self._limits = Limits(layout, dot, file)
+        self._inside = tuple(self._keeps_inside(n) for n in range(len(self._fields)))
+
+    # ------------------------------------------------------------ once a job
+
+    def _gloss_plate(self, index: int) -> GlossPlate:
+        plate = self._layout.plates[index]
+        flood = outline.flood(self._layout, plate.bleed, self._file)
+        gloss = GlossPlate(index, plate.cover, flood, self._pieces)
+        self._statics.update(gloss.statics)
+        return gloss
+
+    def _take(self, on: OnBlank) -> None:
+        """Static white of one kind of blank, and what is to be said about it."""
+        for white in on.whites:
+            self._statics.update(white.statics)
+            for name, least in white.thin.items():
+                self.reports[self._note(name, white.index, least)] = 1
+
+    def _note(self, name: str, plate: int, least: float) -> Problem:
+        white = self._layout.plates[plate]
+        return Problem(
+            "choke-reduced",
+            Severity.NOTE,
+            f"on plate {white.name!r} the choke of {white.choke:g} mm is reduced to as little "
+            f"as {least:g} mm where strokes are too thin for it",
+            where=Where(file=name) if name in self._files else Where(field=name),
+        )
+
+    def _keeps_inside(self, n: int) -> bool:
+        """Whether a field cannot pass the limits as long as its ink keeps to its box."""
+        reach, field = self._places.reaches[n], self._fields[n]
+        if isinstance(field, CodeVariable):
+            return self._limits.holds_code(field.reach)
+        return self._limits.holds(reach)
+
+    def statics(self) -> Statics:
+        """What every item shares: marks by key, for every kind of blank."""
+        return Statics(dict(self._statics))
+
+    def static_bounds(self) -> Bounds | None:
+        """The box round all static ink of all plates, in item mm; None without any."""
+        areas = [piece.area for piece in self._pieces]
+        flooded = {
+            white.index
+            for on in self._on.values()
+            for white in on.whites
+            if white.cover in ("flood", "knockout")
+        } | {gloss.index for gloss in self._gloss if gloss.cover == "flood"}
+        for index in sorted(flooded):
+            bleed = self._layout.plates[index].bleed
+            areas.append(outline.flood(self._layout, bleed, self._file)[1])
+        joined = geometry.union(areas)
+        if joined.is_empty:
+            return None
+        bounds: Bounds = joined.bounds
+        return bounds
+
+    def problems(self) -> list[Problem]:
+        """Static ink that passes the item's outline and bleed; nothing can be printed then."""
+        return self._limits.static_problems(self._pieces)
+
+    # ------------------------------------------------------------ a record at a time
+
+    def _of(self, blank: str) -> OnBlank:
+        return self._on.get(blank) or self._on[""]
+
+    def check(
+        self, blank: str, fits: Sequence[FieldFit], pictures: Pictures | None = None
+    ) -> Problem | None:
+        """The reason why a record must be held before it takes a slot, or None.
+
+        Kinds: ``no-ground``, ``no-white``, ``ink-outside``. Without ``pictures`` a picture
+        is taken to fill its box.
+        """
+        on = self._of(blank)
+        for n, field in enumerate(self._fields):
+            fit = fits[field.index]
+            if fit is None:
+                continue
+            if on.refused[n] is not None:
+                return on.refused[n]
+            if not self._holds(n, field, fit, on.near[n].ground, pictures):
+                return self._limits.field_problem(self._places.fields[n].name)
+        return None
+
+    def _holds(
+        self, n: int, field: Variable, fit: FieldFit, ground: bool, pictures: Pictures | None
+    ) -> bool:
+        """Whether a field's ink keeps within the limits."""
+        limits, inside = self._limits, self._inside[n]
+        if isinstance(field, TextVariable) and isinstance(fit, TextFit):
+            lettering = field.lettering
+            if not fit.runs or (inside and lettering.inside(fit.ink)):
+                return True
+            return limits.holds_ink(lettering.bounds(fit.ink), lambda: lettering.area(fit))
+        if isinstance(field, CodeVariable) and isinstance(fit, CodeFit):
+            bounds = field.snapper.bounds(fit, ground)
+            return (inside and field.reaches(bounds)) or limits.holds_code(bounds)
+        if isinstance(field, PictureVariable) and isinstance(fit, PictureFit) and not inside:
+            return pictures is not None and limits.holds(field.area(field.find(fit, pictures)))
+        return True
+
+    def dress(
+        self,
+        key: str,
+        blank: str,
+        fits: Sequence[FieldFit],
+        placement: Placement,
+        pictures: Pictures,
+    ) -> Item:
+        """The marks of one record in one slot."""
+        on = self._of(blank)
+        sheet = self._put(on, fits, placement, pictures, mixed=False)
+        if sheet.loose:
+            sheet = self._put(on, fits, placement, pictures, mixed=True)
+        marks = sheet.colour
+        for layer in sheet.white:
+            for waiting in layer.settle():
+                thing = waiting.thing
+                if thing.role == "under" and thing.least < layer.plate.choke:
+                    self._report(waiting.field, layer.plate.index, thing.least)
+            marks += layer.marks()
+        if self._gloss:
+            marks += sheet.gloss(self._gloss)
+        return Item(key, tuple(marks))
+
+    def _put(
+        self,
+        on: OnBlank,
+        fits: Sequence[FieldFit],
+        placement: Placement,
+        pictures: Pictures,
+        mixed: bool,
+    ) -> Sheet:
+        sheet = Sheet(on.whites, mixed)
+        statics, report = self._colour, self._report
+        sheet.colour += statics[0]
+        for n, field in enumerate(self._fields):
+            fit = fits[field.index]
+            if fit is not None:
+                field.put(sheet, fit, on.near[n], placement, pictures, report)
+            sheet.colour += statics[n + 1]
+        return sheet
+
+    def _report(self, field: int, plate: int, least: float) -> None:
+        key = (field, plate, least)
+        note = self._notes.get(key)
+        if note is None:
+            note = self._notes[key] = self._note(self._layout.fields[field].name, plate, least)
+        self.reports[note] += 1

@@ -1,0 +1,201 @@
+"""What the choke needs to know of single glyphs, worked out once and kept.
+
+In: outlines of the font book, a size, a squeeze, a choke. Out: how a glyph gets its white,
+where two glyphs of a run meet, and the white that is missing there. Every answer follows
+from its arguments alone, never from what was asked before, so any order of records gives
+the same marks. Units: em is 1/1000 of the size; everything else is mm from the pen.
+"""
+
+from __future__ import annotations
+
+import math
+from functools import lru_cache
+from typing import NamedTuple
+
+import shapely
+from shapely.geometry.base import BaseGeometry
+
+from vardata.dress import choke as chokes
+from vardata.dress import geometry
+from vardata.dress.geometry import FLAT, NOTHING, Bounds
+from vardata.fit.fonts import FontBook
+from vardata.marks import Commands
+from vardata.units import MM_PER_PT
+
+DRAWN = -1.0  # in place of a choke: the glyph's white is drawn as an area
+_TRIAL = 0.1  # mm: glyphs are tried at the scale at which the choke is this
+_LADDER = tuple(2.0 * 1.05**i for i in range(81))  # em: chokes tried, 2 to 100
+# With more than these parts of its white in thin places, a glyph is thin all over: where half
+# the choke serves all of it (strokes of one width), and where not even that does.
+_THIN_EVEN, _THIN_UNEVEN = 0.5, 0.9
+
+
+class GlyphWhite(NamedTuple):
+    """How one glyph gets its white.
+
+    ``choke`` (mm) is for a fill at tint 1 and a stroke at tint 0; 0 is a plain fill and
+    ``DRAWN`` no fill at all. ``extras`` are areas of white to be painted afterwards.
+    ``least`` is the smallest choke used in it anywhere.
+    """
+
+    choke: float
+    extras: Commands
+    least: float
+
+
+class Setting(NamedTuple):
+    """How glyphs are set: what their white depends on besides themselves."""
+
+    font: int
+    size_pt: float
+    squeeze: float
+    choke: float
+
+    @property
+    def em(self) -> float:
+        """Height of 1/1000 em in mm."""
+        return self.size_pt * MM_PER_PT / 1000.0
+
+    @property
+    def em_x(self) -> float:
+        """Width of 1/1000 em in mm, squeezed."""
+        return self.size_pt * MM_PER_PT * self.squeeze / 1000.0
+
+
+class Glyphs:
+    """Answers about the glyphs of a font book, each kept once it is known.
+
+    ``dot`` is the larger dot of the print mode, in mm.
+    """
+
+    def __init__(self, book: FontBook, dot: float) -> None:
+        self._book, self._dot = book, dot
+        self.outline = lru_cache(maxsize=20_000)(self._outline)
+        self.area = lru_cache(maxsize=20_000)(self._area)
+        self.bears = lru_cache(maxsize=20_000)(self._bears)
+        self.white = lru_cache(maxsize=100_000)(self._white)
+        self.core = lru_cache(maxsize=100_000)(self._core)
+        self.meet = lru_cache(maxsize=100_000)(self._meet)
+        self.seam = lru_cache(maxsize=100_000)(self._seam)
+
+    def ink(self, font: int, glyph: int) -> Bounds | None:
+        """Extents in em, or None for a blank glyph."""
+        return self._book.face(font).extents(glyph)
+
+    def advance(self, font: int, glyph: int) -> float:
+        """The pen's way in em."""
+        return self._book.face(font).advance(glyph)
+
+    def _outline(self, font: int, glyph: int, fine: int) -> tuple[BaseGeometry, bool]:
+        """The area in em, curves within 2^-fine em, and whether its rings are its edge."""
+        commands = self._book.face(font).outline(glyph)
+        rings = [p for p, _ in geometry.flatten(commands, 2.0**-fine) if len(p) > 2]
+        return geometry.filled(rings)
+
+    def _area(self, font: int, size_pt: float, squeeze: float, glyph: int) -> BaseGeometry:
+        """The area in mm from the glyph's origin, curves within ``FLAT``."""
+        setting = Setting(font, size_pt, squeeze, 0.0)
+        fine = math.ceil(-math.log2(FLAT / setting.em))
+        shape, _ = self.outline(font, glyph, fine)
+        return geometry.placed(shape, 0.0, 0.0, 0.0, setting.em_x, setting.em)
+
+    def _bears(self, font: int, glyph: int) -> float:
+        """The largest erosion on the ladder (em) that the glyph bears without thin places."""
+        shape, _ = self.outline(font, glyph, 2)
+        low, high = -1, len(_LADDER)
+        while high - low > 1:
+            middle = (low + high) // 2
+            scale = _TRIAL / _LADDER[middle]
+            trial = geometry.placed(shape, 0.0, 0.0, 0.0, scale, scale)
+            if chokes.lost(trial, chokes.erode(trial, _TRIAL), _TRIAL).is_empty:
+                low = middle
+            else:
+                high = middle
+        return _LADDER[low] if low >= 0 else 0.0
+
+    def _white(self, setting: Setting, glyph: int) -> GlyphWhite:
+        """The white of one glyph that stands alone.
+
+        Renderers paint every dot that a stroke touches (ISO 32000-1, 10.6.5), so a stroke at
+        tint 0 takes up to a dot more on each side: white under two dots wide is not left to
+        it. A glyph with enough white everywhere is filled and stroked. One that has too
+        little nearly everywhere is filled and stroked with a smaller choke, or plainly
+        filled. In any other, areas are added in the thin places, with the full choke where
+        that leaves anything. Rings that cross each other have areas only.
+        """
+        font, size, squeeze, choke = setting
+        tidy = self.outline(font, glyph, 2)[1]
+        if choke <= 0:
+            return GlyphWhite(0.0, (), 0.0)
+        if not tidy:
+            drawn = chokes.choked(self.area(font, size, squeeze, glyph), NOTHING, choke)
+            return GlyphWhite(DRAWN, geometry.commands(drawn.white), drawn.least)
+        # A squeeze makes strokes thinner at most by itself, so this errs on the safe side.
+        bears = self.bears(font, glyph) * setting.em_x - self._dot
+        if choke <= bears:
+            return GlyphWhite(choke, (), choke)
+        ink = self.area(font, size, squeeze, glyph)
+        steps = (1.0, *chokes.STEPS)
+        full = chokes.choked(ink, NOTHING, choke, self._dot, steps)
+        if full.saved.is_empty:
+            return GlyphWhite(choke, (), choke)
+        even = choke * chokes.STEPS[0] <= bears
+        if full.saved.area > (_THIN_EVEN if even else _THIN_UNEVEN) * full.white.area:
+            smaller = next((choke * s for s in chokes.STEPS if choke * s <= bears), 0.0)
+            return GlyphWhite(smaller, (), smaller)
+        return GlyphWhite(choke, geometry.commands(full.saved, _coarse(full.least)), full.least)
+
+    def _core(self, setting: Setting, glyph: int) -> Commands:
+        """The glyph's area less the choke, for a knockout."""
+        font, size, squeeze, choke = setting
+        ink = self.area(font, size, squeeze, glyph)
+        return geometry.commands(chokes.erode(ink, choke))
+
+    def _meet(self, font: int, left: int, right: int, apart: float) -> Bounds | None:
+        """Where two glyphs whose pens are ``apart`` em overlap: bounds in em, or None."""
+        one = self.outline(font, left, 2)[0]
+        other = geometry.placed(self.outline(font, right, 2)[0], apart, 0.0)
+        if not one.intersects(other):
+            return None
+        bounds: Bounds = one.intersection(other).bounds
+        return bounds
+
+    def _seam(
+        self,
+        setting: Setting,
+        members: tuple[tuple[int, float], ...],
+        zone: Bounds,
+        least: float,
+    ) -> Commands:
+        """The white of joined glyphs within a zone: what choking them one by one misses.
+
+        ``members`` are glyphs and their pens (em) from the origin of ``zone`` (mm).
+        """
+        font, size, squeeze, choke = setting
+        around = geometry.rectangle(grown(zone, 2 * choke))
+        ink = geometry.union(
+            geometry.placed(
+                self.area(font, size, squeeze, glyph), at * setting.em_x, 0.0
+            ).intersection(around)
+            for glyph, at in members
+        )
+        white = chokes.erode(ink, least)
+        white = geometry.areas(white.intersection(geometry.rectangle(zone)))
+        return geometry.commands(white, _coarse(least))
+
+
+def _coarse(least: float) -> float:
+    """How far (mm) white may leave its true outline: a fifth of what lies between it and the
+    edge of the colour, at most 0.01, a quarter of a 600 dpi dot. It is drawn a record at a
+    time, and points are bytes."""
+    return min(0.01, max(FLAT, least / 5))
+
+
+def grown(bounds: Bounds, by: float) -> Bounds:
+    """A bounding box moved outwards on all sides."""
+    return (bounds[0] - by, bounds[1] - by, bounds[2] + by, bounds[3] + by)
+
+
+def joined(glyphs: list[BaseGeometry]) -> BaseGeometry:
+    """The ink of many glyphs at once."""
+    return geometry.areas(shapely.union_all(glyphs)) if glyphs else NOTHING

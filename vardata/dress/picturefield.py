@@ -1,0 +1,111 @@
+"""Picture fields: one raster a record, its white along its true edge.
+
+In: a ``PictureFit`` and the ``Picture`` behind it. Out: an image on the colour plates, choked
+white under what it paints, a stencil for gloss.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from functools import partial
+
+from shapely.geometry.base import BaseGeometry
+
+from vardata.dress import choke as chokes
+from vardata.dress import geometry, pictures
+from vardata.dress.drawing import Picture, PlacedPicture
+from vardata.dress.geometry import NOTHING, Bounds
+from vardata.dress.ink import Ink
+from vardata.dress.meeting import Thing
+from vardata.dress.piece import picture_area
+from vardata.dress.sheet import Glossy, Sheet, Waiting
+from vardata.dress.variable import Pictures, Report, Surroundings, Variable
+from vardata.fit.result import FieldFit, PictureFit
+from vardata.job import model
+from vardata.marks import BLACK, Commands, Image, Mark, Path, Placement
+
+_KEPT = 64  # outlines of pictures kept at a time; most jobs use a picture once or always
+
+
+class PictureVariable(Variable):
+    """A picture field."""
+
+    def __init__(
+        self, index: int, field: model.PictureField, colour: Sequence[int], over_colour: bool
+    ) -> None:
+        super().__init__(index, Ink("colour", BLACK), colour, over_colour)
+        self._box, self._fit, self._angle = field.box, field.fit, field.rotation
+        self._areas: dict[str, BaseGeometry] = {}
+        self._whites: dict[tuple[str, float, bool], tuple[Commands, float]] = {}
+
+    def place(self, picture: Picture) -> PlacedPicture:
+        """The picture where it is printed."""
+        return pictures.place(picture, self._box, self._fit, self._angle)
+
+    def find(self, fit: PictureFit, store: Pictures) -> Picture:
+        """The picture of a record; one that covers its box is asked for cropped to it."""
+        if self._fit == "cover":
+            return store(fit.path, self._box[2] / self._box[3])
+        return store(fit.path)
+
+    def area(self, picture: Picture) -> BaseGeometry:
+        """What the picture paints, item mm."""
+        area = self._areas.get(picture.key)
+        if area is None:
+            if len(self._areas) >= _KEPT:
+                self._areas.clear()
+            area = self._areas[picture.key] = picture_area(self.place(picture))
+        return area
+
+    def put(
+        self,
+        sheet: Sheet,
+        fit: FieldFit,
+        near: Surroundings,
+        placement: Placement,
+        store: Pictures,
+        report: Report,
+    ) -> None:
+        if not isinstance(fit, PictureFit):
+            return
+        picture = self.find(fit, store)
+        placed = self.place(picture)
+        box = (placed.x, placed.y, placed.w, placed.h)
+        area = partial(self.area, picture)
+        bounds: Bounds = area().bounds
+        for plate, _ in self.on:
+            sheet.colour.append(Image(plate, BLACK, picture.key, *box, self._angle))
+        for number, status in near.under:
+            if sheet.mixed:
+                status = "mixed"
+            if status == "covered":
+                continue
+            layer = sheet.white[number]
+            knockout = layer.plate.cover == "knockout"
+            drawn, least = self._white(picture, layer.plate.choke, knockout)
+            tint = 0.0 if knockout else 1.0
+            areas: list[Mark] = [Path(layer.plate.index, tint, drawn)] if drawn else []
+            thing = Thing(
+                "under",
+                bounds,
+                lambda within: geometry.clipped(area(), within),
+                lambda: (bounds,),
+                least,
+            )
+            self.under(layer, status, Waiting(thing, self.index, [], areas, []), report)
+        for gloss in near.gloss:
+            mark = Image(gloss.index, 1.0, picture.key, *box, self._angle)
+            sheet.glossy.append(Glossy(gloss, [mark], bounds, area))
+
+    def _white(self, picture: Picture, choke: float, knockout: bool) -> tuple[Commands, float]:
+        key = (picture.key, choke, knockout)
+        found = self._whites.get(key)
+        if found is None:
+            if len(self._whites) >= _KEPT:
+                self._whites.clear()
+            if knockout:
+                white, least = chokes.erode(self.area(picture), choke), choke
+            else:
+                white, _, least = chokes.choked(self.area(picture), NOTHING, choke)
+            found = self._whites[key] = (geometry.commands(white), least)
+        return found

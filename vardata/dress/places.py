@@ -1,0 +1,155 @@
+"""The variable fields of a layout in their places: what they are printed with, where they
+may print, what lies below them.
+
+In: a layout and its static pieces. Out: ``Places``, worked out once a job, from which static
+marks, the fields themselves and the white of every kind of blank are made. Fields are
+numbered as they follow each other, shapes left out.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from shapely.geometry.base import BaseGeometry
+
+from vardata.dress import geometry
+from vardata.dress.codefield import CodeVariable, reach, spare
+from vardata.dress.ink import NO_INK, Ink, Plates
+from vardata.dress.picturefield import PictureVariable
+from vardata.dress.piece import Piece
+from vardata.dress.text import Texts
+from vardata.dress.variable import TextVariable, Variable
+from vardata.job import model
+from vardata.marks import BLACK, Mark, Ref
+from vardata.problems import JobError, fail
+
+_SLIVER = 1e-6  # mm2
+VariableField = model.TextField | model.CodeField | model.PictureField
+
+
+class Places:
+    """All variable fields: ``fields[n]`` has index ``indices[n]`` in the layout."""
+
+    def __init__(
+        self,
+        layout: model.Layout,
+        mode: model.PrintMode,
+        plates: Plates,
+        pieces: Sequence[Piece],
+        file: str,
+    ) -> None:
+        self._layout, self._mode, self._plates, self._file = layout, mode, plates, file
+        self._pieces = pieces
+        self._spare = spare(mode)
+        variable = [
+            (i, f) for i, f in enumerate(layout.fields) if not isinstance(f, model.ShapeField)
+        ]
+        self.indices = tuple(i for i, _ in variable)
+        self.fields: tuple[VariableField, ...] = tuple(f for _, f in variable)
+        self.reaches = tuple(self._reach(field) for field in self.fields)
+        self.inks = tuple(self._ink(field) for field in self.fields)
+        self.over_colour = tuple(self._over_colour(n) for n in range(len(self.fields)))
+
+    def _reach(self, field: VariableField) -> BaseGeometry:
+        """Where a field prints as long as its ink keeps to its box."""
+        if isinstance(field, model.CodeField):
+            return geometry.rectangle(reach(field, self._mode))
+        x, y, w, h = field.box
+        box = geometry.rectangle((-w / 2, -h / 2, w / 2, h / 2))
+        return geometry.placed(box, x + w / 2, y + h / 2, field.rotation)
+
+    def _ink(self, field: VariableField) -> Ink:
+        key = f"fields.{field.name}"
+        if isinstance(field, model.PictureField):
+            return self._plates.of_paint(BLACK, key)
+        ink = self._plates.ink(field.colour, f"{key}.colour")
+        if isinstance(field, model.CodeField):
+            self._check_code(field, ink, key)
+        return ink
+
+    def _check_code(self, field: model.CodeField, ink: Ink, key: str) -> None:
+        if ink.kind == "white" and field.ground == "always":
+            raise fail(
+                JobError,
+                "white-on-white",
+                "a code in white ink on a white ground cannot be read",
+                'choose another colour, or set ground = "never"',
+                file=self._file,
+                key=f"{key}.ground",
+            )
+        if field.rotation % 90.0 != 0.0:
+            raise fail(
+                JobError,
+                "code-turn",
+                f"a code turned by {field.rotation:g} degrees in its item leaves the dots",
+                "turn the field, and its slots, by whole quarter turns",
+                file=self._file,
+                key=f"{key}.rotation",
+            )
+
+    def _over_colour(self, n: int) -> bool:
+        """Whether colour may have been painted where field n prints. Boxes that only touch,
+        or overlap by the dots that a code may be moved, do not count."""
+        area = self.reaches[n].buffer(-self._spare if self._is_code(n) else 0.0)
+        below = [p.area for p in self._pieces if p.after <= n and p.ink.kind == "colour"]
+        below += [
+            self.reaches[m].buffer(-self._spare if self._is_code(m) else 0.0)
+            for m in range(n)
+            if self.inks[m].kind == "colour"
+        ]
+        return any(area.intersection(other).area > _SLIVER for other in below)
+
+    def _is_code(self, n: int) -> bool:
+        return isinstance(self.fields[n], model.CodeField)
+
+    def amid_colour(self, n: int) -> bool:
+        """Whether static colour lies below field n wherever it prints."""
+        below = geometry.union(
+            p.area for p in self._pieces if p.after <= n and p.ink.kind == "colour"
+        )
+        amid: bool = below.covers(self.reaches[n])
+        return amid
+
+    def variable(self, n: int, texts: Texts) -> Variable:
+        """Field n as what dresses records."""
+        field, index, ink = self.fields[n], self.indices[n], self.inks[n]
+        colour, over = self._plates.colour, self.over_colour[n]
+        if isinstance(field, model.TextField):
+            return TextVariable(index, (field.box, field.rotation), ink, colour, over, texts)
+        if isinstance(field, model.CodeField):
+            return CodeVariable(index, field, ink, colour, over, texts, self._layout, self._mode)
+        return PictureVariable(index, field, colour, over)
+
+    def static_colour(self, statics: dict[str, tuple[Mark, ...]]) -> tuple[tuple[Mark, ...], ...]:
+        """References to static marks on the colour plates, painted before field 0, 1, ... and
+        after the last; the marks themselves go into ``statics``."""
+        groups: list[tuple[Mark, ...]] = []
+        below: list[BaseGeometry] = []
+        for n in range(len(self.fields) + 1):
+            if n and self.inks[n - 1].kind == "colour":
+                below.append(self.reaches[n - 1])
+            marks: dict[int, list[Mark]] = {plate: [] for plate in self._plates.colour}
+            for piece in self._pieces:
+                if piece.after == n:
+                    _paint(piece, marks, below)
+            refs = []
+            for plate, painted in marks.items():
+                if painted:
+                    key = f"p{plate}-art" + (f"-{n}" if n else "")
+                    statics[key] = tuple(painted)
+                    refs.append(Ref(plate, key))
+            groups.append(tuple(refs))
+        return tuple(groups)
+
+
+def _paint(piece: Piece, marks: dict[int, list[Mark]], below: list[BaseGeometry]) -> None:
+    """A piece in colour; white ink takes out the colour below it."""
+    paint = piece.ink.paint
+    if piece.ink.kind == "colour":
+        below.append(piece.area)
+    elif piece.ink.kind == "white" and any(piece.area.intersects(b) for b in below):
+        paint = NO_INK
+    else:
+        return
+    for plate, painted in marks.items():
+        painted.append(piece.mark(plate, paint))

@@ -1,0 +1,118 @@
+"""Runs of glyphs at one setting: what each glyph needs, and which runs need nothing special.
+
+In: glyphs, a font, a size, a squeeze, a choke. Out: a table of glyphs, and whether the white
+of a whole run is one fill and stroke.
+
+Why fill and stroke is true. Let A and B be things that do not overlap, and let each be
+filled and then stroked at tint 0, 2c wide. White that A keeps lies at least c inside A, so
+at least c from B, and B's stroke reaches c beyond B: it cannot take any of it. With unequal
+chokes the larger is painted first; the later fill puts back what the larger stroke took,
+and the smaller stroke does not reach. Where glyphs do overlap, a stroke runs through the
+other's ink; that white is put back as a seam, worked out from the joined outline.
+"""
+
+from __future__ import annotations
+
+from itertools import repeat
+from typing import NamedTuple
+
+from vardata.dress.glyphs import DRAWN, Glyphs, GlyphWhite, Setting
+from vardata.marks import Commands
+
+_OVER = 100.0  # em: how far ink of an ordinary glyph hangs over its pen's way
+_PAIRS = 100_000  # kept at a time
+
+
+class SubRun(NamedTuple):
+    """Some glyphs of a run that share a choke; ``x`` mm from the run's origin."""
+
+    choke: float
+    x: float
+    glyphs: bytes
+    kerns: tuple[float, ...]
+
+
+class RunPlan(NamedTuple):
+    """White for one run whose glyphs need different things, mm from the run's origin.
+
+    ``runs`` by falling choke; ``areas`` are (x, commands); ``least`` is the smallest choke.
+    """
+
+    runs: tuple[SubRun, ...]
+    areas: tuple[tuple[float, Commands], ...]
+    least: float
+
+
+class Row(NamedTuple):
+    """One glyph at one setting: advance and ink in em, and its white (None: no ink)."""
+
+    advance: float
+    left: float
+    bottom: float
+    right: float
+    top: float
+    white: GlyphWhite | None
+
+
+class Table(dict[int, Row]):
+    """Rows of one setting by glyph id, made when first asked for, and pairs known as safe."""
+
+    def __init__(self, glyphs: Glyphs, setting: Setting) -> None:
+        super().__init__()
+        self._glyphs, self.setting = glyphs, setting
+        self._shared: dict[GlyphWhite, GlyphWhite] = {}  # one object for equal whites
+        self._safe: dict[float, set[tuple[int, int, float]]] = {}
+
+    def __missing__(self, glyph: int) -> Row:
+        font = self.setting.font
+        advance, ink = self._glyphs.advance(font, glyph), self._glyphs.ink(font, glyph)
+        if ink is None:
+            row = Row(advance, 0.0, 0.0, 0.0, 0.0, None)
+        else:
+            white = self._glyphs.white(self.setting, glyph)
+            row = Row(advance, *ink, self._shared.setdefault(white, white))
+        self[glyph] = row
+        return row
+
+    def even(self, ids: tuple[int, ...], kerns: tuple[float, ...]) -> float | None:
+        """The choke that serves a whole run of glyphs that lie apart; None if not sure.
+
+        Each glyph and its neighbour are looked up as a pair; pairs are few and repeat.
+        """
+        white = self[ids[0]].white if ids else None
+        if white is None or white.extras or white.choke == DRAWN:
+            return None
+        choke = white.choke
+        safe = self._safe.get(choke)
+        if safe is None:
+            safe = self._safe[choke] = set()
+        pairs = zip(ids, ids[1:], kerns or repeat(0.0))
+        if safe.issuperset(pairs):
+            return choke
+        if len(safe) > _PAIRS:
+            safe.clear()
+        for pair in zip(ids, ids[1:], kerns or repeat(0.0)):
+            if pair not in safe:
+                if not self._apart(*pair, white):
+                    return None
+                safe.add(pair)
+        return choke
+
+    def _apart(self, left: int, right: int, kern: float, white: GlyphWhite) -> bool:
+        """Whether a pair has the same white and is apart, from each other and from others.
+
+        No ink passes the next pen by more than ``_OVER``, none begins further before its own,
+        and pens are at least twice that apart: so only neighbours can meet.
+        """
+        one, other = self[left], self[right]
+        if (one.white or white) is not white or (other.white or white) is not white:
+            return False
+        step = one.advance - kern
+        if step < 2 * _OVER or one.right - step > _OVER or other.left < -_OVER:
+            return False
+        if one.left < -_OVER or other.right - other.advance > 2 * _OVER:
+            return False
+        if one.white is None or other.white is None or one.right <= step + other.left:
+            return True
+        apart = round(step, 3)
+        return self._glyphs.meet(self.setting.font, left, right, apart) is None

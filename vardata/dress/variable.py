@@ -1,0 +1,183 @@
+"""A variable field of a layout, and texts among them.
+
+In: a field's fit. Out: marks on the colour plates, things for the white plates, gloss. What
+a field's place means for every record (whether anything is near, whether colour lies below)
+is worked out once by the dresser and handed over as ``Surroundings``.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from typing import NamedTuple, Protocol
+
+from vardata.dress.drawing import Picture
+from vardata.dress.gloss import GlossPlate
+from vardata.dress.ink import NO_INK, Ink
+from vardata.dress.lettering import STAY, Lettering
+from vardata.dress.meeting import Role, Thing
+from vardata.dress.sheet import Glossy, Sheet, Waiting, WhiteLayer
+from vardata.dress.text import Texts
+from vardata.dress.white import Status
+from vardata.fit.result import FieldFit, TextFit
+from vardata.job.model import Box
+from vardata.marks import Mark, Paint, Placement
+
+
+class Pictures(Protocol):
+    """Finds the picture of a path; with ``aspect`` (width over height) cropped to that."""
+
+    def __call__(self, path: str, aspect: float | None = None, /) -> Picture: ...
+
+
+Report = Callable[[int, int, float], None]  # field, plate, smallest choke
+
+
+class Surroundings(NamedTuple):
+    """What one field's place means on one blank.
+
+    ``under``: (layer number, status) of the white plates that follow its colour. ``alone``:
+    the same for white plates it prints on itself (white ink, a ground). ``ground`` is for
+    codes. ``gloss`` are the gloss plates that it prints on.
+    """
+
+    under: tuple[tuple[int, Status], ...]
+    alone: tuple[tuple[int, Status], ...]
+    ground: bool
+    gloss: tuple[GlossPlate, ...]
+
+
+class Variable:
+    """What all variable fields share. ``over_colour``: colour may lie below the field."""
+
+    def __init__(self, index: int, ink: Ink, colour: Sequence[int], over_colour: bool) -> None:
+        self.index = index
+        self.ink = ink
+        # White ink, and a ground, take out the colour that lies below them.
+        self.knocks: tuple[tuple[int, Paint], ...] = (
+            tuple((plate, NO_INK) for plate in colour) if over_colour else ()
+        )
+        self.on: tuple[tuple[int, Paint], ...] = {
+            "colour": tuple((plate, ink.paint) for plate in colour),
+            "white": self.knocks,
+            "gloss": (),
+        }[ink.kind]
+
+    def put(
+        self,
+        sheet: Sheet,
+        fit: FieldFit,
+        near: Surroundings,
+        placement: Placement,
+        store: Pictures,
+        report: Report,
+    ) -> None:
+        """Puts one record's marks on the sheet."""
+        raise NotImplementedError
+
+    def under(self, layer: WhiteLayer, status: Status, waiting: Waiting, report: Report) -> None:
+        """White under a thing: at once if nothing is near, else when all things are known."""
+        if status == "apart":
+            layer.runs += waiting.runs
+            layer.areas += waiting.areas
+            if waiting.thing.least < layer.plate.choke:
+                report(self.index, layer.plate.index, waiting.thing.least)
+        else:
+            layer.waiting.append(waiting)
+
+    def alone(self, layer: WhiteLayer, status: Status, thing: Thing, marks: list[Mark]) -> None:
+        """White that stands alone, at once or when all things are known."""
+        if status == "apart":
+            layer.alone += marks
+        else:
+            layer.waiting.append(Waiting(thing, self.index, [], [], marks))
+
+
+class TextVariable(Variable):
+    """A text in a box: a text field, or the human-readable line of a code."""
+
+    def __init__(
+        self,
+        index: int,
+        place: tuple[Box, float],
+        ink: Ink,
+        colour: Sequence[int],
+        over_colour: bool,
+        texts: Texts,
+    ) -> None:
+        super().__init__(index, ink, colour, over_colour)
+        self.lettering = Lettering(*place, texts)
+
+    def put(
+        self,
+        sheet: Sheet,
+        fit: FieldFit,
+        near: Surroundings,
+        placement: Placement,
+        store: Pictures,
+        report: Report,
+    ) -> None:
+        if isinstance(fit, TextFit) and fit.runs:
+            if not self.lettering.inside(fit.ink):
+                sheet.loose = True
+            self.write(sheet, fit, near, report)
+
+    def write(
+        self,
+        sheet: Sheet,
+        fit: TextFit,
+        near: Surroundings,
+        report: Report,
+        shift: tuple[float, float] = STAY,
+    ) -> None:
+        """The text, moved by ``shift`` mm in its box."""
+        lettering = self.lettering
+        for plate, paint in self.on:
+            sheet.colour += lettering.ink(plate, paint, fit, shift)
+        for number, status in near.under:
+            if sheet.mixed:
+                status = "mixed"
+            if status != "covered":
+                self._under(sheet.white[number], status, fit, report, shift)
+        for number, status in near.alone:
+            layer = sheet.white[number]
+            marks = lettering.ink(layer.plate.index, 1.0, fit, shift)
+            thing = self._thing("alone", fit, shift, layer.plate.choke)
+            self.alone(layer, "mixed" if sheet.mixed else status, thing, marks)
+        for gloss in near.gloss:
+            marks = lettering.ink(gloss.index, 1.0, fit, shift)
+            bounds = lettering.bounds(fit.ink, shift)
+            sheet.glossy.append(Glossy(gloss, marks, bounds, lambda: lettering.area(fit, shift)))
+
+    def _under(
+        self,
+        layer: WhiteLayer,
+        status: Status,
+        fit: TextFit,
+        report: Report,
+        shift: tuple[float, float],
+    ) -> None:
+        index, choke = layer.plate.index, layer.plate.choke
+        if layer.plate.cover == "knockout":
+            runs: list[Mark] = []
+            areas, least = self.lettering.cores(index, fit, choke, shift), choke
+        else:
+            runs, areas, least = self.lettering.white(index, fit, choke, shift)
+        if status == "apart":  # the way of nearly every text: kept short
+            layer.runs += runs
+            layer.areas += areas
+            if least < choke:
+                report(self.index, index, least)
+        else:
+            thing = self._thing("under", fit, shift, least)
+            layer.waiting.append(Waiting(thing, self.index, runs, areas, []))
+
+    def _thing(self, role: Role, fit: TextFit, shift: tuple[float, float], least: float) -> Thing:
+        lettering = self.lettering
+        bounds = lettering.bounds(fit.ink, shift)
+        return Thing(
+            role,
+            bounds,
+            lambda within: lettering.area(fit, shift, within),
+            lambda: lettering.boxes(fit, shift),
+            least,
+        )

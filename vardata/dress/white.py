@@ -1,0 +1,188 @@
+"""One white plate on one blank: its static white, and how each record's things join it.
+
+In: static pieces, the reach of each variable field, the plate's cover. Out: static marks,
+and for a record the things that need no white of their own and the seams where things
+meet. Order of painting: fills with strokes, then ``before``, then areas (of white, or in a
+knockout of no white), then ``after``, then white that stands alone.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Literal, NamedTuple, TypeAlias
+
+from shapely.geometry.base import BaseGeometry
+
+from vardata.dress import choke as chokes
+from vardata.dress import geometry, meeting
+from vardata.dress.geometry import NOTHING
+from vardata.dress.glyphs import grown
+from vardata.dress.ink import Cover
+from vardata.dress.meeting import TOUCH, Ground, Role, Thing, Zone
+from vardata.dress.piece import Piece
+from vardata.marks import Commands, Mark, Path, Ref
+
+# What a field's box says for every record: nothing is near; static white is all round it;
+# look at each record.
+Status: TypeAlias = Literal["apart", "covered", "mixed"]
+
+
+class Reach(NamedTuple):
+    """Where a variable field may print, for every record."""
+
+    field: int
+    role: Role
+    area: BaseGeometry
+
+
+class WhitePlate:
+    """A white plate on one blank. ``inked``: grounds and white ink go on it here."""
+
+    def __init__(
+        self,
+        index: int,
+        cover: Cover,
+        choke: float,
+        flood: tuple[Commands, BaseGeometry],
+        pieces: Sequence[Piece],
+        inked: bool,
+        reaches: Sequence[Reach],
+        silent: bool = False,
+    ) -> None:
+        self.index, self.cover, self.choke = index, cover, choke
+        self.follows = cover in ("art", "knockout")  # coloured ink changes this plate
+        own = [
+            p
+            for p in pieces
+            if not silent
+            and p.ink.kind == "white"
+            and (index in p.ink.plates or (not p.ink.plates and inked))
+        ]
+        coloured = [p for p in pieces if p.ink.kind == "colour" and p.white]
+        under = geometry.union(p.area for p in coloured) if self.follows else NOTHING
+        alone = geometry.union(p.area for p in own)
+        self._under = Ground.of(under)
+        self._alone = alone
+        self._all = Ground.of(geometry.union((under, alone)))
+        self.thin: dict[str, float] = {}  # name of art or field -> smallest choke in it
+        self.statics: dict[str, tuple[Mark, ...]] = {}
+        self.before: tuple[Mark, ...] = ()
+        self.after: tuple[Mark, ...] = ()
+        self._key = f"p{index}-{cover}" + ("" if inked else "-own")
+        self._static(flood, coloured, tuple(p.mark(index, 1.0) for p in own))
+        self.roles = {r.field: r.role for r in reaches}
+        self.status = {r.field: self._status(r, reaches) for r in reaches}
+
+    def _static(
+        self,
+        flood: tuple[Commands, BaseGeometry],
+        coloured: Sequence[Piece],
+        own: tuple[Mark, ...],
+    ) -> None:
+        """The marks that every record shares."""
+        outline, inside = flood
+        if self.cover == "flood":
+            self.before = self._ref("", (Path(self.index, 1.0, outline), *own))
+        elif self.cover == "knockout":
+            core = chokes.erode(self._under.area.difference(self._alone), self.choke)
+            left = geometry.areas(inside.difference(core))
+            drawn = outline if core.is_empty else geometry.commands(left)
+            self.before = self._ref("", (Path(self.index, 1.0, drawn),))
+            self.after = self._ref("-ink", own)
+        elif self.cover == "art" and not self._under.area.is_empty:
+            white, _, least = chokes.choked(self._under.area, self._alone, self.choke)
+            self.before = self._ref("", (Path(self.index, 1.0, geometry.commands(white)),))
+            if least < self.choke:
+                self._find_thin(coloured, least)
+        else:
+            self.before = self._ref("", own)
+
+    def _ref(self, suffix: str, marks: tuple[Mark, ...]) -> tuple[Mark, ...]:
+        painted = tuple(m for m in marks if not isinstance(m, Path) or m.commands)
+        if not painted:
+            return ()
+        self.statics[self._key + suffix] = painted
+        return (Ref(self.index, self._key + suffix),)
+
+    def _find_thin(self, coloured: Sequence[Piece], least: float) -> None:
+        """Names the pieces in which the choke was reduced."""
+        wide = self.choke + chokes.HAIR / 2
+        plain = geometry.union((chokes.erode(self._all.area, wide), self._alone))
+        for piece in coloured:
+            if not chokes.lost(piece.area, plain, wide).is_empty:
+                self.thin[piece.name] = least
+
+    def _status(self, reach: Reach, reaches: Sequence[Reach]) -> Status:
+        static = (self._all if reach.role == "under" else self._under).area
+        if reach.role == "under" and static.covers(reach.area):
+            return "covered"
+        if static.dwithin(reach.area, TOUCH):
+            return "mixed"
+        for other in reaches:
+            if other.field == reach.field or other.role == reach.role == "alone":
+                continue
+            if other.role == "under" and self._all.area.covers(other.area):
+                continue
+            if other.area.dwithin(reach.area, TOUCH):
+                return "mixed"
+        return "apart"
+
+    def settle(self, things: Sequence[Thing]) -> tuple[list[bool], tuple[Mark, ...]]:
+        """Which things need white (or, standing alone, are printed anyway), and the seams.
+
+        A thing that lies in static white, or in white that stands alone, needs none of its
+        own. Where things that stay meet each other or static ones, a seam is painted.
+        """
+        needed = [not self._hidden(thing, things) for thing in things]
+        kept = [thing for thing, wanted in zip(things, needed) if wanted]
+        zones: list[Zone] = []
+        for i, thing in enumerate(kept):
+            if thing.role == "alone" and self.cover != "art":
+                continue
+            static = self._all if thing.role == "under" else self._under
+            zones += meeting.with_static(thing, static, self.choke)
+            for other in kept[:i]:
+                if thing.role == "under" or other.role == "under":
+                    zones += meeting.with_other(thing, other, self.choke)
+        marks = self._seams(kept, meeting.merged(zones)) if zones else ()
+        if self.cover == "knockout":
+            marks += self._traps(kept)
+        return needed, marks
+
+    def _hidden(self, thing: Thing, things: Sequence[Thing]) -> bool:
+        if thing.role == "alone":
+            return False
+        if self._all.covers(thing.bounds):
+            return True
+        return any(
+            other.role == "alone"
+            and chokes.overlap(thing.bounds, other.bounds)
+            and other.area(None).covers(geometry.rectangle(thing.bounds))
+            for other in things
+        )
+
+    def _seams(self, things: Sequence[Thing], zones: Sequence[Zone]) -> tuple[Mark, ...]:
+        knockout = self.cover == "knockout"
+        # In a knockout white that stands alone is painted afterwards.
+        static, met = (
+            (self._under, [t for t in things if t.role == "under"])
+            if knockout
+            else (self._all, list(things))
+        )
+        if knockout:
+            zones = [zone._replace(choke=self.choke) for zone in zones]
+        tint = 0.0 if knockout else 1.0
+        drawn = meeting.seams(static, met, zones, self.choke)
+        return tuple(Path(self.index, tint, commands) for commands in drawn)
+
+    def _traps(self, things: Sequence[Thing]) -> tuple[Mark, ...]:
+        """In a knockout, white that reaches by the choke from under white ink into colour."""
+        coloured = [t for t in things if t.role == "under"]
+        drawn = []
+        for thing in things:
+            if thing.role == "alone":
+                around = grown(thing.bounds, 2 * self.choke)
+                under = meeting.ink_near(self._under, coloured, around)
+                trap = chokes.grow(thing.area(None), self.choke).intersection(under)
+                drawn.append(geometry.commands(geometry.areas(trap)))
+        return tuple(Path(self.index, 1.0, commands) for commands in drawn if commands)
