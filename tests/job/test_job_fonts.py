@@ -8,7 +8,7 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
-from conftest import JobFolder
+from job_folder import JobFolder
 from fontTools.fontBuilder import FontBuilder
 from fontTools.ttLib import TTCollection, TTFont, newTable
 

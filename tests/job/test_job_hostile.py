@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 
-from conftest import GOOD, JobFolder
+from job_folder import GOOD, JobFolder
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 

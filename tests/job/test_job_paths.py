@@ -6,7 +6,7 @@ import os
 from pathlib import Path
 
 import pytest
-from conftest import GOOD, JobFolder
+from job_folder import GOOD, JobFolder
 
 from vardata.job import shipped
 from vardata.job.load import load_setup
@@ -220,8 +220,7 @@ def test_the_wheel_s_folder_goes_before_the_checkout_s(
 def test_a_job_file_that_is_not_there(job: JobFolder) -> None:
     (job.path / "job.toml").unlink()
     assert job.faults() == [
-        "job.toml: the file cannot be read (No such file or directory); "
-        "check its name and its rights"
+        "job.toml: there is no such job file; check the name and the folder you are in"
     ]
 
 

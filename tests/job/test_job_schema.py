@@ -10,7 +10,7 @@ from typing import Any
 
 import jsonschema
 import pytest
-from conftest import GOOD, JobFolder
+from job_folder import GOOD, JobFolder
 
 from vardata.job.schema import export, schemas
 from vardata.job.shipped import layouts_dir

@@ -10,7 +10,7 @@ import string
 from itertools import chain
 from typing import Any
 
-from conftest import GOOD, JobFolder
+from job_folder import GOOD, JobFolder
 from hypothesis import HealthCheck, assume, given, settings
 from hypothesis import strategies as st
 

@@ -6,7 +6,7 @@ The inch is 25.4 mm (international yard of 1959), the point 1/72 inch (ISO 32000
 from __future__ import annotations
 
 import pytest
-from conftest import GOOD, JobFolder
+from job_folder import GOOD, JobFolder
 from pydantic import ValidationError
 
 from vardata.job.model import Layout, TextField
@@ -44,7 +44,7 @@ def test_lengths(job: JobFolder, written: str, mm: float) -> None:
         ('"-1cm"', "'-1cm' is out of range; it must be more than 0"),
         ("nan", "nan is no number to work with; write a plain number"),
         ("1e999", "inf is no number to work with; write a plain number"),
-        (f'"{"9" * 400}"', f"'{'9' * 57}...' is out of range; write a smaller number"),
+        (f'"{"9" * 400}"', f"'{'9' * 57}...' is out of range; it must be at most 100000"),
     ],
 )
 def test_lengths_that_are_none(job: JobFolder, written: str, line: str) -> None:

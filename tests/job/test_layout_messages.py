@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import pytest
-from conftest import JobFolder
+from job_folder import JobFolder
 
 from vardata.job.shipped import fonts_dir
 
@@ -12,7 +12,10 @@ INKS = (
     "Gloss"
 )
 FONTS = ", ".join(sorted(path.stem for path in fonts_dir().glob("*.[ot]tf")))
-CODES = "qr, code128, ean13, upca, code39, itf"
+CODES = (
+    "qr, microqr, rmqr, datamatrix, datamatrix-rectangular, aztec, pdf417, code128, code39, "
+    "code93, codabar, itf, itf14, ean13, ean8, upca and 7 more"
+)
 ITEM = "of the item (60 x 25 mm and its bleed of 0.5 mm); move it or make it smaller"
 
 CASES = [
@@ -118,8 +121,20 @@ CASES = [
      "tag.toml:43, fields[1].symbology, field 'number': unknown value 'EAN-13'; "
      f"did you mean 'ean13'? allowed: {CODES}"),
     ('symbology = "qr"', 'symbology = "code128"',
-     "tag.toml:44, fields[1].level, field 'number': only a QR code has a level, and this is "
-     "'code128'; take it away"),
+     "tag.toml:44, fields[1].level, field 'number': the Code 128 has no level 'Q' that "
+     "can be chosen; take it away"),
+    ('symbology = "qr"', 'symbology = "rmqr"',
+     "tag.toml:44, fields[1].level, field 'number': the rectangular Micro QR code has no level "
+     "'Q' that can be chosen; allowed: M, H"),
+    ('level = "Q"', "columns = 3",
+     "tag.toml:44, fields[1].columns, field 'number': 'qr' has no columns that can be chosen; "
+     "take it away; allowed for: pdf417, databar-expanded-stacked"),
+    ('symbology = "qr"\nlevel = "Q"', 'symbology = "code128"\ngs1 = "link"',
+     "tag.toml:44, fields[1].gs1, field 'number': 'code128' does not carry GS1 data as 'link'; "
+     "take it away; allowed for: qr, datamatrix, datamatrix-rectangular"),
+    ('level = "Q"', 'link_domain = "https://example.com"',
+     "tag.toml:44, fields[1].link_domain, field 'number': there is a domain for links, but the "
+     'code is no link; write gs1 = "link"'),
     ('level = "Q"', "check_digit = true",
      "tag.toml:44, fields[1].check_digit, field 'number': 'qr' has no check digit that can be "
      "chosen; take it away; allowed for: code39, itf"),

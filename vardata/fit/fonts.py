@@ -1,83 +1,27 @@
 """Font files: what shaping, fitting, dress and the PDF writer ask of them.
 
-In: paths of TrueType or OpenType/CFF files. Out: ``Face`` (one file, opened when first used)
-and ``FontBook`` (all faces of a run under small, fixed numbers). Lengths are in 1/1000 em,
-whatever the file's own units. uharfbuzz reads and shapes; fontTools gives names.
+In: paths of TrueType or OpenType/CFF files that the job stage has checked. Out: ``Face`` (one
+file, opened when first used) and ``FontBook`` (all faces of a run under small, fixed numbers).
+Lengths are in 1/1000 em, whatever the file's own units. uharfbuzz reads and shapes; fontTools
+gives names and tables. Nothing here lays out text.
 """
 
 from __future__ import annotations
 
+import unicodedata
 from collections.abc import Mapping, Sequence
 from functools import cached_property
 from pathlib import Path
 from typing import Any, NamedTuple
 
-from vardata.marks import Command, Commands
+from vardata.fit.outlines import Bounds, CommandPen, bounds
+from vardata.marks import Commands
 
-Bounds = tuple[float, float, float, float]
-
-
-class _Pen:
-    """Receives an outline (fontTools' pen protocol) and keeps it as commands."""
-
-    def __init__(self, scale: float) -> None:
-        self._scale = scale
-        self._at = (0.0, 0.0)
-        self.commands: list[Command] = []
-
-    def _add(self, kind: str, *points: tuple[float, float]) -> None:
-        scaled = tuple(number * self._scale for point in points for number in point)
-        self.commands.append((kind, *scaled))
-        self._at = points[-1]
-
-    def moveTo(self, point: tuple[float, float]) -> None:  # noqa: N802
-        self._add("m", point)
-
-    def lineTo(self, point: tuple[float, float]) -> None:  # noqa: N802
-        self._add("l", point)
-
-    def curveTo(self, *points: tuple[float, float]) -> None:  # noqa: N802
-        self._add("c", *points)
-
-    def qCurveTo(self, *points: tuple[float, float]) -> None:  # noqa: N802
-        """Quadratic splines with implied on-curve points, raised to cubics exactly."""
-        off, end = points[:-1], points[-1]
-        for index, control in enumerate(off):
-            last = index == len(off) - 1
-            after = off[index + 1] if not last else end
-            to = end if last else ((control[0] + after[0]) / 2, (control[1] + after[1]) / 2)
-            start = self._at
-            one = tuple(s + 2 / 3 * (c - s) for s, c in zip(start, control))
-            two = tuple(t + 2 / 3 * (c - t) for t, c in zip(to, control))
-            self._add("c", one, two, to)  # type: ignore[arg-type]
-
-    def closePath(self) -> None:  # noqa: N802
-        self.commands.append(("h",))
-
-    def endPath(self) -> None:  # noqa: N802
-        return
+# A glyph without ink has its left and bottom here, its right and top at minus this.
+NO_INK = 1e9
 
 
-def bounds(commands: Commands) -> Bounds | None:
-    """The true box of an outline, curves included; None where nothing is drawn."""
-    from fontTools.misc.bezierTools import calcCubicBounds
-
-    boxes: list[Bounds] = []
-    at = (0.0, 0.0)
-    for kind, *numbers in commands:
-        if kind == "h":
-            continue
-        values = [float(number) for number in numbers]
-        end = (values[-2], values[-1])
-        if kind == "c":
-            boxes.append(calcCubicBounds(at, (values[0], values[1]), (values[2], values[3]), end))
-        elif kind == "l":
-            boxes.append((*map(min, at, end), *map(max, at, end)))
-        at = end
-    if not boxes:
-        return None
-    x0, y0, x1, y1 = zip(*boxes)
-    return (min(x0), min(y0), max(x1), max(y1))
+_LIGATURES = frozenset("ﬀﬁﬂﬃﬄﬅﬆﬓﬔﬕﬖﬗ")
 
 
 class Glyph(NamedTuple):
@@ -92,7 +36,7 @@ class Glyph(NamedTuple):
 
 
 class _GlyphTable(dict[int, Glyph]):
-    """Glyphs by number, looked up once. A glyph without ink has its left above its right."""
+    """Glyphs by number, each looked up once."""
 
     def __init__(self, face: Face) -> None:
         self._face = face
@@ -101,31 +45,39 @@ class _GlyphTable(dict[int, Glyph]):
         face = self._face
         box = face.extents(glyph)
         left, bottom, right, top = (
-            (number / face.scale for number in box) if box else (1e9, 1e9, -1e9, -1e9)
+            (number / face.scale for number in box) if box else (NO_INK, NO_INK, -NO_INK, -NO_INK)
         )
-        found = self[glyph] = Glyph(
-            face.font.get_glyph_h_advance(glyph), left, bottom, right, top,
-            glyph.to_bytes(2, "big"),
-        )
+        advance = face.font.get_glyph_h_advance(glyph)
+        found = self[glyph] = Glyph(advance, left, bottom, right, top, glyph.to_bytes(2, "big"))
+        return found
+
+
+class _Kerns(dict[int, float]):
+    """The file's own units as 1/1000 em, to three decimals: what a run's kerns are written in."""
+
+    def __init__(self, scale: float) -> None:
+        self._scale = scale
+
+    def __missing__(self, units: int) -> float:
+        found = self[units] = round(units * self._scale, 3)
         return found
 
 
 class Face:
-    """One font file, opened when first asked. ``index`` is its number in the book."""
+    """One font file. ``index`` is its number in the book."""
 
     def __init__(self, path: Path, index: int) -> None:
         self.path = path
         self.index = index
-        self._advances: dict[int, float] = {}
+        self.glyphs: dict[int, Glyph] = _GlyphTable(self)
         self._extents: dict[int, Bounds | None] = {}
         self._outlines: dict[int, Commands] = {}
-        self.glyphs: dict[int, Glyph] = _GlyphTable(self)
 
     def __repr__(self) -> str:
-        return f"Face({self.path.name})"
+        return f"Face({self.path.name}, {self.index})"
 
     def __getstate__(self) -> tuple[Path, int]:
-        return self.path, self.index
+        return self.path, self.index  # what is open or cached stays in its process
 
     def __setstate__(self, state: tuple[Path, int]) -> None:
         self.__init__(*state)  # type: ignore[misc]
@@ -137,17 +89,11 @@ class Face:
         return self.path.read_bytes()
 
     @cached_property
-    def _hb_face(self) -> Any:
-        import uharfbuzz as hb
-
-        return hb.Face(hb.Blob.from_file_path(str(self.path)))
-
-    @cached_property
     def font(self) -> Any:
-        """The uharfbuzz font, scaled to the file's own units."""
+        """The uharfbuzz font, at the file's own units."""
         import uharfbuzz as hb
 
-        return hb.Font(self._hb_face)
+        return hb.Font(hb.Face(hb.Blob.from_file_path(str(self.path))))
 
     @cached_property
     def _tables(self) -> Any:
@@ -157,7 +103,7 @@ class Face:
 
     @cached_property
     def units_per_em(self) -> int:
-        return int(self._hb_face.upem)
+        return int(self.font.face.upem)
 
     @cached_property
     def scale(self) -> float:
@@ -165,18 +111,24 @@ class Face:
         return 1000.0 / self.units_per_em
 
     @cached_property
+    def kerns(self) -> dict[int, float]:
+        return _Kerns(self.scale)
+
+    @cached_property
     def is_cff(self) -> bool:
         return "CFF " in self._tables
 
     @cached_property
     def glyph_count(self) -> int:
-        return int(self._hb_face.glyph_count)
+        return int(self.font.face.glyph_count)
 
     @cached_property
     def postscript_name(self) -> str:
-        return str(self._tables["name"].getDebugName(6) or self.path.stem).replace(" ", "")
+        """The font's PostScript name (name id 6), else one made from its file's name."""
+        name = str(self._tables["name"].getDebugName(6) or "") if "name" in self._tables else ""
+        return "".join((name or self.path.stem).split())
 
-    # ------------------------------------------------------------ metrics
+    # ------------------------------------------------------------ heights
 
     @cached_property
     def _line_metrics(self) -> tuple[float, float]:
@@ -185,6 +137,7 @@ class Face:
 
     @property
     def ascent(self) -> float:
+        """The typographic ascender where the font says so (OS/2 fsSelection bit 7), else hhea's."""
         return self._line_metrics[0]
 
     @property
@@ -196,7 +149,7 @@ class Face:
         value = getattr(self._tables["OS/2"], field, 0) if "OS/2" in self._tables else 0
         if value:
             return float(value) * self.scale
-        glyph = self.font.get_nominal_glyph(ord(letter))
+        glyph = self.font.get_nominal_glyph(ord(letter))  # an old or careless font: measure
         box = self.extents(glyph) if glyph else None
         return box[3] if box else 0.0
 
@@ -208,28 +161,53 @@ class Face:
     def x_height(self) -> float:
         return self._height("sxHeight", "x")
 
-    # ------------------------------------------------------------ characters and glyphs
+    # ------------------------------------------------------------ characters
 
     @cached_property
-    def charset(self) -> frozenset[str]:
-        """The characters that the font has a glyph for."""
-        return frozenset(map(chr, self._hb_face.unicodes))
+    def charset(self) -> frozenset[int]:
+        """The code points that the font's cmap has."""
+        return frozenset(self.font.face.unicodes)
+
+    @cached_property
+    def characters(self) -> frozenset[str]:
+        """The same as characters, to be asked about a text at once."""
+        return frozenset(map(chr, self.charset))
 
     def has(self, codepoint: int) -> bool:
-        return chr(codepoint) in self.charset
+        return codepoint in self.charset
+
+    @cached_property
+    def _texts(self) -> dict[int, str]:
+        texts: dict[int, str] = {}
+        for char in sorted(self.characters, key=_rank):
+            if unicodedata.category(char) != "Co":
+                texts.setdefault(self.font.get_nominal_glyph(ord(char)), _letters(char))
+        return texts
+
+    def text_of(self, glyph: int) -> str:
+        """The text that a glyph stands for: by the font's cmap, else by the glyph's name.
+
+        A ligature stands for its letters. Private use says nothing to a reader and is passed
+        over. "" where nothing is known.
+        """
+        found = self._texts.get(glyph)
+        if found is None:
+            from fontTools.agl import toUnicode
+
+            name = self._tables.getGlyphName(glyph)
+            found = self._texts[glyph] = "".join(map(_letters, toUnicode(name)))
+        return found
+
+    # ------------------------------------------------------------ glyphs
 
     def advance(self, glyph: int) -> float:
-        found = self._advances.get(glyph)
-        if found is None:
-            found = self.font.get_glyph_h_advance(glyph) * self.scale
-            self._advances[glyph] = found
-        return found
+        return self.glyphs[glyph].advance * self.scale
 
     def outline(self, glyph: int) -> Commands:
         """The glyph's outline as cubic commands."""
         found = self._outlines.get(glyph)
         if found is None:
-            pen = _Pen(self.scale)
+            pen = CommandPen(self.scale)
             self.font.draw_glyph_with_pen(glyph, pen)
             found = self._outlines[glyph] = tuple(pen.commands)
         return found
@@ -242,30 +220,28 @@ class Face:
             found = self._extents[glyph] = bounds(self.outline(glyph))
             return found
 
-    @cached_property
-    def _names(self) -> dict[int, str]:
-        names: dict[int, str] = {}
-        for codepoint, name in sorted(self._tables.getBestCmap().items()):
-            names.setdefault(self._tables.getGlyphID(name), chr(codepoint))
-        return names
 
-    def text_of(self, glyph: int) -> str:
-        """The text that a glyph stands for, by the font's own mapping, else by its name."""
-        found = self._names.get(glyph)
-        if found is None:
-            from fontTools.agl import toUnicode
+def _rank(char: str) -> tuple[bool, str]:
+    """One glyph often serves several characters: the plain one goes first (mu before micro)."""
+    return not unicodedata.is_normalized("NFKC", char), char
 
-            found = self._names[glyph] = toUnicode(self._tables.getGlyphName(glyph))
-        return found
+
+def _letters(char: str) -> str:
+    return unicodedata.normalize("NFKC", char) if char in _LIGATURES else char
 
 
 class FontBook:
-    """All faces of a run. Numbers follow the order of ``named_paths``, one a file."""
+    """All faces of a run, one a file.
+
+    Numbers follow the names in alphabetical order, not the paths: a job moved to another folder
+    keeps them, and the order in which a layout mentions its fonts does not matter.
+    """
 
     def __init__(self, named_paths: Mapping[str, Path]) -> None:
-        numbers = {path: index for index, path in enumerate(dict.fromkeys(named_paths.values()))}
-        self._faces = tuple(Face(path, index) for path, index in numbers.items())
-        self._by_name = {name: self._faces[numbers[path]] for name, path in named_paths.items()}
+        paths = dict.fromkeys(named_paths[name] for name in sorted(named_paths))
+        faces = {path: Face(path, index) for index, path in enumerate(paths)}
+        self._faces = tuple(faces.values())
+        self._by_name = {name: faces[path] for name, path in named_paths.items()}
 
     def face(self, index: int) -> Face:
         return self._faces[index]

@@ -1,7 +1,7 @@
-"""Finds and opens the picture that a record names, before the record may take a slot.
+"""Finds the picture that a record names, before the record may take a slot.
 
 In: a file name from the order sheet. Out: ``PictureFit`` or the reason to hold the record.
-Reading the pixels for output is dress's work; here the file is decoded once to know it is whole.
+Whether the file can be printed is dress's question (``dress.pictures.fault``).
 """
 
 from __future__ import annotations
@@ -12,6 +12,7 @@ from vardata.fit.result import PictureFit
 from vardata.problems import Problem, Severity
 
 SUFFIXES = (".png", ".jpg", ".jpeg")
+_SHOWN = 60  # characters of a name that are shown in a message
 
 
 def _held(kind: str, what: str, remedy: str, value: str) -> Problem:
@@ -19,7 +20,7 @@ def _held(kind: str, what: str, remedy: str, value: str) -> Problem:
 
 
 class PictureFinder:
-    """Looks a name up below ``folder``; remembers what it found."""
+    """Looks a name up from ``folder``; remembers what it found."""
 
     def __init__(self, folder: Path, outside: bool) -> None:
         self._folder = folder.resolve()
@@ -33,9 +34,17 @@ class PictureFinder:
         return found
 
     def _look(self, name: str) -> PictureFit | Problem:
-        if "\0" in name:
-            return _held("picture-missing", "the picture's name holds a NUL", "mend the cell", name)
-        path = (self._folder / name).resolve()
+        try:
+            path = (self._folder / name).resolve()
+            there = path.is_file()
+        except (OSError, ValueError, RuntimeError):  # too long, a NUL, links that lead in a circle
+            shown = name if len(name) <= _SHOWN else name[: _SHOWN - 3] + "..."
+            return _held(
+                "picture-missing",
+                f"{shown!r} cannot be the name of a picture",
+                "mend the name in the cell",
+                name,
+            )
         if not self._outside and not path.is_relative_to(self._folder):
             return _held(
                 "picture-outside",
@@ -50,34 +59,11 @@ class PictureFinder:
                 f"use one of {', '.join(SUFFIXES)}",
                 name,
             )
-        if not path.is_file():
+        if not there:
             return _held(
                 "picture-missing",
                 f"the picture {name!r} is not there",
-                f"put it into {self._folder.name}/ or mend the name in the cell",
-                name,
-            )
-        return self._open(path, name)
-
-    def _open(self, path: Path, name: str) -> PictureFit | Problem:
-        from PIL import Image, UnidentifiedImageError
-
-        try:
-            with Image.open(path) as picture:
-                picture.load()
-        except (OSError, UnidentifiedImageError, ValueError, SyntaxError) as error:
-            reason = str(error).split("\n")[0] or type(error).__name__
-            return _held(
-                "picture-unreadable",
-                f"the picture {name!r} cannot be read ({reason})",
-                "save it again as PNG or JPEG",
-                name,
-            )
-        except Image.DecompressionBombError:
-            return _held(
-                "picture-too-large",
-                f"the picture {name!r} has too many pixels",
-                "scale it down to 300 ppi at its printed size",
+                "put it there, below the job's folder, or mend the name in the cell",
                 name,
             )
         return PictureFit(str(path))

@@ -1,231 +1,225 @@
 """Text to glyphs, by uharfbuzz, with a fallback chain of fonts.
 
 In: one line of text and a chain of faces. Out: a ``ShapedLine`` in 1/1000 em, good for every
-size, because advances and ink scale linearly; or the first cluster that no font has. A
-cluster (a base with its marks, a joined sequence) is never split between fonts.
+size because advances and ink scale linearly; or an ``Unshapable``, which says why not. A
+cluster (a base with its marks, a joined sequence) is never split between fonts. Shaping knows
+no locale, so that the same text gives the same glyphs on every machine.
 """
 
 from __future__ import annotations
 
-import unicodedata
-from collections.abc import Iterator
-from itertools import accumulate
-from typing import NamedTuple
+from collections.abc import Iterable, Sequence
+from functools import lru_cache
+from typing import Any, NamedTuple
 
 import uharfbuzz as hb
 
-from vardata.fit.fonts import Bounds, Face, Glyph
+from vardata.fit.clusters import (
+    Direction,
+    clusters,
+    direction_of,
+    is_blank,
+    is_ignorable,
+    script_of,
+    scripts,
+)
+from vardata.fit.fonts import Face, Glyph
+from vardata.fit.placing import NOTHING, Place, ShapedLine, Strip, placed, union
 
-_JOINER = "\u200d"
-_NOTDEF = 0
-_CACHED = 4096  # lines remembered; repeated words (roles, towns) are common, names are not
+_NOTDEF = 0  # OpenType: glyph 0 stands for every character a font has not
+_CACHED = 4096  # lines remembered: roles and towns repeat, names do not
+LONGEST_KEPT = 200  # characters: a cell may hold 32,767, and thousands of those fill a memory
+_UNDETERMINED = "und"  # BCP 47
+_TIED = int(hb.GlyphFlags.UNSAFE_TO_BREAK)  # a line's edge before this glyph would change it
 
 
-class ShapedRun(NamedTuple):
-    """Glyphs of one face on one baseline, from (x, y) 1/1000 em; as ``marks.GlyphRun``."""
+class Unshapable(NamedTuple):
+    """A text that cannot be set: ``part`` is what no font can show, or that runs both ways."""
 
-    font: int
-    x: float
-    y: float
-    glyphs: bytes
-    kerns: tuple[float, ...]
+    why: str  # missing-glyph, empty-glyph or mixed-direction
+    part: str
 
 
-class ShapedLine(NamedTuple):
-    """A line at 1000 units an em. ``ink`` is its true box, None where it has none."""
+class _Shaped(NamedTuple):
+    """What the shaper said of the text it saw last."""
 
+    face: Face
     text: str
-    runs: tuple[ShapedRun, ...]
-    advance: float
-    ink: Bounds | None
+    infos: Sequence[Any]
+    glyphs: list[Glyph]
+    places: list[Place]
 
 
-class Missing(NamedTuple):
-    """A cluster that no font of the chain can show."""
-
-    cluster: str
-
-
-def _is_ignorable(char: str) -> bool:
-    """Default ignorable code points that need no glyph (UAX 44): joiners, marks of direction,
-    variation selectors, the soft hyphen."""
-    code = ord(char)
-    return (
-        code == 0xAD
-        or code == 0x34F
-        or 0x200B <= code <= 0x200F
-        or 0x202A <= code <= 0x202E
-        or 0x2060 <= code <= 0x206F
-        or 0xFE00 <= code <= 0xFE0F
-        or code == 0xFEFF
-        or 0xE0100 <= code <= 0xE01EF
-    )
-
-
-def _extends(char: str) -> bool:
-    """Whether a character belongs to the cluster before it (after UAX 29, GB9 and GB9a)."""
-    return (
-        unicodedata.category(char)[0] == "M"
-        or _is_ignorable(char)
-        or 0x1F3FB <= ord(char) <= 0x1F3FF  # skin tones
-    )
-
-
-def clusters(text: str) -> Iterator[str]:
-    """Bases with all that joins them."""
-    cluster = ""
-    for char in text:
-        if cluster and not (_extends(char) or cluster.endswith(_JOINER)):
-            yield cluster
-            cluster = ""
-        cluster += char
-    if cluster:
-        yield cluster
-
-
-def _covers(face: Face, cluster: str) -> bool:
-    charset = face.charset
-    if all(char in charset or _is_ignorable(char) for char in cluster):
-        return True
-    composed = unicodedata.normalize("NFC", cluster)
-    return composed != cluster and all(c in charset or _is_ignorable(c) for c in composed)
-
-
-def itemise(text: str, chain: tuple[Face, ...]) -> list[tuple[Face, str]] | Missing:
-    """Stretches of text with the first face that has each cluster."""
-    items: list[tuple[Face, str]] = []
-    for cluster in clusters(text):
-        last = items[-1][0] if items else None
-        if last is not None and cluster.isspace() and _covers(last, cluster):
-            face: Face | None = last  # a space stays with the word before it
-        else:
-            face = next((face for face in chain if _covers(face, cluster)), None)
-        if face is None:
-            return Missing(cluster)
-        if face is last:
-            items[-1] = (face, items[-1][1] + cluster)
-        else:
-            items.append((face, cluster))
-    return items
+@lru_cache(maxsize=256)
+def shaper(chain: tuple[Face, ...]) -> Shaper:
+    """The one shaper of a chain in this process."""
+    return Shaper(chain)
 
 
 class Shaper:
-    """Shapes lines with one chain; remembers the latest."""
+    """Shapes lines with one chain of at least one face; remembers the latest."""
 
     def __init__(self, chain: tuple[Face, ...]) -> None:
         self._chain = chain
         self._first = chain[0]
         self._buffer = hb.Buffer()
-        self._seen: dict[str, ShapedLine | Missing] = {}
+        self._buffer.flags = hb.BufferFlags.REMOVE_DEFAULT_IGNORABLES
+        self._seen: dict[str, ShapedLine | Unshapable] = {}
+        self._shown: dict[tuple[int, str], bool] = {}
+        self._latest = _Shaped(self._first, "", (), [], [])
 
-    def shape(self, text: str) -> ShapedLine | Missing:
+    def shape(self, text: str) -> ShapedLine | Unshapable:
+        """One line: no line breaks in ``text``. Right-to-left text comes out in visual order."""
         found = self._seen.get(text)
         if found is None:
-            if len(self._seen) >= _CACHED:
-                self._seen.clear()
-            found = self._seen[text] = self._shape(text)
+            found = self._shape(text)
+            if len(text) <= LONGEST_KEPT:
+                if len(self._seen) >= _CACHED:
+                    self._seen.clear()
+                self._seen[text] = found
         return found
 
-    def _shape(self, text: str) -> ShapedLine | Missing:
-        if self._first.charset.issuperset(text):
-            items: list[tuple[Face, str]] | Missing = [(self._first, text)] if text else []
-        else:
-            items = itemise(text, self._chain)
-        if isinstance(items, Missing):
+    def _shape(self, text: str) -> ShapedLine | Unshapable:
+        if self._is_plain(text):
+            return self._part(self._first, text, 0.0, "ltr")
+        direction = direction_of(text)
+        if direction == "mixed":
+            return Unshapable("mixed-direction", text)
+        items = self._itemised(text)
+        if isinstance(items, Unshapable):
             return items
-        pen = 0.0
-        runs: list[ShapedRun] = []
-        ink: Bounds | None = None
-        for face, part in items:
-            shaped = self._run(face, part, pen)
-            if shaped is None:
-                return Missing(part)
-            made, pen, box = shaped
-            runs += made
-            ink = box if ink is None else _joined(ink, box)
-        return ShapedLine(text, tuple(runs), pen, ink)
+        line = NOTHING
+        for face, stretch in items if direction == "ltr" else reversed(items):
+            part = self._part(face, stretch, line.advance, direction)
+            if isinstance(part, Unshapable):
+                return part
+            line = union(line, part)
+        return line
 
-    def _run(
-        self, face: Face, text: str, pen: float
-    ) -> tuple[list[ShapedRun], float, Bounds | None] | None:
-        """One stretch: its runs, the pen after it, its ink. None where a glyph is missing."""
+    def _is_plain(self, text: str) -> bool:
+        """Whether a text is one stretch of the first font, from left to right."""
+        if not self._first.characters.issuperset(text):
+            return False
+        return text.isascii() or (_is_one_script(text) and direction_of(text) == "ltr")
+
+    def strip(self, text: str, edges: Iterable[int]) -> Strip | None:
+        """One line that may be cut before the characters ``edges``.
+
+        None where a cut would change a glyph or its place, or where ``text`` is not one plain
+        stretch of the first font: then each part must be shaped by itself.
+        """
+        if isinstance(self.shape(text), Unshapable) or not self._is_plain(text):
+            return None
+        if self._latest[:2] != (self._first, text):
+            self._part(self._first, text, 0.0, "ltr")
+        _, _, infos, glyphs, places = self._latest
+        starts = [info.cluster for info in infos]
+        for edge in edges:
+            if edge not in starts or int(infos[starts.index(edge)].flags) & _TIED:
+                return None
+        return Strip(self._first, starts, glyphs, places)
+
+    # ------------------------------------------------------------ which font
+
+    def face_for_all(self, text: str) -> Face | None:
+        """The first face that can show every cluster of a text; None if none can."""
+        parts = list(clusters(text))
+        for face in self._chain:
+            if all(self._can_show(face, cluster) for cluster in parts):
+                return face
+        return None
+
+    def _itemised(self, text: str) -> list[tuple[Face, str]] | Unshapable:
+        """Stretches of one script and of the first face that has each cluster."""
+        items: list[tuple[Face, str]] = []
+        for stretch in scripts(text):
+            begun = len(items)
+            for cluster in clusters(stretch):
+                last = items[-1][0] if items else None
+                face = self._face_for(cluster, last)
+                if face is None:
+                    return Unshapable("missing-glyph", cluster)
+                if face is last and len(items) > begun:
+                    items[-1] = (face, items[-1][1] + cluster)
+                else:
+                    items.append((face, cluster))
+        return items
+
+    def _face_for(self, cluster: str, last: Face | None) -> Face | None:
+        # A blank keeps to the word before it, so that it does not cut a line in three.
+        if last is not None and is_blank(cluster[0]) and self._can_show(last, cluster):
+            return last
+        return next((face for face in self._chain if self._can_show(face, cluster)), None)
+
+    def _can_show(self, face: Face, cluster: str) -> bool:
+        if face.characters.issuperset(cluster):
+            return True
+        key = (face.index, cluster)
+        found = self._shown.get(key)
+        if found is None:
+            if len(self._shown) >= _CACHED:
+                self._shown.clear()
+            found = self._shown[key] = self._can_compose(face, cluster)
+        return found
+
+    def _can_compose(self, face: Face, cluster: str) -> bool:
+        """Whether the shaper can make a cluster of what the font has: composed or decomposed
+        forms, spaces of another width, a hyphen for a no-break hyphen."""
+        if all(map(is_ignorable, cluster)):
+            return True
+        if any("\ud800" <= char <= "\udfff" for char in cluster):
+            return False  # half a character: the shaper would show U+FFFD for it
+        infos, _ = self._raw(face, cluster)
+        return bool(infos) and all(info.codepoint != _NOTDEF for info in infos)
+
+    # ------------------------------------------------------------ glyphs
+
+    def _raw(self, face: Face, text: str, direction: Direction | None = None) -> tuple[Any, Any]:
+        """What uharfbuzz says of a text, with the font's default features."""
         buffer = self._buffer
         buffer.clear_contents()
         buffer.add_str(text)
+        buffer.language = _UNDETERMINED
+        if direction is not None:
+            buffer.direction = direction
         buffer.guess_segment_properties()
         hb.shape(face.font, buffer)
-        glyphs: list[int] = [info.codepoint for info in buffer.glyph_infos]
-        if _NOTDEF in glyphs:
-            return None
-        positions = [position.position for position in buffer.glyph_positions]
-        return _placed(face, glyphs, positions, pen)
+        return buffer.glyph_infos, buffer.glyph_positions
+
+    def _part(
+        self, face: Face, text: str, pen: float, direction: Direction
+    ) -> ShapedLine | Unshapable:
+        """One stretch in one font."""
+        infos, places = self._raw(face, text, direction)
+        numbers = [info.codepoint for info in infos]
+        if not numbers:
+            return NOTHING
+        if _NOTDEF in numbers:
+            return Unshapable("missing-glyph", text)
+        glyphs = list(map(face.glyphs.__getitem__, numbers))
+        positions = [place.position for place in places]
+        self._latest = _Shaped(face, text, infos, glyphs, positions)
+        line = placed(face, glyphs, positions, pen)
+        if line.blanks > text.count(" "):
+            empty = _empty(text, infos, glyphs)
+            if empty:
+                return Unshapable("empty-glyph", empty)
+        return line
 
 
-def _placed(
-    face: Face, glyphs: list[int], positions: list[tuple[int, int, int, int]], pen: float
-) -> tuple[list[ShapedRun], float, Bounds | None]:
-    """Glyphs with their positions as runs, one for each height of the baseline."""
-    table = face.glyphs
-    rows = [table[glyph] for glyph in glyphs]
-    moves = [position[2] for position in positions]
-    pens = list(accumulate(moves, initial=0))
-    end = pens.pop()
-    xs: list[int] = pens
-    heights: list[int] | None = None
-    if any([position[0] or position[1] for position in positions]):
-        xs = [x + position[0] for x, position in zip(pens, positions)]
-        heights = [position[1] for position in positions]
-    scale = face.scale
-    runs = [
-        _cut(face, rows, xs, start, stop, pen, heights[start] if heights else 0)
-        for start, stop in _levels(heights, len(rows))
-    ]
-    return runs, pen + end * scale, _ink(rows, xs, heights, scale, pen)
+def _is_one_script(text: str) -> bool:
+    return len({*map(script_of, text), ""}) <= 2  # "" is what all scripts share
 
 
-def _levels(heights: list[int] | None, count: int) -> Iterator[tuple[int, int]]:
-    """Stretches of glyphs on one height."""
-    start = 0
-    if heights is not None:
-        for index in range(1, count):
-            if heights[index] != heights[start]:
-                yield start, index
-                start = index
-    yield start, count
-
-
-def _ink(
-    rows: list[Glyph], xs: list[int], heights: list[int] | None, scale: float, pen: float
-) -> Bounds | None:
-    x0 = min([x + row[1] for x, row in zip(xs, rows)])
-    x1 = max([x + row[3] for x, row in zip(xs, rows)])
-    if heights is None:
-        y0, y1 = min([row[2] for row in rows]), max([row[4] for row in rows])
-    else:
-        y0 = min([y + row[2] for y, row in zip(heights, rows)])
-        y1 = max([y + row[4] for y, row in zip(heights, rows)])
-    if x1 < x0:
-        return None
-    return (pen + x0 * scale, y0 * scale, pen + x1 * scale, y1 * scale)
-
-
-def _cut(
-    face: Face, rows: list[Glyph], xs: list[int], start: int, end: int, pen: float, height: int
-) -> ShapedRun:
-    """A run; its kerns are what each way falls short of the font's own advance."""
-    scale = face.scale
-    ways = [after - x for x, after in zip(xs[start : end - 1], xs[start + 1 : end])]
-    own = [row[0] for row in rows[start : end - 1]]
-    kerns: tuple[float, ...] = ()
-    if ways != own:
-        kerns = (*[round((o - w) * scale, 3) for o, w in zip(own, ways)], 0.0)
-    ids = b"".join([row[5] for row in rows[start:end]])
-    return ShapedRun(face.index, pen + xs[start] * scale, height * scale, ids, kerns)
-
-
-def _joined(one: Bounds, other: Bounds | None) -> Bounds:
-    if other is None:
-        return one
-    return (
-        min(one[0], other[0]), min(one[1], other[1]), max(one[2], other[2]), max(one[3], other[3])
-    )
+def _empty(text: str, infos: Sequence[Any], glyphs: Sequence[Glyph]) -> str:
+    """The first cluster that ought to be seen but leaves no ink; "" if there is none."""
+    seen = dict.fromkeys((info.cluster for info in infos), False)
+    for info, glyph in zip(infos, glyphs):
+        if glyph.right > glyph.left:
+            seen[info.cluster] = True
+    starts = sorted(seen)
+    for start, end in zip(starts, [*starts[1:], len(text)]):
+        part = text[start:end]
+        if not seen[start] and not all(map(is_blank, part)):
+            return part
+    return ""

@@ -12,7 +12,7 @@ from vardata.fit.fonts import Face
 from vardata.fit.refusal import no_ink, too_long, too_many_lines, unshapable
 from vardata.fit.result import Run, TextFit
 from vardata.fit.shaping import LONGEST_KEPT, Unshapable, shaper
-from vardata.fit.sizing import PLAY, UNIT, Setting, Sizes, better
+from vardata.fit.sizing import PLAY, UNIT, Setting, Sizes
 from vardata.job.model import TextField
 from vardata.problems import Problem
 
@@ -27,13 +27,13 @@ def fit_text(text: str, field: TextField, chain: tuple[Face, ...]) -> TextFit | 
 
     ``chain`` has at least one face. One font sets the whole text if one has all of it, so that
     a name is not patched letter by letter; else each cluster takes the first font that has it.
-    The problem's kind is ``missing-glyph``, ``empty-glyph``,
-    ``mixed-direction``, ``no-ink`` or ``text-too-long``.
+    The problem's kind is ``missing-glyph``, ``empty-glyph``, ``mixed-direction``, ``no-ink`` or
+    ``text-too-long``.
     """
-    # A field is known by its identity, because its hash takes longer than a fit; the fitter
-    # keeps the field alive, so that no other field gets the same identity.
     if len(chain) > 1 and not chain[0].characters.issuperset(text):
         chain = _led(chain, text)
+    # A field is known by its identity, because its hash takes longer than a fit; the fitter
+    # keeps the field alive, so that no other field gets the same identity.
     key = (id(field), chain)
     fitter = _fitters.get(key)
     if fitter is None:
@@ -44,12 +44,11 @@ def fit_text(text: str, field: TextField, chain: tuple[Face, ...]) -> TextFit | 
 
 
 def _led(chain: tuple[Face, ...], text: str) -> tuple[Face, ...]:
-    """The chain with the first font in front that has every character of the text."""
-    wanted = set(text) - {"\n"}
-    for face in chain:
-        if face.characters.issuperset(wanted):
-            return (face, *(other for other in chain if other is not face))
-    return chain
+    """The chain with the first font in front that can set the whole text by itself."""
+    leader = shaper(chain).face_for_all(tidied(text).replace("\n", " "))
+    if leader is None:
+        return chain
+    return (leader, *(face for face in chain if face is not leader))
 
 
 class TextFitter:
@@ -109,7 +108,7 @@ class TextFitter:
                 if not block.width:
                     return no_ink(text)
                 setting = self._sizes.setting(block, limits)
-                if setting and (best is None or better(setting, best[1], limits)):
+                if setting and (best is None or setting > best[1]):
                     best = block, setting
                     if limits.last == "lines":
                         break
@@ -158,8 +157,8 @@ class TextFitter:
         return min(max(x, PLAY - left), width - PLAY - right)
 
     def _first_baseline(self, block: Block, unit: float) -> float:
-        """Where the first line stands. By metrics, the block is as high as the first font says,
-        whatever fonts its letters come from."""
+        """Where the first line stands. By metrics, the block is as high as the first font says
+        (the one that sets the whole text, if one can), whatever fonts its letters come from."""
         height, share = self._box[1], self._up
         top, bottom = high, low = block.top * unit, block.bottom * unit
         if not self._by_ink:

@@ -17,6 +17,7 @@ from vardata.job.lines import KeyPath
 from vardata.job.model import Bed, Grid, Jig, Job, Layout, Model
 from vardata.job.near import choose
 from vardata.job.platerules import bed_name_claims
+from vardata.job.serialrules import serial_claims
 from vardata.job.toml import Source
 from vardata.letters import letters
 from vardata.problems import Problem
@@ -54,6 +55,7 @@ def _claims(
     if job is not None:
         yield from _blanks(*job)
         yield from _column_names(*job)
+        yield from serial_claims(*job, _TEMPLATE_WORDS)
     if layout is not None:
         yield from layout_claims(*layout)
     if jig is not None:

@@ -10,6 +10,7 @@ from typing import Annotated, Literal
 
 from pydantic import BaseModel, ConfigDict, Field
 
+from vardata.job.symbologies import SymbologyName
 from vardata.job.values import (
     Box,
     Colour,
@@ -129,10 +130,16 @@ class CodeField(Placed):
     """the field's name in messages and records"""
     text: str
     """what to encode: a template over the record's columns"""
-    symbology: Literal["qr", "code128", "ean13", "upca", "code39", "itf"]
+    symbology: SymbologyName
     """the kind of code"""
     level: Literal["L", "M", "Q", "H"] = "M"
-    """QR only: how much damage the code survives, from L (least) to H"""
+    """QR, Micro QR and Aztec: how much damage the code survives, from L (least) to H"""
+    columns: Annotated[Whole, Field(ge=1, le=30)] | None = None
+    """PDF417 and stacked DataBar Expanded: how many columns; by default as the box suggests"""
+    gs1: Literal["element", "link"] | None = None
+    """the text is GS1 data such as (01)09521234543213(10)ABC123, encoded as elements or as a Digital Link"""  # noqa: E501
+    link_domain: str = "https://id.gs1.org"
+    """gs1 = "link" only: what the link begins with"""
     module: PositiveMm | None = None
     """the largest width of a module; by default as large as the box allows"""
     min_module: PositiveMm = 0.25  # common practice for UV inkjet, no source

@@ -12,11 +12,11 @@ from vardata.job.lines import KeyPath
 from vardata.job.model import CodeField, Colour, Layout, Placed, ShapeField, TextField
 from vardata.job.near import choose
 from vardata.job.platerules import plate_claims
+from vardata.job.symbologies import SYMBOLOGIES
 from vardata.job.toml import Source
 from vardata.job.values import COLOUR_NAMES, WHITE
 
 _TOUCH = 1e-3  # mm: what rounding in a file may add to a box
-_LINEAR_WITH_OPTIONAL_CHECK = ("code39", "itf")
 _PATH_SIGNS = re.compile(r"[MmZzLlHhVvCcSsQqTtAaEe0-9+\-.,\s]*")
 
 
@@ -167,17 +167,7 @@ def _text(source: Source, path: KeyPath, field: TextField) -> Iterator[Claim]:
 
 
 def _code(source: Source, path: KeyPath, field: CodeField) -> Iterator[Claim]:
-    kind = field.symbology
-    if "level" in field.model_fields_set and kind != "qr":
-        what = f"only a QR code has a level, and this is {kind!r}"
-        yield Claim(source, (*path, "level"), "bad-value", what, "take it away")
-    if field.check_digit and kind not in _LINEAR_WITH_OPTIONAL_CHECK:
-        what = f"{kind!r} has no check digit that can be chosen"
-        remedy = f"take it away; allowed for: {', '.join(_LINEAR_WITH_OPTIONAL_CHECK)}"
-        yield Claim(source, (*path, "check_digit"), "bad-value", what, remedy)
-    if field.text_line and kind == "qr":
-        what = "a QR code has no text line"
-        yield Claim(source, (*path, "text_line"), "bad-value", what, "add a field of type text")
+    yield from _symbology(source, path, field)
     if field.module is not None and field.module < field.min_module:
         what = (
             f"the largest module, {field.module:g} mm, is smaller than the smallest, "
@@ -187,6 +177,38 @@ def _code(source: Source, path: KeyPath, field: CodeField) -> Iterator[Claim]:
     if abs(field.rotation / 90 - round(field.rotation / 90)) > 1e-9:
         what = f"a code cannot be turned by {field.rotation:g} degrees, off the machine's dots"
         yield Claim(source, (*path, "rotation"), "bad-value", what, "allowed: 0, 90, 180, 270")
+
+
+def _symbology(source: Source, path: KeyPath, field: CodeField) -> Iterator[Claim]:
+    """Keys that only some kinds of code have."""
+    kind = SYMBOLOGIES[field.symbology]
+    if "level" in field.model_fields_set and field.level not in kind.levels:
+        what = f"the {kind.name} has no level {field.level!r} that can be chosen"
+        remedy = f"allowed: {', '.join(kind.levels)}" if kind.levels else "take it away"
+        yield Claim(source, (*path, "level"), "bad-value", what, remedy)
+    if field.check_digit and not kind.check_digit:
+        what = f"{field.symbology!r} has no check digit that can be chosen"
+        remedy = f"take it away; allowed for: {_those('check_digit')}"
+        yield Claim(source, (*path, "check_digit"), "bad-value", what, remedy)
+    if field.text_line and not kind.lettered:
+        what = f"a {kind.name} has no text line"
+        yield Claim(source, (*path, "text_line"), "bad-value", what, "add a field of type text")
+    if field.columns is not None and not kind.columns:
+        what = f"{field.symbology!r} has no columns that can be chosen"
+        remedy = f"take it away; allowed for: {_those('columns')}"
+        yield Claim(source, (*path, "columns"), "bad-value", what, remedy)
+    if field.gs1 is not None and field.gs1 not in kind.gs1:
+        what = f"{field.symbology!r} does not carry GS1 data as {field.gs1!r}"
+        able = ", ".join(key for key, one in SYMBOLOGIES.items() if field.gs1 in one.gs1)
+        remedy = f"take it away; allowed for: {able}"
+        yield Claim(source, (*path, "gs1"), "bad-value", what, remedy)
+    if "link_domain" in field.model_fields_set and field.gs1 != "link":
+        what = "there is a domain for links, but the code is no link"
+        yield Claim(source, (*path, "link_domain"), "bad-value", what, 'write gs1 = "link"')
+
+
+def _those(ability: str) -> str:
+    return ", ".join(key for key, kind in SYMBOLOGIES.items() if getattr(kind, ability))
 
 
 def _shape(source: Source, path: KeyPath, field: ShapeField) -> Iterator[Claim]:

@@ -18,7 +18,7 @@ from vardata.job.keys import mend_keys, other_kind
 from vardata.job.lines import KeyPath
 from vardata.job.model import Art, Bed, Jig, Job, Layout, Model, Setup
 from vardata.job.near import choose
-from vardata.job.paths import PathFault, find_file, is_there, place
+from vardata.job.paths import FROM_HERE, PathFault, find_file, is_there, place
 from vardata.job.toml import Source, read_toml
 from vardata.job.wording import judge
 from vardata.problems import JobError, Problem, Severity, Where
@@ -28,6 +28,7 @@ __all__ = ["MODELS", "font_chain", "load_setup"]
 M = TypeVar("M", bound=Model)
 
 MODELS: dict[str, type[Model]] = {"job": Job, "layout": Layout, "jig": Jig, "bed": Bed}
+_SHEETS = (".csv", ".tsv", ".xlsx", ".xlsm", ".xls", ".ods")
 _ART = {  # what a file's first bytes must be, by its suffix
     ".svg": (b"<", b"\xef\xbb\xbf<", b"\xff\xfe", b"\xfe\xff"),
     ".png": (b"\x89PNG\r\n\x1a\n",),  # PNG specification, 5.2
@@ -60,6 +61,8 @@ class _Loading:
         self.order: list[str] = [str(job_file)]  # files as they were come across
 
     def setup(self, sheet_file: Path | None) -> Setup | None:
+        if self._called(self.job_file, "job file") is None:
+            return None
         job_source = self._source(self.job_file.absolute(), str(self.job_file))
         if job_source is None:
             return None
@@ -72,6 +75,7 @@ class _Loading:
         bed, _ = self._file(job_source, "bed", data.get("bed"), Bed)
         sheet = self._sheet(job_source, data.get("sheet"), sheet_file)
         self._ledger(job_source, data.get("ledger"))
+        lists = self._lists(job_source, data.get("serials"))
         files: dict[str, Path] = {}
         fonts: dict[str, Path] = {}
         if layout is not None and layout_file is not None:
@@ -83,6 +87,7 @@ class _Loading:
             job=job.model, layout=layout.model, jig=jig.model, bed=bed.model,
             mode=bed.model.modes[job.model.print_mode], sheet_file=sheet,
             job_file=self.job_file.absolute(), layout_file=layout_file, files=files, fonts=fonts,
+            lists=lists,
         )  # fmt: skip
 
     # ------------------------------------------------------------ TOML files
@@ -148,15 +153,26 @@ class _Loading:
 
     # ------------------------------------------------------------ other files
 
+    def _called(self, given: Path, kind: str) -> Path | None:
+        """A file that was named in the call of the command; ``kind`` is what it should be."""
+        shown = clipped(str(given))
+        try:
+            if kind == "job file" and given.suffix.lower() in _SHEETS:
+                raise PathFault("wrong-file", f"an order sheet is no {kind}", "name the job file; "
+                                "the order sheet is named in it, or with --sheet")  # fmt: skip
+            return find_file(str(given), Path.cwd(), None)
+        except PathFault as fault:
+            what = fault.what.replace(f"there is no file {shown}", f"there is no such {kind}")
+            what = what.replace(f"{shown} is a folder, not a file", "it is a folder, not a file")
+            here = fault.remedy == FROM_HERE
+            remedy = "check the name and the folder you are in" if here else fault.remedy
+            where = Where(file=str(given))
+            self.problems.append(Problem(fault.kind, Severity.ERROR, what, remedy, where))
+            return None
+
     def _sheet(self, job: Source, table: Any, given: Path | None) -> Path | None:
         if given is not None:
-            try:
-                return find_file(str(given), Path.cwd(), None)
-            except PathFault as fault:
-                where = Where(file=str(given))
-                what = fault.what.replace(f"no file {clipped(str(given))}", "no such order sheet")
-                self.problems.append(Problem(fault.kind, Severity.ERROR, what, fault.remedy, where))
-                return None
+            return self._called(given, "order sheet")
         written = table.get("file") if isinstance(table, dict) else None
         if not isinstance(written, str):
             return None
@@ -170,11 +186,27 @@ class _Loading:
         """The ledger need not be there yet, but it must not lie just anywhere."""
         if isinstance(written, str):
             try:
-                if place(written, self.base, self.inside).is_dir():
+                path = place(written, self.base, self.inside)
+                if path.is_dir():
                     what = f"{clipped(written)} is a folder, not a file"
                     raise PathFault("no-file", what, "name a file for the ledger")
+                if not path.parent.is_dir():
+                    what = f"there is no folder for the ledger {clipped(written)}"
+                    raise PathFault("no-file", what, "make the folder, or name a file in another")
             except PathFault as fault:
                 self._fault(job, ("ledger",), fault, written)
+
+    def _lists(self, job: Source, tables: Any) -> dict[str, Path]:
+        """The files of given values, by the name of the serial."""
+        found: dict[str, Path] = {}
+        for name, table in tables.items() if isinstance(tables, dict) else ():
+            written = table.get("list") if isinstance(table, dict) else None
+            if isinstance(written, str):
+                try:
+                    found[name] = find_file(written, self.base, self.inside)
+                except PathFault as fault:
+                    self._fault(job, ("serials", name, "list"), fault, written)
+        return found
 
     def _statics(
         self, layout: Known[Layout], layout_file: Path

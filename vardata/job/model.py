@@ -29,6 +29,7 @@ from vardata.job.layout import (
     Valign,
     default_plates,
 )
+from vardata.job.serials import SerialRule
 from vardata.job.values import (
     BedMm,
     Box,
@@ -58,8 +59,8 @@ __all__ = [
     "Align", "AnyField", "Art", "Bed", "Blank", "Box", "CodeField", "Colour", "Column",
     "FitStep", "FontNames", "GlossCover", "Grid", "Jig", "Job", "Layout", "Mm", "Model", "Output",
     "Percent", "PictureField", "Placed", "Plate", "PositiveMm", "PositivePt", "PrintMode", "Pt",
-    "Records", "Setup", "ShapeField", "Sheet", "Slot", "Surface", "TextField", "Valign",
-    "WhiteCover", "default_plates",
+    "Records", "SerialRule", "Setup", "ShapeField", "Sheet", "Slot", "Surface", "TextField",
+    "Valign", "WhiteCover", "default_plates",
 ]  # fmt: skip
 
 Dpi = Annotated[Number, Field(ge=50, le=10000)]
@@ -252,6 +253,8 @@ class Job(Model):
     """the blank of every record, when no column says"""
     output: Output = Output()
     """what the bed files look like"""
+    serials: dict[str, SerialRule] = Field(default_factory=dict)
+    """numbers that are never given twice, by the name that layouts use"""
     ledger: str = "ledger.sqlite"
     """the ledger's file, relative to the job file"""
 
@@ -274,3 +277,4 @@ class Setup(BaseModel):
     layout_file: Path
     files: dict[str, Path] = {}  # every file a static part names, by the name it is written with
     fonts: dict[str, Path] = {}  # every font named, by the name it is written with
+    lists: dict[str, Path] = {}  # given values of serials, by the name of the serial

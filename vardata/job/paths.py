@@ -13,6 +13,7 @@ from pathlib import Path
 from vardata.job.found import clipped
 from vardata.job.near import nearest
 
+FROM_HERE = "put it there, or mend the name, which starts from the folder of this file"
 _LISTED = 2000  # files of a folder that are compared with a name that is not there
 
 
@@ -84,7 +85,11 @@ def _advice(written: str, base: Path) -> str:
     except OSError:
         return f"there is no folder {clipped(str(Path(written).parent))} either"
     suffix = Path(written).suffix.lower()
-    near = nearest(Path(written).name, [n for n in names if n.lower().endswith(suffix)])
+    stems: dict[str, str] = {}  # a suffix in common would make any two names alike
+    for name in names:
+        if name.lower().endswith(suffix):
+            stems.setdefault(Path(name).stem, name)
+    near = stems.get(nearest(Path(written).stem, stems) or "")
     if near is None:
-        return "the name is taken relative to the file it is written in"
+        return FROM_HERE
     return f"did you mean {(Path(written).parent / near).as_posix()!r}?"

@@ -17,6 +17,8 @@ from vardata.job.syntax import explain
 from vardata.problems import Problem, Severity, Where
 
 _LONGEST_NAME = 80  # as job.values has it
+_HEAD = 4096  # bytes in which a file that is no text shows it
+_UTF16 = (b"\xff\xfe", b"\xfe\xff")  # Unicode 15.0, 23.8: byte order marks
 _LARGEST = 16_000_000  # bytes; a jig of 100,000 slots written one by one is half of this
 
 
@@ -95,6 +97,9 @@ def read_toml(path: Path, shown: str) -> Source | Problem:
         reason = getattr(error, "strerror", None) or str(error)
         what = f"the file cannot be read ({reason})"
         return Problem("no-file", Severity.ERROR, what, "check its name and its rights", where)
+    if b"\0" in raw[:_HEAD] and not raw.startswith(_UTF16):
+        what, remedy = "the file is no text", "name a TOML file here"
+        return Problem("not-toml", Severity.ERROR, what, remedy, where)
     try:
         text = raw.decode("utf-8-sig").replace("\r\n", "\n")
     except UnicodeDecodeError as error:

@@ -170,18 +170,22 @@ _LENGTH_TEXT = "a length: a number is mm; a text may carry mm, cm, in, pt or um"
 _LENGTH_ABOVE_0 = "a length above 0: a number is mm; a text may carry mm, cm, in, pt or um"
 _SIZE_TEXT = "a font size with its unit, such as 14pt"
 
+# Far beyond any bed, and small enough that outlines are never computed with infinities.
+_LONGEST = 100_000
+
 Mm = Annotated[
-    float, BeforeValidator(units.to_mm), Field(allow_inf_nan=False),
-    _any_of(_LENGTH_TEXT, {"type": "number"}, {"type": "string", "pattern": _LENGTH}),
+    float, BeforeValidator(units.to_mm), Field(ge=-_LONGEST, le=_LONGEST, allow_inf_nan=False),
+    _any_of(_LENGTH_TEXT, {"type": "number", "minimum": -_LONGEST, "maximum": _LONGEST},
+            {"type": "string", "pattern": _LENGTH}),
 ]  # fmt: skip
 SomeMm = Annotated[
-    float, BeforeValidator(units.to_mm), Field(ge=0, allow_inf_nan=False),
-    _any_of(_LENGTH_TEXT, {"type": "number", "minimum": 0},
+    float, BeforeValidator(units.to_mm), Field(ge=0, le=_LONGEST, allow_inf_nan=False),
+    _any_of(_LENGTH_TEXT, {"type": "number", "minimum": 0, "maximum": _LONGEST},
             {"type": "string", "pattern": _NOT_NEGATIVE}),
 ]  # fmt: skip
 PositiveMm = Annotated[
-    float, BeforeValidator(units.to_mm), Field(gt=0, allow_inf_nan=False),
-    _any_of(_LENGTH_ABOVE_0, {"type": "number", "exclusiveMinimum": 0},
+    float, BeforeValidator(units.to_mm), Field(gt=0, le=_LONGEST, allow_inf_nan=False),
+    _any_of(_LENGTH_ABOVE_0, {"type": "number", "exclusiveMinimum": 0, "maximum": _LONGEST},
             {"type": "string", "pattern": _NOT_NEGATIVE}),
 ]  # fmt: skip
 PositivePt = Annotated[

@@ -15,6 +15,23 @@ TEXTS = {
     "upca": "03600029145",
     "code39": "SN42",
     "itf": "123456",
+    "itf14": "1540014128876",
+    "ean8": "9638507",
+    "upce": "123456",
+    "microqr": "SN-12",
+    "rmqr": "SN-00012345",
+    "datamatrix": "SN-00012345",
+    "datamatrix-rectangular": "SN-00012345",
+    "aztec": "SN-00012345",
+    "pdf417": "SN-00012345",
+    "code93": "SN-0042",
+    "codabar": "12345",
+    "databar": "0952123454321",
+    "databar-limited": "0952123454321",
+    "databar-stacked": "0952123454321",
+    "databar-stacked-omni": "0952123454321",
+    "databar-expanded": "(01)09521234543213(10)ABC123",
+    "databar-expanded-stacked": "(01)09521234543213(10)ABC123",
 }
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import subprocess
 from io import BytesIO
+from tempfile import NamedTemporaryFile
 from typing import Any
 
 import numpy as np
@@ -14,16 +15,10 @@ from qrcode.main import QRCode
 
 from vardata.fit.codes.qr_stream import LEVELS
 from vardata.fit.codes.symbol import Symbol
+from vardata.job.symbologies import SYMBOLOGIES
 
-FORMATS = {
-    "qr": zxingcpp.BarcodeFormat.QRCode,
-    "code128": zxingcpp.BarcodeFormat.Code128,
-    "ean13": zxingcpp.BarcodeFormat.EAN13,
-    "upca": zxingcpp.BarcodeFormat.UPCA,
-    # Plain Code 39; otherwise zxing-cpp takes $A to +Z for the full-ASCII pairs of a later annex.
-    "code39": zxingcpp.BarcodeFormat.Code39Std,
-    "itf": zxingcpp.BarcodeFormat.ITF,
-}
+# By the name that the table gives for read-back.
+FORMATS = {key: getattr(zxingcpp.BarcodeFormat, kind.decoder) for key, kind in SYMBOLOGIES.items()}
 
 
 def modules(symbol: Symbol) -> NDArray[np.uint8]:
@@ -68,12 +63,37 @@ def zxing(symbol: Symbol, symbology: str, quiet: int = 12) -> Any:
     return found[0]
 
 
-def zbar(symbol: Symbol, quiet: int = 12) -> str:
-    """What zbarimg reads, byte by byte ("" if nothing)."""
+def plain(symbol: Symbol, symbology: str, scale: int = 3) -> Any:
+    """The one code that zxing-cpp finds, its text as a reader hands it on, with add-ons."""
+    found = zxingcpp.read_barcodes(
+        picture(symbol, 12, scale),
+        formats=FORMATS[symbology],
+        try_rotate=False,
+        try_invert=False,
+        text_mode=zxingcpp.TextMode.Plain,
+        ean_add_on_symbol=zxingcpp.EanAddOnSymbol.Read,
+    )
+    assert len(found) == 1, f"{symbology} {symbol.text!r}: {len(found)} codes found"
+    return found[0]
+
+
+def dmtx(symbol: Symbol, *options: str) -> bytes:
+    """What libdmtx's program reads from a Data Matrix ("" if nothing)."""
+    with NamedTemporaryFile(suffix=".png") as file:
+        Image.fromarray(picture(symbol, 6, scale=8)).save(file, "PNG")
+        file.flush()
+        done = subprocess.run(
+            ["dmtxread", "-N1", *options, file.name], capture_output=True, check=False
+        )
+    return done.stdout
+
+
+def zbar(symbol: Symbol, quiet: int = 12, more: tuple[str, ...] = ()) -> str:
+    """What zbarimg reads, byte by byte ("" if nothing); ``more``: symbologies to switch on."""
     file = BytesIO()
     Image.fromarray(picture(symbol, quiet, scale=4)).save(file, "PNG")
     done = subprocess.run(
-        ["zbarimg", "--quiet", "--nodbus", "-Sbinary", "-"],
+        ["zbarimg", "--quiet", "--nodbus", "-Sbinary", *(f"-S{name}.enable" for name in more), "-"],
         input=file.getvalue(),
         capture_output=True,
         check=False,

@@ -17,6 +17,10 @@ from vardata.fit.codes.quiet import STANDARD
         ("upca", (9, 0, 9, 0)),
         ("code39", (10, 0, 10, 0)),
         ("itf", (10, 0, 10, 0)),
+        # The same guide: 7 and 7 modules beside EAN-8.
+        ("ean8", (7, 0, 7, 0)),
+        # GS1 DataMatrix Guideline: one module on all sides.
+        ("datamatrix", (1, 1, 1, 1)),
     ],
 )
 def test_standard_quiet_zones(symbology: str, sides: tuple[int, ...]) -> None:
@@ -32,7 +36,7 @@ def test_standard_quiet_zones(symbology: str, sides: tuple[int, ...]) -> None:
 def test_quiet_may_be_more_but_not_less(symbology: str) -> None:
     least = max(STANDARD[symbology])
     wide = fits(
-        TEXTS[symbology], field(symbology, box=(0, 0, 60, 20), quiet=least + 2), mode(), EVEN
+        TEXTS[symbology], field(symbology, box=(0, 0, 90, 40), quiet=least + 2), mode(), EVEN
     )
     assert wide.quiet[0] / wide.module == pytest.approx(least + 2)
     assert wide.quiet[2] / wide.module == pytest.approx(least + 2)

@@ -205,6 +205,8 @@ def test_no_larger_module_would_fit(symbology: str, side: float, turns: frozense
     assert isinstance(fit, CodeFit)
     dot = 25.4 / 600
     total = fit.columns + (fit.quiet[0] + fit.quiet[2]) / fit.module
+    if fit.rows > 1:
+        total = max(total, fit.rows + (fit.quiet[1] + fit.quiet[3]) / fit.module)
     assert total * (fit.module + dot) > side - dot - 1e-6
 
 

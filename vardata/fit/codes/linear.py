@@ -1,4 +1,4 @@
-"""The linear codes: EAN-13, UPC-A, Code 39 and ITF, and the door to all of them.
+"""The linear codes of our own: EAN-13, EAN-8, UPC-A, Code 39, ITF and ITF-14, with Code 128.
 
 Patterns are the ``python-barcode`` package's tables. Narrow elements are one module, wide
 ones three: the package's Code 39 has that ratio, and the same is taken for ITF, so that all
@@ -18,7 +18,7 @@ from barcode.charsets import upc as upc_tables
 from vardata.fit.codes.code128 import encode_code128
 from vardata.fit.codes.symbol import CodeError, Symbol, one_row, shown
 
-Linear = Literal["code128", "ean13", "upca", "code39", "itf"]
+Linear = Literal["code128", "ean13", "ean8", "upca", "code39", "itf", "itf14"]
 DIGITS = "0123456789"
 WIDE = 3
 
@@ -27,17 +27,21 @@ WIDE = 3
 def encode_linear(symbology: Linear, text: str, check_digit: bool = False) -> Symbol:
     """The symbol of a text; ``check_digit`` appends the optional one of Code 39 and ITF.
 
-    EAN-13 and UPC-A take their number with its check digit, which must be right, or without.
+    EAN, UPC and ITF-14 take their number with its check digit, which must be right, or without.
     Raises ``CodeError`` for a text that the symbology cannot carry.
     """
     if symbology == "code128":
         return encode_code128(text)
     if symbology == "ean13":
         return _ean13(text)
+    if symbology == "ean8":
+        return _ean8(text)
     if symbology == "upca":
         return _upca(text)
     if symbology == "code39":
         return _code39(text, check_digit)
+    if symbology == "itf14":
+        return _itf14(text)
     return _itf(text, check_digit)
 
 
@@ -48,11 +52,11 @@ def gs1_check_digit(digits: str) -> str:
     return DIGITS[-total % 10]
 
 
-# ---------------------------------------------------------------- EAN-13 and UPC-A
+# ---------------------------------------------------------------- EAN and UPC
 
 
 def _ean13(text: str) -> Symbol:
-    number = _article_number(text, "EAN-13", 13)
+    number = whole_number(text, "EAN-13", 13)
     sets = ean_tables.LEFT_PATTERN[int(number[0])]
     left = "".join(ean_tables.CODES[s][int(d)] for s, d in zip(sets, number[1:7]))
     right = "".join(ean_tables.CODES["C"][int(d)] for d in number[7:])
@@ -60,17 +64,25 @@ def _ean13(text: str) -> Symbol:
     return one_row(modules, number, f"{number[0]} {number[1:7]} {number[7:]}")
 
 
+def _ean8(text: str) -> Symbol:
+    number = whole_number(text, "EAN-8", 8)
+    left = "".join(ean_tables.CODES["A"][int(d)] for d in number[:4])
+    right = "".join(ean_tables.CODES["C"][int(d)] for d in number[4:])
+    modules = ean_tables.EDGE + left + ean_tables.MIDDLE + right + ean_tables.EDGE
+    return one_row(modules, number, f"{number[:4]} {number[4:]}")
+
+
 def _upca(text: str) -> Symbol:
-    number = _article_number(text, "UPC-A", 12)
+    number = whole_number(text, "UPC-A", 12)
     left = "".join(upc_tables.CODES["L"][int(d)] for d in number[:6])
     right = "".join(upc_tables.CODES["R"][int(d)] for d in number[6:])
     modules = upc_tables.EDGE + left + upc_tables.MIDDLE + right + upc_tables.EDGE
     return one_row(modules, number, f"{number[0]} {number[1:6]} {number[6:11]} {number[11]}")
 
 
-def _article_number(text: str, name: str, length: int) -> str:
+def whole_number(text: str, name: str, length: int) -> str:
     """The number with its check digit, checked or computed."""
-    _only_digits(text, name)
+    only_digits(text, name)
     if len(text) not in (length - 1, length):
         short = len(text) < length - 1
         raise CodeError(
@@ -89,7 +101,8 @@ def _article_number(text: str, name: str, length: int) -> str:
     return digits + right
 
 
-def _only_digits(text: str, name: str) -> None:
+def only_digits(text: str, name: str) -> None:
+    """Raises ``CodeError`` for anything but digits, and for an empty text."""
     if not text:
         raise CodeError(f"the text of the {name} is empty", "give the field a number")
     wrong = "".join(c for c in text if c not in DIGITS)
@@ -128,7 +141,7 @@ def _itf(text: str, check_digit: bool) -> Symbol:
     A code of two digits is refused: readers ignore it unless they are told otherwise, since
     any stripes may look like one (zxing-cpp reads from 4 digits on, zbar from 6).
     """
-    _only_digits(text, "ITF")
+    only_digits(text, "ITF")
     data = text + gs1_check_digit(text) if check_digit else text
     if len(data) % 2:
         with_check = f" with the check digit, {len(data)}" if check_digit else ""
@@ -144,6 +157,13 @@ def _itf(text: str, check_digit: bool) -> Symbol:
         )
     pairs = "".join([_ITF_PAIRS[data[at : at + 2]] for at in range(0, len(data), 2)])
     return one_row(_ITF_START + pairs + _ITF_STOP, data, data)
+
+
+def _itf14(text: str) -> Symbol:
+    """ITF-14: a GTIN-14 in ITF; its bearer bars, which serve printing plates, are not drawn."""
+    number = whole_number(text, "ITF-14", 14)
+    line = f"{number[0]} {number[1:3]} {number[3:8]} {number[8:13]} {number[13]}"
+    return _itf(number, False)._replace(line=line)
 
 
 def _widths(elements: str) -> str:

@@ -9,27 +9,16 @@ from __future__ import annotations
 
 import math
 
+from vardata.fit.codes.encode import encode
 from vardata.fit.codes.line import fit_line, strip_height
-from vardata.fit.codes.linear import encode_linear
-from vardata.fit.codes.qr import encode_qr
 from vardata.fit.codes.quiet import STANDARD, Quiet, quiet_zone
 from vardata.fit.codes.room import MIN_BARS, Frame, Shortfall, room
 from vardata.fit.codes.symbol import CodeError, Symbol
 from vardata.fit.fonts import Face
 from vardata.fit.result import CodeFit, TextFit
 from vardata.job.model import CodeField, PrintMode
+from vardata.job.symbologies import SYMBOLOGIES
 from vardata.problems import Problem, Severity
-
-NAMES = {
-    "qr": "QR code",
-    "code128": "Code 128",
-    "ean13": "EAN-13",
-    "upca": "UPC-A",
-    "code39": "Code 39",
-    "itf": "ITF",
-}
-# Codes whose length follows from their text.
-_SHORTER = {"qr", "code128", "code39", "itf"}
 
 
 def fit_code(
@@ -87,15 +76,8 @@ def _frame(
         quiet=zone,
         dpi=mode.dpi,
         turns=turns,
-        square=field.symbology == "qr",
+        square=SYMBOLOGIES[field.symbology].matrix,
     )
-
-
-def encode(text: str, field: CodeField) -> Symbol:
-    """The field's symbol of a text. Raises ``CodeError``."""
-    if field.symbology == "qr":
-        return encode_qr(text, field.level)
-    return encode_linear(field.symbology, text, field.check_digit)
 
 
 def _held(kind: str, what: str, remedy: str, text: str) -> Problem:
@@ -103,7 +85,7 @@ def _held(kind: str, what: str, remedy: str, text: str) -> Problem:
 
 
 def _quiet_problem(field: CodeField, text: str) -> Problem:
-    least, name = max(STANDARD[field.symbology]), NAMES[field.symbology]
+    least, name = max(STANDARD[field.symbology]), SYMBOLOGIES[field.symbology].name
     return _held(
         "code-quiet-zone",
         f"a quiet zone of {field.quiet} modules is less than the {least} of {name}",
@@ -116,7 +98,7 @@ def _too_small(
     short: Shortfall, symbol: Symbol, field: CodeField, mode: PrintMode
 ) -> tuple[str, str]:
     """What and remedy of a symbol that finds no room."""
-    name, (_, _, w, h) = NAMES[field.symbology], field.box
+    name, (_, _, w, h) = SYMBOLOGIES[field.symbology].name, field.box
     smallest = f"{short.smallest:.3f} mm"
     stepped = ""
     if short.smallest > 2 * field.min_module:
@@ -137,6 +119,6 @@ def _too_small(
     )
     what = f"the {name} of {size} modules is too large: the box of {w:g} x {h:g} mm {gives}"
     remedy = f"make the box at least {short.box[0]:g} x {short.box[1]:g} mm"
-    if field.symbology in _SHORTER and not short.low:
+    if SYMBOLOGIES[field.symbology].follows_text and not short.low:
         remedy += ", or shorten the text"
     return what, remedy

@@ -7,24 +7,11 @@ ends; above and below its bars no standard asks for any.
 
 from __future__ import annotations
 
-from typing import NamedTuple
+from vardata.job.symbologies import SYMBOLOGIES, Quiet
 
+__all__ = ["STANDARD", "Quiet", "quiet_zone"]
 
-class Quiet(NamedTuple):
-    left: int
-    bottom: int
-    right: int
-    top: int
-
-
-STANDARD: dict[str, Quiet] = {
-    "qr": Quiet(4, 4, 4, 4),  # ISO/IEC 18004:2015, 6.3 (clause from memory)
-    "code128": Quiet(10, 0, 10, 0),  # GS1 General Specifications, 5.4.4.2 (secondary)
-    "ean13": Quiet(11, 0, 7, 0),  # GS1 size guide for retail codes (secondary)
-    "upca": Quiet(9, 0, 9, 0),  # the same guide
-    "code39": Quiet(10, 0, 10, 0),  # ISO/IEC 16388 (from memory)
-    "itf": Quiet(10, 0, 10, 0),  # GS1 size guide: ITF-14 (secondary)
-}
+STANDARD: dict[str, Quiet] = {key: kind.quiet for key, kind in SYMBOLOGIES.items()}
 
 
 def quiet_zone(symbology: str, asked: int | None) -> Quiet | None:

@@ -1,0 +1,50 @@
+"""The door to all symbologies: a field's text becomes a ``Symbol``, or a ``CodeError``."""
+
+from __future__ import annotations
+
+from typing import cast
+
+from vardata.fit.codes.linear import Linear, encode_linear
+from vardata.fit.codes.qr import encode_qr
+from vardata.fit.codes.symbol import Symbol
+from vardata.job.model import CodeField
+
+_LINEAR = frozenset({"code128", "ean13", "ean8", "upca", "code39", "itf", "itf14"})
+_MATRIX = frozenset({"microqr", "rmqr", "datamatrix", "datamatrix-rectangular", "aztec", "pdf417"})
+_WITH_ADDON = frozenset({"ean13", "upca", "upce"})
+_ALWAYS_GS1 = frozenset({"databar-expanded", "databar-expanded-stacked"})
+
+
+def encode(text: str, field: CodeField) -> Symbol:
+    """The field's symbol of a text. Raises ``CodeError``."""
+    kind = field.symbology
+    box = (field.box[2], field.box[3])
+    if field.gs1 == "link":
+        from vardata.fit.codes.gs1_symbols import link_of
+
+        text = link_of(text, field.link_domain)
+    elif field.gs1 == "element" or kind in _ALWAYS_GS1:
+        from vardata.fit.codes.gs1_symbols import encode_gs1
+
+        return encode_gs1(kind, text, field.level, field.columns, box)
+    if kind == "qr":
+        return encode_qr(text, field.level)
+    if kind in _MATRIX:
+        from vardata.fit.codes.matrix import encode_matrix
+
+        return encode_matrix(kind, text, field.level, field.columns, box)
+    number, plus, addon = text.partition("+") if kind in _WITH_ADDON else (text, "", "")
+    symbol = _bars(kind, number, field.check_digit)
+    if plus:
+        from vardata.fit.codes.bars import with_addon
+
+        return with_addon(kind, symbol, addon)
+    return symbol
+
+
+def _bars(kind: str, text: str, check_digit: bool) -> Symbol:
+    if kind in _LINEAR:
+        return encode_linear(cast(Linear, kind), text, check_digit)
+    from vardata.fit.codes.bars import encode_bars
+
+    return encode_bars(kind, text)

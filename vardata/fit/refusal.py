@@ -1,0 +1,90 @@
+"""Why a text holds its record: one line each, with what was found and how to mend it."""
+
+from __future__ import annotations
+
+import math
+import unicodedata
+
+from vardata.fit.block import Block
+from vardata.fit.fonts import Face
+from vardata.fit.shaping import Unshapable
+from vardata.fit.sizing import PLAY, UNIT, Limits
+from vardata.job.model import TextField
+from vardata.problems import Problem, Severity
+
+_SHOWN = 40  # characters of a text that are shown in a message
+_NAMED = 4  # characters that are named in a message
+_REMEDY = {
+    "missing-glyph": "add a font that has it to the field's fonts, or change the text",
+    "empty-glyph": "put a font that draws it first in the field's fonts, or change the text",
+    "mixed-direction": "give each direction a field of its own",
+}
+
+
+def unshapable(found: Unshapable, text: str, chain: tuple[Face, ...]) -> Problem:
+    """A character that no font shows, a glyph without ink, or a text that runs both ways."""
+    part, fonts = found.part, ", ".join(face.path.stem for face in chain)
+    if found.why == "mixed-direction":
+        what = f"{shown(text)} runs from right to left and from left to right"
+        part = text
+    elif found.why == "empty-glyph":
+        what = f"the glyph for {shown(part)} ({_names(part)}) is empty; asked: {fonts}"
+    else:
+        lacking = "".join(char for char in part if not any(face.has(ord(char)) for face in chain))
+        what = f"no font has {shown(part)} ({_names(lacking or part)}); asked: {fonts}"
+    return Problem(found.why, Severity.HOLD, what, _REMEDY[found.why], value=part)
+
+
+def _names(characters: str) -> str:
+    """Code points with their Unicode names."""
+    names = [f"U+{ord(char):04X} {unicodedata.name(char, 'no name')}" for char in characters]
+    return ", ".join(names[:_NAMED]) + (" ..." if len(names) > _NAMED else "")
+
+
+def no_ink(text: str) -> Problem:
+    return Problem(
+        "no-ink", Severity.HOLD, f"{shown(text)} has no visible character",
+        "fill the cell with a text that can be seen", value=text,
+    )  # fmt: skip
+
+
+def too_many_lines(text: str, lines: int, field: TextField) -> Problem:
+    allowed = f"{field.lines} line{'s' if field.lines > 1 else ''}"
+    return Problem(
+        "text-too-long", Severity.HOLD,
+        f"{shown(text)} has {lines} lines of its own, the field takes {allowed}",
+        "take line breaks out of the text, or allow more lines in the layout", value=text,
+    )  # fmt: skip
+
+
+def too_long(text: str, field: TextField, limits: Limits, blocks: list[Block]) -> Problem:
+    """``blocks`` are the text on every number of lines that the limits allow."""
+    wants: list[tuple[float, float, float, int]] = []
+    for block in blocks:
+        width = block.width * UNIT * limits.smallest * limits.narrowest
+        height = (block.top - block.bottom) * UNIT * limits.smallest
+        over = max(width / field.box[2], height / field.box[3])
+        wants.append((over, width, height, len(block.lines)))
+    _, width, height, lines = min(wants)  # the nearest miss
+    at = f"{limits.smallest:g} pt"
+    if limits.narrowest < 1.0:
+        at += f" squeezed to {limits.narrowest * 100:g} %"
+    if lines > 1:
+        at += f" on {lines} lines"
+    return Problem(
+        "text-too-long",
+        Severity.HOLD,
+        f"{shown(text)} needs {_up(width)} x {_up(height)} mm at {at}, "
+        f"the box is {field.box[2]:g} x {field.box[3]:g} mm",
+        "shorten the text, enlarge the box, or loosen min_size, squeeze or lines in the layout",
+        value=text,
+    )
+
+
+def shown(text: str) -> str:
+    return repr(text if len(text) <= _SHOWN else text[: _SHOWN - 3] + "...")
+
+
+def _up(mm: float) -> str:
+    """Millimetres a box would need, rounded up."""
+    return f"{math.ceil((mm + 2 * PLAY) * 100) / 100:g}"
