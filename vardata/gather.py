@@ -6,6 +6,7 @@ and what was set aside. Shared by ``build``, ``check`` and ``preview``.
 
 from __future__ import annotations
 
+from array import array
 from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
@@ -20,7 +21,7 @@ from vardata.progress import Progress
 from vardata.work.fitting import FitDone
 
 if TYPE_CHECKING:
-    from vardata.intake import Intake
+    from vardata.numbering import RecordSource
 
 CHUNK = 256  # records a task: large enough to hide a process's cost, small enough to balance
 
@@ -34,12 +35,13 @@ class Gathered:
     pictures: dict[str, str]  # path -> sha256 of every picture that records name
     notes: tuple[Problem, ...]  # what intake has to say about whole columns
     rows: int  # rows of the sheet that asked for something or were set aside
+    held_at: array[int]  # which of the sheet's records were held, from 0, in order
 
 
 class _Rows:
     """Streams records in chunks; sets other rows aside on the way."""
 
-    def __init__(self, intake: Intake, aside: Aside) -> None:
+    def __init__(self, intake: RecordSource, aside: Aside) -> None:
         self._intake = intake
         self._aside = aside
         self.count = 0
@@ -63,16 +65,19 @@ class _Rows:
             yield chunk
 
 
-def gather(intake: Intake, pool: Pool, scratch: Path, progress: Progress) -> Gathered:
+def gather(intake: RecordSource, pool: Pool, scratch: Path, progress: Progress) -> Gathered:
     """Reads every row, fits every record. Raises ``SheetError`` if the sheet cannot be read."""
     index, aside = Index(), Aside(scratch)
     pictures: dict[str, str] = {}
     rows = _Rows(intake, aside)
+    held_at, before = array("Q"), 0
     for done in pool.map(rows):
         assert isinstance(done, FitDone)
         index.add(done)
         pictures.update(done.pictures)
         for record in done.held:
             aside.hold_record(record)
+        held_at.extend(before + at for at in done.held_at)
+        before += len(done.offsets) + len(done.held)
         progress.step("fit", len(index) + aside.held_records, None)
-    return Gathered(index, aside, pictures, tuple(intake.notes), rows.count)
+    return Gathered(index, aside, pictures, tuple(intake.notes), rows.count, held_at)

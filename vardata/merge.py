@@ -9,10 +9,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from contextlib import contextmanager
-from datetime import UTC, datetime
+from datetime import UTC, date, datetime
 from functools import partial
 from pathlib import Path
 from tempfile import TemporaryDirectory
+from typing import TYPE_CHECKING
 
 from vardata.gather import Gathered, gather
 from vardata.impose.checks import check_slots
@@ -20,16 +21,21 @@ from vardata.impose.plan import bed_count
 from vardata.impose.slots import usable_slots
 from vardata.intake import Intake, open_intake
 from vardata.job.model import Setup
+from vardata.ledger.serials import Serials
 from vardata.ledger.store import Ledger
+from vardata.numbering import Numbered, RecordSource, number_records
 from vardata.output.folder import as_output_error, refuse_existing, run_folder
 from vardata.pool import Pool, worker_count
-from vardata.problems import JobError, Problem, Severity
+from vardata.problems import JobError, OutputError, Problem, Severity, fail
 from vardata.progress import Progress, Silent
 from vardata.report import CheckReport, RunReport
 from vardata.resolve.templates import template_names
-from vardata.runid import identify
+from vardata.runid import identify, inputs_key, pictures_key
 from vardata.work.worker import make_worker
 from vardata.write import write_run
+
+if TYPE_CHECKING:
+    from vardata.readback.report import ReadbackReport
 
 
 def build(
@@ -39,27 +45,41 @@ def build(
     at: datetime | None = None,
     workers: int | None = None,
     replace: bool = False,
+    readback: bool = False,
     progress: Progress | None = None,
 ) -> RunReport:
     """Makes the run's folder ``out`` and gives its facts.
 
-    ``at`` is the date on papers (default: when the ledger first saw this run). Raises
-    ``JobError``, ``SheetError`` or ``OutputError``; then nothing is left behind.
+    ``at`` is the date on papers (default: when the ledger first saw this run). ``readback``
+    reads the finished beds again before the folder is put in place; a run that fails it is
+    there to be looked at, but the ledger does not count it as finished. Raises ``JobError``,
+    ``SheetError`` or ``OutputError``; then nothing is left behind.
     """
     progress = progress or Silent()
     refuse_existing(out, replace)
     problems = check_setup(setup)  # 1 job
+    now = datetime.now(UTC)
+    ledger_file = setup.job_file.parent / setup.job.ledger
+    ledger, serials = Ledger(ledger_file), Serials(ledger_file)
     with run_folder(out, replace) as folder, _scratch(folder.parent, out) as scratch:
         intake = _open(setup)  # 2 intake
-        with _pool(setup, intake, scratch, workers) as pool:
-            found = gather(intake, pool, scratch, progress)  # 3 resolve, 4 fit
-            run_id = identify(setup, found.pictures)
-            ledger = Ledger(setup.job_file.parent / setup.job.ledger)
-            first_seen = ledger.first_sight(run_id, setup.job.name, datetime.now(UTC))
+        with _fitted(  # 3 resolve, 4 fit
+            setup, intake, serials, scratch, workers, progress, (at or now).date()
+        ) as (numbered, pool, found, spools):
+            facts = numbered.facts()
+            run_id = identify(setup, found.pictures, facts)
+            first_seen = ledger.first_sight(run_id, setup.job.name, now)
             report = write_run(  # 5 impose, 6 dress, 7 output
-                setup, intake, found, pool, folder, scratch, progress,
-                run_id=run_id, at=at or first_seen, notes=(*problems, *found.notes),
+                setup, intake, found, pool, folder, spools, progress, run_id=run_id,
+                at=at or first_seen, notes=(*problems, *found.notes), serials=facts,
             )
+            if readback:  # 8 readback
+                report = report._replace(readback=_read_back(folder, workers, progress))
+    if report.readback is not None:
+        report = report._replace(readback=report.readback._replace(folder=out))
+        if report.readback is not None and report.readback.failures:
+            return report._replace(folder=out)
+    numbered.finish(run_id, found.held_at, datetime.now(UTC))
     ledger.finish(
         run_id, datetime.now(UTC), out.resolve(), records=report.records, beds=report.beds,
         held=report.held_rows, skipped=report.skipped_rows,
@@ -67,15 +87,18 @@ def build(
     return report._replace(folder=out)
 
 
+def _read_back(folder: Path, workers: int | None, progress: Progress) -> ReadbackReport:
+    from vardata.readback.run import read_back
+
+    return read_back(folder, out=folder, workers=workers, progress=progress)
+
+
 def check(
     setup: Setup, *, workers: int | None = None, progress: Progress | None = None
 ) -> CheckReport:
     """Stages 1 to 4 and every check of the later ones; writes nothing that stays."""
     problems = check_setup(setup)
-    with TemporaryDirectory(prefix="vardata-") as name:
-        intake = _open(setup)
-        with _pool(setup, intake, Path(name), workers) as pool:
-            found = gather(intake, pool, Path(name), progress or Silent())
+    with _looked_at(setup, workers, progress or Silent()) as (_, found, _spools):
         held = [problem for row in found.aside.held() for problem in row.problems]
     slots = len(usable_slots(setup.jig))
     return CheckReport(
@@ -92,14 +115,11 @@ def check(
 @contextmanager
 def gathered(
     setup: Setup, *, workers: int | None = None, progress: Progress | None = None
-) -> Iterator[tuple[Intake, Gathered, Path]]:
+) -> Iterator[tuple[RecordSource, Gathered, Path]]:
     """Stages 1 to 4 for a face that wants to look at records; the folder lives in the block."""
     check_setup(setup)
-    with TemporaryDirectory(prefix="vardata-") as name:
-        intake = _open(setup)
-        with _pool(setup, intake, Path(name), workers) as pool:
-            found = gather(intake, pool, Path(name), progress or Silent())
-        yield intake, found, Path(name)
+    with _looked_at(setup, workers, progress or Silent()) as looked_at:
+        yield looked_at
 
 
 def check_setup(setup: Setup) -> tuple[Problem, ...]:
@@ -121,9 +141,58 @@ def _open(setup: Setup) -> Intake:
     return open_intake(setup, names.exact, names.needed)
 
 
-def _pool(setup: Setup, intake: Intake, scratch: Path, workers: int | None) -> Pool:
-    make = partial(make_worker, setup, intake.names, scratch)
+def _pool(setup: Setup, source: RecordSource, scratch: Path, workers: int | None) -> Pool:
+    make = partial(make_worker, setup, source.names, scratch)
     return Pool(make, worker_count(workers))
+
+
+@contextmanager
+def _fitted(
+    setup: Setup, intake: Intake, serials: Serials, scratch: Path, workers: int | None,
+    progress: Progress, day: date,
+) -> Iterator[tuple[Numbered, Pool, Gathered, Path]]:
+    """Stages 3 and 4 with the pool and the folder of their spools.
+
+    Where the input's numbers belong to pieces with other pictures, all is done once more with
+    fresh numbers: one number must never stand on two pieces that differ.
+    """
+    looks, tried = "", False
+    while True:
+        numbered = number_records(
+            setup, intake, serials, inputs=inputs_key(setup, looks), day=day,
+            now=datetime.now(UTC),
+        )
+        spools = scratch / (f"again-{looks[:12]}" if looks else "first")
+        spools.mkdir()
+        with _pool(setup, numbered, spools, workers) as pool:
+            found = gather(numbered, pool, spools, progress)
+            seen = pictures_key(setup, found.pictures)
+            if numbered.bind(seen):
+                yield numbered, pool, found, spools
+                return
+        if tried:
+            raise fail(
+                OutputError, "pictures-change", "the pictures change while the run is made",
+                "wait until nothing writes to them, and build again", file=str(setup.job_file),
+            )
+        looks, tried = seen, True
+
+
+@contextmanager
+def _looked_at(
+    setup: Setup, workers: int | None, progress: Progress
+) -> Iterator[tuple[Numbered, Gathered, Path]]:
+    """Stages 2 to 4 on a copy of the ledger's serials, so that none is used up."""
+    intake = _open(setup)
+    ledger_file = setup.job_file.parent / setup.job.ledger
+    with (
+        TemporaryDirectory(prefix="vardata-") as name,
+        Serials(ledger_file).rehearsal() as copy,
+        _fitted(
+            setup, intake, copy, Path(name), workers, progress, datetime.now(UTC).date()
+        ) as (numbered, _, found, spools),
+    ):
+        yield numbered, found, spools
 
 
 @contextmanager

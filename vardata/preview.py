@@ -6,25 +6,30 @@ picture for eyes (``output.pdf.look``), rendered by pdfium.
 
 from __future__ import annotations
 
-import difflib
 import io
+import os
 import re
+import tempfile
 from pathlib import Path
-from typing import NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
 from vardata.dress.outline import item_outline
 from vardata.gather import Gathered
 from vardata.impose.plan import plan_beds, sequence
 from vardata.job.model import Bed, Setup
+from vardata.job.near import choose
 from vardata.marks import Placement
 from vardata.merge import gathered
-from vardata.output.folder import as_output_error
+from vardata.output.folder import current_umask
 from vardata.output.pdf.bed import PageContent
 from vardata.output.pdf.look import write_look_file
-from vardata.problems import CallError, fail
+from vardata.problems import CallError, OutputError, fail
 from vardata.progress import Progress
 from vardata.work.fitting import FittedReader
 from vardata.work.stages import Fitted, Stages
+
+if TYPE_CHECKING:
+    from PIL.Image import Image
 
 BED_DPI, ITEM_DPI = 100, 300
 _MARGIN = 2.0  # mm around a single item
@@ -42,6 +47,11 @@ class Wanted(NamedTuple):
     substrate: str | None = None
     dpi: int | None = None
 
+    @property
+    def one(self) -> bool:
+        """Whether one item is asked for, and not a bed."""
+        return self.record is not None or self.slot is not None
+
 
 class Shown(NamedTuple):
     what: str
@@ -53,14 +63,14 @@ def preview(
     setup: Setup, wanted: Wanted, out: Path, *, workers: int | None = None,
     progress: Progress | None = None,
 ) -> Shown:
-    """Writes the PNG ``out``. Raises ``CallError`` for a bed, record, slot or plate that is
-    not there, and whatever a build would raise."""
+    """Writes the PNG ``out``, whole or not at all. Raises ``CallError`` for a bed, record, slot
+    or plate that is not there, and whatever a build would raise."""
     plates = _plates(setup, wanted)
-    _check_colour(wanted.substrate)
+    _check_call(wanted, out)
     with gathered(setup, workers=workers, progress=progress) as (intake, found, scratch):
         stages = Stages(setup, intake.names)
         reader = FittedReader(scratch)
-        if wanted.record or wanted.slot:
+        if wanted.one:
             fitted, slot = _item(stages, found, reader, wanted)
             item = stages.dress(fitted, slot)
             # An item alone keeps its slot's dots but is shown upright on a bed of its own.
@@ -84,8 +94,8 @@ def preview(
             substrate=lambda item: colours[item.record], outline=item_outline(setup.layout),
             plates=plates, background=_BACKGROUND,
         )
-    alone = bool(wanted.record or wanted.slot)
-    width, height = _render(look.getvalue(), out, wanted.dpi or (ITEM_DPI if alone else BED_DPI))
+    dpi = wanted.dpi or (ITEM_DPI if wanted.one else BED_DPI)
+    width, height = _render(look.getvalue(), out, dpi)
     return Shown(what, width, height)
 
 
@@ -93,16 +103,30 @@ def _plates(setup: Setup, wanted: Wanted) -> tuple[int, ...] | None:
     names = [plate.name for plate in setup.layout.plates]
     for name in wanted.plates:
         if name not in names:
-            near = difflib.get_close_matches(name, names, 1)
-            hint = f"did you mean {near[0]!r}?" if near else "use one of " + ", ".join(names)
-            raise fail(CallError, "no-plate", f"the layout has no plate {name!r}", hint)
+            what = f"the layout has no plate {name!r}"
+            raise fail(CallError, "no-plate", what, choose(name, names))
     return tuple(names.index(name) for name in wanted.plates) or None
 
 
-def _check_colour(colour: str | None) -> None:
-    if colour and not re.fullmatch(r"#[0-9a-fA-F]{6}", colour):
+def _check_call(wanted: Wanted, out: Path) -> None:
+    """What can be told before a row is read."""
+    colour = wanted.substrate
+    if colour is not None and not re.fullmatch(r"#[0-9a-fA-F]{6}", colour):
         raise fail(
             CallError, "bad-colour", f"--substrate {colour!r} is no colour", 'write it as "#1a2b3c"'
+        )
+    if wanted.record is not None and wanted.slot is not None:
+        raise fail(
+            CallError, "two-items", "--record and --slot each ask for one item", "give one of them"
+        )
+    if out.suffix.lower() != ".png":  # a slip must not put a picture in the place of a job file
+        raise fail(
+            CallError, "bad-name", f"--out {str(out)!r} is no name for a PNG", "end it in .png"
+        )
+    if not out.parent.is_dir():
+        raise fail(
+            OutputError, "no-folder", f"there is no folder {str(out.parent)!r}",
+            "make it, or choose another with --out", file=str(out),
         )
 
 
@@ -123,14 +147,15 @@ def _bed_records(
     beds = -(-len(printing) // len(stages.slots))
     if not beds:
         raise fail(CallError, "no-bed", "there is no record to show", "see vardata check")
-    raise fail(CallError, "no-bed", f"there is no bed {bed}", f"beds are numbered 1 to {beds}")
+    which = "bed 1 is the only one" if beds == 1 else f"beds are numbered 1 to {beds}"
+    raise fail(CallError, "no-bed", f"there is no bed {bed}", which)
 
 
 def _item(
     stages: Stages, found: Gathered, reader: FittedReader, wanted: Wanted
 ) -> tuple[Fitted, int]:
     """The item asked for and the slot that it lies in."""
-    if wanted.record:
+    if wanted.record is not None:
         for position, record in enumerate(sequence(found.index.ordinals)):
             fitted = reader.get(*found.index.place(record))
             if fitted.key == wanted.record or fitted.key == f"{wanted.record}#1":
@@ -142,8 +167,8 @@ def _item(
     names = [slot.name for slot in stages.slots]
     if wanted.slot not in names:
         raise fail(
-            CallError, "no-slot", f"the jig has no slot {wanted.slot!r}",
-            f"use one of {', '.join(names[:12])}{' ...' if len(names) > 12 else ''}",
+            CallError, "no-slot", f"the jig has no slot {wanted.slot!r} that takes items",
+            choose(wanted.slot or "", names),
         )
     slot = names.index(wanted.slot)
     records = _bed_records(stages, found, reader, wanted.bed)
@@ -169,11 +194,26 @@ def _render(pdf: bytes, out: Path, dpi: int) -> tuple[int, int]:
         )
     image = page.render(scale=dpi / 72).to_pil()
     try:
-        image.save(out, "PNG", dpi=(dpi, dpi))
+        _write(image, out, dpi)
     except OSError as error:
-        raise as_output_error(error, out) from None
-    except ValueError:
         raise fail(
-            CallError, "bad-name", f"{out} is no name for a PNG", "end it in .png"
+            OutputError, "cannot-write", f"the picture cannot be written ({error.strerror})",
+            "choose a file in a folder that you may write to with --out", file=str(out),
         ) from None
     return image.size[0], image.size[1]
+
+
+def _write(image: Image, out: Path, dpi: int) -> None:
+    """The file appears whole or not at all; an earlier one gives way."""
+    data = io.BytesIO()
+    image.save(data, "PNG", dpi=(dpi, dpi))
+    handle, name = tempfile.mkstemp(prefix=f".{out.name}.partial-", dir=out.parent)
+    fresh = Path(name)
+    try:
+        with os.fdopen(handle, "wb") as file:
+            file.write(data.getvalue())
+        fresh.chmod(0o666 & ~current_umask())
+        fresh.replace(out)
+    finally:
+        fresh.unlink(missing_ok=True)
+

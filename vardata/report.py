@@ -4,9 +4,12 @@ from __future__ import annotations
 
 from collections import Counter
 from pathlib import Path
-from typing import NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
 from vardata.problems import Problem
+
+if TYPE_CHECKING:
+    from vardata.readback.report import ReadbackReport
 
 
 class CheckReport(NamedTuple):
@@ -35,6 +38,7 @@ class RunReport(NamedTuple):
     skipped_rows: int
     kinds: Counter[str]
     notes: tuple[Problem, ...]
+    readback: ReadbackReport | None = None  # where it was asked for
 
     def counts(self) -> dict[str, object]:
         return _counts(self)

@@ -17,8 +17,8 @@ from vardata.job.model import Setup
 
 # What can change a byte of the output.
 PACKAGES = (
-    "fonttools", "jinja2", "openpyxl", "pikepdf", "pillow", "python-barcode", "qrcode",
-    "reportlab", "shapely", "svglib", "uharfbuzz",
+    "fonttools", "jinja2", "openpyxl", "pikepdf", "pillow", "python-barcode", "python-stdnum",
+    "qrcode", "reportlab", "shapely", "svglib", "uharfbuzz",
 )
 
 
@@ -43,26 +43,58 @@ def run_id(files: Mapping[str, str], settings: Mapping[str, object]) -> str:
     return hashlib.sha256(body.encode()).hexdigest()[:12]
 
 
-def identify(setup: Setup, pictures: Mapping[str, str]) -> str:
-    """The id of a run of ``setup`` with the pictures that its records name.
+def identify(
+    setup: Setup, pictures: Mapping[str, str], serials: Mapping[str, object] | None = None
+) -> str:
+    """The id of a run of ``setup`` with the pictures that its records name and its serials.
 
     Files count by role and content, not by where they lie; pictures by their name below the
     job's folder.
     """
-    folder = setup.job_file.parent.resolve()
+    settings = _settings(setup) | ({"serials": dict(serials)} if serials else {})
+    return run_id(_files(setup) | _pictures(setup, pictures), settings)
+
+
+def inputs_key(setup: Setup, pictures: str = "") -> str:
+    """A hash of what a person puts in: the same input keeps its serials for ever.
+
+    Unlike the run id it does not change with versions of packages, nor with the pictures that
+    records name, which are known only when serials are; ``pictures`` is their hash where the
+    numbers of this key belong to other pictures already.
+    """
+    body = json.dumps([_files(setup), _settings(setup), pictures], sort_keys=True)
+    return hashlib.sha256(body.encode()).hexdigest()
+
+
+def pictures_key(setup: Setup, pictures: Mapping[str, str]) -> str:
+    """A hash of the pictures that records name."""
+    body = json.dumps(_pictures(setup, pictures), sort_keys=True)
+    return hashlib.sha256(body.encode()).hexdigest()
+
+
+def _files(setup: Setup) -> dict[str, str]:
     files = {"job": sha256_of(setup.job_file), "sheet": sha256_of(setup.sheet_file)}
     files |= {f"file {name}": sha256_of(path) for name, path in setup.files.items()}
     files |= {f"font {name}": sha256_of(path) for name, path in setup.fonts.items()}
+    return files
+
+
+def _pictures(setup: Setup, pictures: Mapping[str, str]) -> dict[str, str]:
+    folder = setup.job_file.parent.resolve()
+    files = {}
     for path, digest in pictures.items():
         inside = Path(path).is_relative_to(folder)
         files[f"picture {Path(path).relative_to(folder) if inside else path}"] = digest
-    settings = {
+    return files
+
+
+def _settings(setup: Setup) -> dict[str, object]:
+    return {
         "layout": setup.layout.model_dump(mode="json"),
         "jig": setup.jig.model_dump(mode="json"),
         "bed": setup.bed.model_dump(mode="json"),
         "sheet": setup.sheet_file.name,
     }
-    return run_id(files, settings)
 
 
 def sha256_of(path: Path) -> str:

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import json
 from array import array
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from datetime import datetime
 from itertools import islice
 from pathlib import Path
@@ -32,7 +32,7 @@ from vardata.work.orders import OrderTask
 from vardata.work.plan import Place, RunPlan
 
 if TYPE_CHECKING:
-    from vardata.intake import Intake
+    from vardata.numbering import RecordSource
 
 CHUNK = 1024  # records, about, in a chunk of beds
 
@@ -57,8 +57,9 @@ class _Parts:
 
 
 def write_run(
-    setup: Setup, intake: Intake, found: Gathered, pool: Pool, folder: Path, scratch: Path,
+    setup: Setup, intake: RecordSource, found: Gathered, pool: Pool, folder: Path, scratch: Path,
     progress: Progress, *, run_id: str, at: datetime, notes: tuple[Problem, ...],
+    serials: Mapping[str, object],
 ) -> RunReport:
     """Writes everything and gives the facts. Raises ``OutputError`` or ``OSError``."""
     slots = len(usable_slots(setup.jig))
@@ -73,7 +74,7 @@ def write_run(
         held_rows=found.aside.held_rows, held_records=found.aside.held_records,
         skipped_rows=found.aside.skipped_rows, kinds=found.aside.kinds, notes=notes,
     )
-    _write_facts(setup, report, papers, at)
+    _write_facts(setup, report, papers, at, serials)
     return report
 
 
@@ -168,7 +169,7 @@ def _starts(index: Index, printing: array[int]) -> array[int]:
     return starts
 
 
-def _write_aside(found: Gathered, intake: Intake, folder: Path, at: datetime) -> None:
+def _write_aside(found: Gathered, intake: RecordSource, folder: Path, at: datetime) -> None:
     write_held(
         folder,
         intake.headings,
@@ -182,7 +183,10 @@ def _write_aside(found: Gathered, intake: Intake, folder: Path, at: datetime) ->
     )
 
 
-def _write_facts(setup: Setup, report: RunReport, files: list[BedFile], at: datetime) -> None:
+def _write_facts(
+    setup: Setup, report: RunReport, files: list[BedFile], at: datetime,
+    serials: Mapping[str, object],
+) -> None:
     """``run.json``: settings, versions, counts and every file with its sha256."""
     known = {f"beds/{file.name}": (file.size, file.sha256) for file in files}
     listed = []
@@ -201,6 +205,7 @@ def _write_facts(setup: Setup, report: RunReport, files: list[BedFile], at: date
         "layout": setup.layout.model_dump(mode="json"),
         "jig": setup.jig.model_dump(mode="json"),
         "bed": setup.bed.model_dump(mode="json"),
+        "serials": dict(serials),
         "versions": versions(),
         "notes": [str(note) for note in report.notes],
         "files": listed,

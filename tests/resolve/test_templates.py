@@ -79,7 +79,7 @@ def test_a_broken_template_names_its_key() -> None:
     with pytest.raises(JobError) as error:
         template_names(setup("fine", "{{ name "))
     assert str(error.value).startswith(
-        "medal.toml, fields[1].text: the template '{{ name ' cannot be read: "
+        "medal.toml, fields[1].text, field 'f1': the template '{{ name ' cannot be read: {{ is "
     )
 
 

@@ -7,12 +7,11 @@ and the faces only; stages never see it.
 from __future__ import annotations
 
 import sqlite3
-from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import AbstractContextManager
 from datetime import UTC, datetime
 from pathlib import Path
 
-from vardata.problems import OutputError, fail
+from vardata.ledger.session import session
 
 _SCHEMA = """
 CREATE TABLE IF NOT EXISTS run (
@@ -27,7 +26,6 @@ CREATE TABLE IF NOT EXISTS run (
     skipped    INTEGER
 ) STRICT;
 """
-_WAIT = 30.0  # seconds to wait for another run that is writing
 
 
 class Ledger:
@@ -36,24 +34,8 @@ class Ledger:
     def __init__(self, path: Path) -> None:
         self._path = path
 
-    @contextmanager
-    def _session(self) -> Iterator[sqlite3.Connection]:
-        try:
-            connection = sqlite3.connect(self._path, timeout=_WAIT)
-            try:
-                connection.executescript(_SCHEMA)
-                with connection:
-                    yield connection
-            finally:
-                connection.close()
-        except sqlite3.Error as error:
-            raise fail(
-                OutputError,
-                "ledger",
-                f"the ledger cannot be used: {error}",
-                'make the file writable, or name another with "ledger" in the job',
-                file=str(self._path),
-            ) from None
+    def _session(self) -> AbstractContextManager[sqlite3.Connection]:
+        return session(self._path, _SCHEMA)
 
     def first_sight(self, run_id: str, job: str, now: datetime) -> datetime:
         """When this id was first seen: ``now`` (UTC) for a new one, which is noted."""

@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING, NamedTuple
 from vardata.intake.record import Record
 from vardata.job.model import CodeField, Layout, PictureField, Setup, TextField
 from vardata.problems import JobError, Problem, Severity, Where
+from vardata.resolve.syntax import explain
 
 if TYPE_CHECKING:
     import jinja2
@@ -24,10 +25,12 @@ Render = Callable[[tuple[str, ...], Record], str]
 
 
 class TemplateNames(NamedTuple):
-    """Column names that templates use: all of them, and those that end in codes or file names."""
+    """Column names that templates use: all of them, and those that end in codes or file names;
+    and the names of serials that they use."""
 
     needed: frozenset[str]
     exact: frozenset[str]
+    serials: frozenset[str]
 
 
 def field_template(field: object) -> str | None:
@@ -58,9 +61,10 @@ def _environment() -> jinja2.Environment:
     return Environment(undefined=StrictUndefined, autoescape=False, keep_trailing_newline=False)
 
 
-def _trail(setup: Setup, index: int, field: object) -> dict[str, str]:
+def _where(setup: Setup, index: int, field: object) -> Where:
     key = "file" if isinstance(field, PictureField) else "text"
-    return {"file": setup.layout_file.name, "key": f"fields[{index}].{key}"}
+    name = getattr(field, "name", "")
+    return Where(file=setup.layout_file.name, key=f"fields[{index}].{key}", field=name)
 
 
 def _templated(layout: Layout) -> Iterator[tuple[int, object, str]]:
@@ -82,23 +86,21 @@ def template_names(setup: Setup) -> TemplateNames:
         try:
             names = meta.find_undeclared_variables(environment.parse(template))
         except TemplateSyntaxError as error:
-            problems.append(
-                Problem(
-                    "template",
-                    Severity.ERROR,
-                    f"the template {template!r} cannot be read: {error.message}",
-                    'a column is written as "{{ name }}"',
-                    Where(**_trail(setup, index, field)),  # type: ignore[arg-type]
-                )
+            what, remedy = explain(
+                error.message or "it is no template", environment.filters, environment.tests
             )
+            what = f"the template {template!r} cannot be read: {what}"
+            where = _where(setup, index, field)
+            problems.append(Problem("template", Severity.ERROR, what, remedy, where))
             continue
         needed |= names
         if not isinstance(field, TextField):
             exact |= names
     if problems:
         raise JobError(problems)
-    globals_ = set(environment.globals) | set(SPECIAL)
-    return TemplateNames(frozenset(needed - globals_), frozenset(exact - globals_))
+    serials = frozenset(needed & setup.job.serials.keys())
+    others = set(environment.globals) | set(SPECIAL) | serials
+    return TemplateNames(frozenset(needed - others), frozenset(exact - others), serials)
 
 
 def _plain_parts(environment: jinja2.Environment, template: str) -> list[str | tuple[str]] | None:

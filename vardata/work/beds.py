@@ -112,6 +112,7 @@ class BedWork:
             statics=stages.statics,
             book=stages.book,
             pictures=stages.pictures.by_key,
+            mode=setup.mode,
             info=DocInfo(
                 title=f"{setup.job.name}, {name}",
                 run_id=plan.run_id,
@@ -129,7 +130,7 @@ class BedWork:
         page = pages[self._colour]
         blob = self._slots.line(
             bed=bed.number, slot=slot, placement=placement, file=file, pages=pages, page=page,
-            order=record.order, item=item, fits=record.fits,
+            order=record.order, blank=record.blank, item=item, fits=record.fits,
         )
         texts, codes = self._contents(record.fits)
         layout = self._setup.layout

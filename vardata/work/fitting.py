@@ -26,6 +26,7 @@ class FitDone(NamedTuple):
     lengths: array[int]
     held: tuple[HeldRecord, ...]
     pictures: tuple[tuple[str, str], ...]  # path, sha256: first seen by this chunk's worker
+    held_at: tuple[int, ...] = ()  # places of the held records in the chunk, from 0
 
 
 def spool_path(folder: Path, worker: int) -> Path:
@@ -45,11 +46,13 @@ class FitWork:
         orders: list[str] = []
         offsets, lengths = array("Q"), array("I")
         held: list[HeldRecord] = []
+        held_at: list[int] = []
         pictures: list[tuple[str, str]] = []
-        for record in records:
+        for at, record in enumerate(records):
             prepared = self._stages.prepare(record)
             if isinstance(prepared, HeldRecord):
                 held.append(prepared)
+                held_at.append(at)
                 continue
             pictures += self._new_pictures(prepared.fits)
             offset, length = self._writer.put(tuple(prepared))
@@ -57,7 +60,10 @@ class FitWork:
             offsets.append(offset)
             lengths.append(length)
         self._writer.flush()
-        return FitDone(self._worker, tuple(orders), offsets, lengths, tuple(held), tuple(pictures))
+        return FitDone(
+            self._worker, tuple(orders), offsets, lengths, tuple(held), tuple(pictures),
+            tuple(held_at),
+        )
 
     def _new_pictures(self, fits: tuple[FieldFit, ...]) -> Iterator[tuple[str, str]]:
         for fit in fits:

@@ -11,7 +11,8 @@ from collections.abc import Iterable
 from pathlib import Path
 
 from vardata.dress.drawing import Picture
-from vardata.dress.pictures import load_picture
+from vardata.dress.pictures import fault, load_picture
+from vardata.problems import Problem, Severity
 
 _ROOM = 64 * 1024 * 1024  # bytes of picture data kept in one process
 
@@ -26,6 +27,17 @@ class PictureStore:
         self._kept: OrderedDict[Source, Picture] = OrderedDict()
         self._sources: dict[str, Source] = {}
         self._bytes = 0
+        self._faults: dict[str, Problem | None] = {}
+
+    def fault(self, path: str, name: str) -> Problem | None:
+        """Why the picture that a record names cannot be printed, or None; asked once a file."""
+        if path not in self._faults:
+            self._faults[path] = fault(Path(path))
+        found = self._faults[path]
+        if found is None:
+            return None
+        what = f"the picture {name!r} cannot be printed: {found.what}"
+        return found._replace(severity=Severity.HOLD, what=what, value=name)
 
     def find(self, path: str, aspect: float | None = None, /) -> Picture:
         """The picture of a file, cropped to ``aspect`` if given."""

@@ -15,7 +15,7 @@ from vardata.dress.dresser import Dresser
 from vardata.dress.outline import item_outline
 from vardata.fit.field import Fitter
 from vardata.fit.fonts import FontBook
-from vardata.fit.result import FieldFit
+from vardata.fit.result import FieldFit, PictureFit
 from vardata.impose.slots import placement, quarter_turns, usable_slots
 from vardata.intake.record import Record
 from vardata.job.model import Art, Blank, Setup
@@ -110,11 +110,24 @@ class Stages:
         fits = self._fitter.fit(strings, where)
         if isinstance(fits, list):
             return self._held(record, tuple(fits))
-        problem = self.dresser.check(record.blank, fits, self.pictures.find)
+        problem = self._picture_fault(strings, fits)
+        problem = problem or self.dresser.check(record.blank, fits, self.pictures.find)
         if problem is not None:
             field = problem.where.field
             return self._held(record, (problem._replace(where=where._replace(field=field)),))
         return Fitted(record.key, record.order, record.blank, fits)
+
+    def _picture_fault(
+        self, strings: Sequence[str | None], fits: Sequence[FieldFit]
+    ) -> Problem | None:
+        """The first picture that was found but cannot be printed."""
+        for field, name, fit in zip(self.setup.layout.fields, strings, fits):
+            if not isinstance(fit, PictureFit):
+                continue
+            problem = self.pictures.fault(fit.path, name or "")
+            if problem is not None:
+                return problem._replace(where=Where(field=field.name))
+        return None
 
     @staticmethod
     def _held(record: Record, problems: tuple[Problem, ...]) -> HeldRecord:
