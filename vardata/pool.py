@@ -33,13 +33,16 @@ def worker_count(wanted: int | None) -> int:
     return os.cpu_count() or 1
 
 
-def _serve(make: Make, number: int, pipe: Connection) -> None:
+def _serve(make: Make, number: int, pipe: Connection, inherited: tuple[Connection, ...]) -> None:
     signal.signal(signal.SIGINT, signal.SIG_IGN)  # the parent stops us
+    signal.signal(signal.SIGTERM, signal.SIG_DFL)  # in this way
+    for end in inherited:  # the parent's: while a copy is open here, no worker sees it gone
+        end.close()
     work: Callable[[Any], Any] | None = None
     while True:
         try:
             task = pipe.recv()
-        except EOFError:
+        except (EOFError, ConnectionError):  # the parent is done, or gone
             return
         try:
             work = work or make(number)
@@ -52,7 +55,10 @@ def _serve(make: Make, number: int, pipe: Connection) -> None:
             import traceback
 
             answer = (False, (WorkerFailure, traceback.format_exc()))
-        pipe.send(answer)
+        try:
+            pipe.send(answer)
+        except ConnectionError:
+            return
 
 
 def _raise(kind: type[Exception], detail: Any) -> None:
@@ -78,10 +84,13 @@ class Pool:
         context: Any = multiprocessing.get_context("fork" if linux else "spawn")
         for number in range(self._count):
             ours, theirs = context.Pipe()
-            process = context.Process(target=_serve, args=(self._make, number, theirs), daemon=True)
+            self._pipes.append(ours)
+            inherited = tuple(self._pipes) if linux else ()
+            process = context.Process(
+                target=_serve, args=(self._make, number, theirs, inherited), daemon=True
+            )
             process.start()
             theirs.close()
-            self._pipes.append(ours)
             self._processes.append(process)
 
     def map(self, tasks: Iterable[Any]) -> Iterator[Any]:

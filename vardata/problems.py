@@ -20,6 +20,7 @@ class Exit(IntEnum):
     JOB = 4
     SHEET = 5
     OUTPUT = 6
+    READBACK = 7
 
 
 class Severity(StrEnum):

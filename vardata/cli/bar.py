@@ -10,7 +10,10 @@ from typing import Any
 from vardata.progress import Silent
 
 _EVERY = 0.1  # seconds between two drawings
-_WORDS = {"fit": "fitting records", "beds": "making beds", "orders": "listing orders"}
+_WORDS = {
+    "fit": "fitting records", "beds": "making beds", "orders": "listing orders",
+    "readback": "reading back",
+}  # fmt: skip
 
 
 class Bar:

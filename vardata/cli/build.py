@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import datetime
+from datetime import UTC, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -10,10 +10,12 @@ import click
 
 from vardata.cli.guard import guarded, print_problems, problem_as_json, say_json
 from vardata.cli.options import common, job_argument
+from vardata.cli.readback import as_answer, print_failures, summary
 from vardata.cli.words import count
 from vardata.problems import CallError, Exit, fail
 
 if TYPE_CHECKING:
+    from vardata.readback.report import ReadbackReport
     from vardata.report import RunReport
 
 
@@ -27,7 +29,7 @@ def _moment(text: str | None) -> datetime | None:
             CallError, "bad-date", f"--at {text!r} is no date",
             'write it as "2026-10-31" or "2026-10-31T18:00:00+00:00"',
         ) from None
-    return moment if moment.tzinfo else moment.astimezone()
+    return moment if moment.tzinfo else moment.replace(tzinfo=UTC)  # the same bytes everywhere
 
 
 @click.command("build")
@@ -37,12 +39,16 @@ def _moment(text: str | None) -> datetime | None:
     help="The run's folder; default: the job's name with -run, where you are.",
 )
 @click.option("--replace", is_flag=True, help="Swap an earlier run at --out for this one.")
-@click.option("--at", metavar="DATE", help="The date on papers; default: when first built.")
+@click.option("--at", metavar="DATE", help="The date on papers, in UTC; default: when first built.")
+@click.option(
+    "--readback", is_flag=True,
+    help="Render and read the finished beds again; a run that fails is not called ready.",
+)
 @common
 @guarded
 def command(
-    job: Path, out: Path | None, replace: bool, at: str | None, sheet: Path | None,
-    workers: int | None, quiet: bool, as_json: bool, debug: bool,
+    job: Path, out: Path | None, replace: bool, at: str | None, readback: bool,
+    sheet: Path | None, workers: int | None, quiet: bool, as_json: bool, debug: bool,
 ) -> int:
     """Make the beds, the pick list and the list of held records.
 
@@ -57,7 +63,8 @@ def command(
     target = out or Path(f"{setup.job.name}-run")
     with progress(quiet or as_json) as bar:
         run = build(
-            setup, target, at=moment, workers=workers, replace=replace, progress=bar
+            setup, target, at=moment, workers=workers, replace=replace, readback=readback,
+            progress=bar,
         )
     if as_json:
         say_json({
@@ -67,10 +74,24 @@ def command(
             "run_id": run.run_id,
             "held_by_kind": dict(sorted(run.kinds.items())),
             "problems": [problem_as_json(note) for note in run.notes],
+            **({"readback": as_answer(run.readback)} if run.readback else {}),
         })
     elif not quiet:
         print_problems(run.notes)
         _summary(run)
+    if run.readback is not None:
+        return _read_back(run, run.readback, quiet or as_json)
+    return Exit.HELD if run.held_rows else Exit.DONE
+
+
+def _read_back(run: RunReport, found: ReadbackReport, quiet: bool) -> Exit:
+    """Says what the read-back found; its failure outweighs held records."""
+    if not quiet:
+        print_failures(found)
+        click.echo(summary(found))
+    if found.failures:
+        click.echo("this run is not ready: do not print it", err=True)
+        return Exit.READBACK
     return Exit.HELD if run.held_rows else Exit.DONE
 
 

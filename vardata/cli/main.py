@@ -3,6 +3,9 @@
 from __future__ import annotations
 
 import importlib
+from collections.abc import Iterator
+from contextlib import contextmanager
+from typing import IO, Any
 
 import click
 
@@ -10,6 +13,8 @@ _COMMANDS = {
     "check": "Look for problems in a job and its order sheet; write nothing.",
     "build": "Make the beds, the pick list and the list of held records.",
     "preview": "Draw a bed or an item as a PNG picture.",
+    "readback": "Render the beds of a finished run and read them again.",
+    "serials": "Serial numbers of a job: what is used, void and free.",
     "schema": "Write JSON Schemas for the files of a job, for editors.",
 }
 
@@ -21,12 +26,50 @@ Exit codes:
   4  a job, layout, jig or bed file is wrong
   5  the order sheet cannot be read
   6  the output cannot be written
+  7  read back, and something does not read as it should
   130  interrupted; 1  internal error
 """
 
 
+class WrongCall(click.UsageError):
+    """A wrong call, said in one line as all other problems are."""
+
+    def show(self, file: IO[Any] | None = None) -> None:
+        path = self.ctx.command_path if self.ctx else "vardata"
+        what = self.format_message().rstrip(".")
+        what = what.replace("is not a valid integer range", "is not a whole number")
+        end = "" if what.endswith("?") else ";"
+        line = f"{path}: {what[:1].lower()}{what[1:]}{end} see {path} --help"
+        click.echo(line, file=file, err=file is None)
+
+
+@contextmanager
+def _in_one_line() -> Iterator[None]:
+    try:
+        yield
+    except click.exceptions.NoArgsIsHelpError:
+        raise
+    except click.NoSuchOption as error:
+        near = " or ".join(map(repr, sorted(error.possibilities or ())))
+        hint = f"; did you mean {near}?" if near else ""
+        raise WrongCall(f"no such option {error.option_name!r}{hint}", error.ctx) from None
+    except click.UsageError as error:
+        raise WrongCall(error.format_message(), error.ctx) from None
+
+
 class Commands(click.Group):
     """A group whose commands live in modules of their own, imported on call."""
+
+    def make_context(
+        self, info_name: str | None, args: list[str], parent: click.Context | None = None,
+        **extra: Any,
+    ) -> click.Context:  # fmt: skip
+        with _in_one_line():
+            return super().make_context(info_name, args, parent, **extra)
+
+    def invoke(self, ctx: click.Context) -> Any:
+        with _in_one_line():
+            return super().invoke(ctx)
 
     def list_commands(self, ctx: click.Context) -> list[str]:
         return list(_COMMANDS)

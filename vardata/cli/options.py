@@ -19,6 +19,13 @@ def job_argument(command: F) -> F:
 
 def common(command: F) -> F:
     """--sheet, --workers, --quiet, --json, --debug."""
+    return click.option("--sheet", type=_PATH, help="Another order sheet than the job names.")(
+        working(command)
+    )
+
+
+def working(command: F) -> F:
+    """--workers, --quiet, --json, --debug."""
     for option in (
         click.option("--debug", is_flag=True, help="Show the traceback of an internal error."),
         click.option("--json", "as_json", is_flag=True, help="Answer in JSON on standard output."),
@@ -27,7 +34,6 @@ def common(command: F) -> F:
             "--workers", type=click.IntRange(1, 64), metavar="N",
             help="Processes to work in; default: one a core. The result does not depend on it.",
         ),
-        click.option("--sheet", type=_PATH, help="Another order sheet than the job names."),
     ):
         command = option(command)
     return command

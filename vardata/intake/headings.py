@@ -15,6 +15,7 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
 from vardata.intake.tally import quoted
+from vardata.job.near import listed
 from vardata.letters import letters
 from vardata.problems import Problem, Severity, Where
 
@@ -91,7 +92,7 @@ class _Work:
         return exact or [i for i in self.kept if fold(self.headings[i]) == fold(heading)]
 
     def found(self) -> str:
-        return "the headings are " + ", ".join(quoted(self.headings[i]) for i in self.kept)
+        return "the headings are " + listed(quoted(self.headings[i]) for i in self.kept)
 
     def advice(self, wanted: str, otherwise: str) -> str:
         """A remedy that begins with the nearest heading, if one is near."""
@@ -101,6 +102,9 @@ class _Work:
         if not close:
             return otherwise
         return f"did you mean {quoted(by_fold[close[0]])}? If not, {otherwise}"
+
+
+_AS_IT_IS = "write the heading as it is in the sheet"
 
 
 def plan_columns(
@@ -124,13 +128,22 @@ def plan_columns(
         )
         return None, work.faults, work.notes
     mapped = _mapped(work, columns)
+    if len(columns) > 1 and [fault.remedy for fault in work.faults] == [_AS_IT_IS] * len(columns):
+        return None, [_elsewhere(work)], work.notes
     wanted = needed | code_names
     names = _named(work, mapped, wanted)
     position = {name: place for place, name in enumerate(names)}
     for name in sorted(wanted - position.keys()):
         if any(fault.value == name for fault in work.faults):
             continue
-        if f"{name}_" in position:
+        if safe_name(name) in position:
+            work.fault(
+                "no-column",
+                f"the layout uses column {name!r}, which is no name for templates",
+                f"write {{{{ {safe_name(name)} }}}} in the layout",
+                value=name,
+            )
+        elif f"{name}_" in position:
             work.fault(
                 "reserved-name",
                 f"the layout uses column {name!r}, but that is a word of the template language",
@@ -141,7 +154,7 @@ def plan_columns(
             work.fault(
                 "no-column",
                 f"the layout uses column {name!r}, which is not there; {work.found()}",
-                work.advice(name, "add the column, or name its heading under [columns]"),
+                _near_name(name, names) + "add the column, or name its heading under [columns]",
                 value=name,
             )
     roles = {
@@ -172,6 +185,20 @@ def plan_columns(
     return plan, [], work.notes
 
 
+def _near_name(name: str, names: Sequence[str]) -> str:
+    """The nearest name that a template may use, as the start of a remedy."""
+    close = difflib.get_close_matches(safe_name(name), names, 1, 0.6)
+    return f"did you mean {{{{ {close[0]} }}}}? If not, " if close else ""
+
+
+def _elsewhere(work: _Work) -> Problem:
+    """One fault for a heading row that has nothing of what the job looks for."""
+    where = Where(sheet=work.sheet, row=work.row)
+    what = f"none of the job's columns is in this heading row; {work.found()}"
+    remedy = "check file, sheet, header_row and delimiter under [sheet]"
+    return Problem("no-headings", Severity.ERROR, what, remedy, where)
+
+
 def _mapped(work: _Work, columns: Mapping[str, str | Column]) -> dict[int, str]:
     """Sheet columns that the job names itself: index -> name."""
     mapped: dict[int, str] = {}
@@ -191,7 +218,7 @@ def _mapped(work: _Work, columns: Mapping[str, str | Column]) -> dict[int, str]:
                 "no-column",
                 f"column {name!r} of the job has heading {quoted(heading)}, which is not there; "
                 f"{work.found()}",
-                work.advice(heading, "write the heading as it is in the sheet"),
+                work.advice(heading, _AS_IT_IS),
                 value=name,
             )
         elif len(found) > 1:
@@ -240,13 +267,13 @@ def _named(work: _Work, mapped: dict[int, str], wanted: frozenset[str]) -> list[
 
 
 def _twice(work: _Work, what: str, places: list[int], name: str) -> None:
+    if any(fault.kind == "double-heading" and fault.value == name for fault in work.faults):
+        return  # said before, of the same column by another of its names
     shown = " and ".join(f"{quoted(work.headings[i])} in {letters(i)}" for i in places)
-    work.fault(
-        "double-heading",
-        f"{what} can be more than one: {shown}",
-        "give each its own heading in the sheet, or write the one that is meant under [columns]",
-        value=name,
-    )
+    remedy = "give each its own heading in the sheet"
+    if len({work.headings[i].strip() for i in places}) > 1:
+        remedy += ", or write the one that is meant under [columns]"
+    work.fault("double-heading", f"{what} is there more than once: {shown}", remedy, value=name)
 
 
 def _role(work: _Work, role: str, wanted: str | None, position: dict[str, int]) -> int | None:

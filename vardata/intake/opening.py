@@ -1,7 +1,8 @@
 """Opening an order sheet: all that can be checked before its rows are read.
 
 In: a ``Setup`` and the names that templates use. Out: an ``Intake`` ready to be read. Raises
-``SheetError`` with every fault found for what prevents reading.
+``SheetError`` with every fault found for what prevents reading, or ``JobError``
+where the job's locale is not known.
 """
 
 from __future__ import annotations
@@ -19,7 +20,7 @@ from vardata.intake.source import SheetRow, Source
 from vardata.intake.textfile import find_encoding
 from vardata.intake.worksheet import WorksheetSource
 from vardata.letters import letters
-from vardata.problems import Problem, Severity, SheetError, Where, fail
+from vardata.problems import JobError, Problem, Severity, SheetError, Where, fail
 
 if TYPE_CHECKING:
     from vardata.job.model import Setup
@@ -37,7 +38,7 @@ def open_intake(
 
     ``code_names`` are the safe names of columns that go into codes or serials: never touched,
     unless the job calls the column "text". ``needed`` are all safe names that templates use.
-    Raises ``SheetError`` with every fault found.
+    Raises ``SheetError`` with every fault found, or ``JobError``.
     """
     job = setup.job
     faults: list[Problem] = []
@@ -50,9 +51,7 @@ def open_intake(
                 "unknown-locale",
                 Severity.ERROR,
                 f"locale {job.locale!r} is not known",
-                f"{advice}Known are {locales.known()}"
-                if advice
-                else f"known are {locales.known()}",
+                f"{advice}allowed: {locales.known()}, or the language alone",
                 Where(file=setup.job_file.name, key="locale"),
                 job.locale,
             )
@@ -67,7 +66,8 @@ def open_intake(
     table, blank_faults = _blanks(setup)
     faults += [*column_faults, *blank_faults]
     if plan is None or faults:
-        raise SheetError(faults)
+        jobs = faults[0].kind == "unknown-locale"
+        raise (JobError if jobs else SheetError)(faults)
     return Intake(setup, source, plan, table, [*source.remarks, *notes])
 
 
@@ -138,6 +138,8 @@ def _header(source: Source, wanted: int, file: str, faults: list[Problem]) -> Sh
         if last < wanted:
             what = f"the sheet ends at row {last}, before its heading row {wanted}"
             remedy = "set header_row under [sheet] to the row that holds the headings"
+            if not last:
+                what, remedy = "the sheet is empty", "check that it is the right sheet and file"
             raise SheetError([*faults, Problem("no-headings", Severity.ERROR, what, remedy, where)])
         what = f"there is no row of data below the headings in row {wanted}"
         remedy = "check sheet and header_row under [sheet]"

@@ -129,10 +129,10 @@ def _opened(path: Path) -> zipfile.ZipFile:
         )
     try:
         package = zipfile.ZipFile(path)
-    except (zipfile.BadZipFile, OSError) as error:
+    except (zipfile.BadZipFile, OSError):
         raise refuse(
             "damaged-workbook",
-            f"the file is not an .xlsx workbook, or is damaged ({error})",
+            "the file is not an .xlsx workbook, or is damaged",
             "open it in a spreadsheet program and save it again",
         ) from None
     entries = package.infolist()

@@ -11,12 +11,13 @@ import os
 import shutil
 import tempfile
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from pathlib import Path
 
 from vardata.problems import OutputError, VardataError, fail
 
 _FULL = {errno.ENOSPC, errno.EDQUOT, errno.EFBIG}
+_NOT_A_FOLDER = {errno.EEXIST, errno.ENOTDIR}
 
 
 def as_output_error(error: OSError, folder: Path) -> VardataError:
@@ -30,6 +31,8 @@ def as_output_error(error: OSError, folder: Path) -> VardataError:
             file=str(folder),
         )
     what = error.strerror or str(error)
+    if error.errno in _NOT_A_FOLDER:
+        what = "a file stands where a folder is wanted"
     name = f" ({error.filename})" if error.filename else ""
     return fail(
         OutputError,
@@ -40,9 +43,16 @@ def as_output_error(error: OSError, folder: Path) -> VardataError:
     )
 
 
-def refuse_existing(out: Path, replace: bool) -> None:
-    """Raises ``OutputError`` where the folder is there and may not be replaced."""
-    if not out.exists() and not out.is_symlink():
+def refuse_existing(out: Path, replace: bool, mark: str = "run.json") -> None:
+    """Raises ``OutputError`` where the folder is there and may not be replaced.
+
+    A folder is one of ours if it is empty or holds the file ``mark``.
+    """
+    try:
+        free = not out.exists() and not out.is_symlink()
+    except OSError as error:  # a name that no file can have
+        raise as_output_error(error, out) from None
+    if free:
         return
     if not replace:
         raise fail(
@@ -52,16 +62,17 @@ def refuse_existing(out: Path, replace: bool) -> None:
             "choose another with --out, or swap it with --replace",
             file=str(out),
         )
+    of = "a run" if mark == "run.json" else "a read-back"
     if (
         not out.is_dir()
         or out.is_symlink()
-        or not ((out / "run.json").is_file() or not any(out.iterdir()))
+        or not ((out / mark).is_file() or not any(out.iterdir()))
     ):
         raise fail(
             OutputError,
             "not-a-run",
-            "what stands at --out is not the folder of a run",
-            "--replace only swaps an earlier run; choose another folder",
+            f"what stands at --out is not the folder of {of}",
+            f"--replace only swaps an earlier {of.split()[-1]}; choose another folder",
             file=str(out),
         )
 
@@ -84,26 +95,45 @@ def _swap(fresh: Path, out: Path) -> None:
 
 
 @contextmanager
-def run_folder(out: Path, replace: bool) -> Iterator[Path]:
-    """A folder to write into; becomes ``out`` if the block ends well."""
-    refuse_existing(out, replace)
-    try:
-        out.parent.mkdir(parents=True, exist_ok=True)
-        fresh = Path(tempfile.mkdtemp(prefix=f".{out.name}.partial-", dir=out.parent))
-    except OSError as error:
-        raise as_output_error(error, out) from None
-    try:
-        yield fresh
-        refuse_existing(out, replace)  # someone may have made it meanwhile
-        fresh.chmod(0o777 & ~_umask())
-        _swap(fresh, out)
-    except OSError as error:
-        raise as_output_error(error, out) from None
-    finally:
-        shutil.rmtree(fresh, ignore_errors=True)
+def run_folder(out: Path, replace: bool, mark: str = "run.json") -> Iterator[Path]:
+    """A folder to write into; becomes ``out`` if the block ends well. ``mark`` is the file
+    that tells an earlier folder of its kind, which may be replaced."""
+    refuse_existing(out, replace, mark)
+    with _parents(out):
+        try:
+            fresh = Path(tempfile.mkdtemp(prefix=f".{out.name}.partial-", dir=out.parent))
+        except OSError as error:
+            raise as_output_error(error, out) from None
+        try:
+            yield fresh
+            refuse_existing(out, replace, mark)  # someone may have made it meanwhile
+            fresh.chmod(0o777 & ~current_umask())
+            _swap(fresh, out)
+        except OSError as error:
+            raise as_output_error(error, out) from None
+        finally:
+            shutil.rmtree(fresh, ignore_errors=True)
 
 
-def _umask() -> int:
+@contextmanager
+def _parents(out: Path) -> Iterator[None]:
+    """The folders that ``out`` lies in are made, and gone again if the block fails."""
+    made = [folder for folder in out.parents if not folder.exists()]
+    try:
+        try:
+            out.parent.mkdir(parents=True, exist_ok=True)
+        except OSError as error:
+            raise as_output_error(error, out) from None
+        yield
+    except BaseException:
+        for folder in made:  # the innermost first; what holds anything by now stays
+            with suppress(OSError):
+                folder.rmdir()
+        raise
+
+
+def current_umask() -> int:
+    """The rights that new files of this process do not get."""
     mask = os.umask(0)
     os.umask(mask)
     return mask

@@ -12,6 +12,7 @@ from collections.abc import Sequence
 
 from vardata.fit.result import CodeFit, FieldFit, TextFit
 from vardata.job.model import CodeField, Layout, PrintMode, Slot
+from vardata.job.symbologies import SYMBOLOGIES
 from vardata.marks import Item, ModuleGrid, Placement
 from vardata.units import MM_PER_INCH
 
@@ -53,6 +54,18 @@ def grid_box(grid: ModuleGrid) -> Box:
     return (cx - grid.h / 2, cy - grid.w / 2, grid.h, grid.w)
 
 
+def _grid_of(field: CodeField, fit: CodeFit, grids: Sequence[ModuleGrid]) -> ModuleGrid:
+    """The modules of a field's code. Marks stand plate by plate, so their order says nothing:
+    the same modules, and the nearest if two fields say the same."""
+    x, y, w, h = field.box
+    same = [grid for grid in grids if grid.bits == fit.bits and grid.columns == fit.columns]
+    return min(
+        same, key=lambda grid: math.dist(
+            (grid.x + grid.w / 2, grid.y + grid.h / 2), (x + w / 2, y + h / 2)
+        ),
+    )  # fmt: skip
+
+
 class SlotWriter:
     """Writes lines for one layout, print mode and set of font names."""
 
@@ -73,6 +86,7 @@ class SlotWriter:
         pages: dict[str, int],
         page: int,
         order: str,
+        blank: str,
         item: Item,
         fits: Sequence[FieldFit],
     ) -> bytes:
@@ -83,7 +97,7 @@ class SlotWriter:
             if isinstance(fit, TextFit):
                 texts.append(self._text(field.name, fit))
             elif isinstance(fit, CodeFit) and isinstance(field, CodeField):
-                codes.append(self._code(field, fit, grids.pop(0), placement))
+                codes.append(self._code(field, fit, _grid_of(field, fit, grids), placement))
         width, height = self._layout.width, self._layout.height
         return (
             self._encode(
@@ -97,6 +111,7 @@ class SlotWriter:
                     "rotation_deg": placement.angle,
                     "record": item.record,
                     "order": order,
+                    "blank": blank,
                     "product": self._layout.name,
                     "texts": texts,
                     "codes": codes,
@@ -122,7 +137,7 @@ class SlotWriter:
         dots_x, dots_y = (round(fit.module * dpi / MM_PER_INCH) for dpi in self._mode.dpi)
         turned = (grid.turn + round(placement.angle / 90.0)) % 2 == 1
         along = dots_y if turned else dots_x
-        dots = [dots_x, dots_y] if field.symbology == "qr" else [along]
+        dots = [dots_x, dots_y] if SYMBOLOGIES[field.symbology].matrix else [along]
         return {
             "field": field.name,
             "symbology": field.symbology,

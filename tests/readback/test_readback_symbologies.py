@@ -1,0 +1,70 @@
+"""Every kind of code goes through the whole job and is read back from the bed file alone."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+from readback_runs import build_job, found, lines, read
+
+from vardata.job.symbologies import SYMBOLOGIES
+
+TEXTS = {
+    "qr": "Seat 12", "microqr": "SEAT12", "rmqr": "Seat 12, row C", "datamatrix": "Seat 12",
+    "datamatrix-rectangular": "Seat 12", "aztec": "Seat 12", "pdf417": "Seat 12, row C",
+    "code128": "Seat-12", "code39": "SEAT12", "code93": "SEAT 12", "codabar": "A1234B",
+    "itf": "123456", "itf14": "15400141288763", "ean13": "4006381333931", "ean8": "96385074",
+    "upca": "036000291452", "upce": "01234565", "databar": "09521234543213",
+    "databar-limited": "09521234543213", "databar-stacked": "09521234543213",
+    "databar-stacked-omni": "09521234543213",
+    "databar-expanded": "(01)09521234543213(10)ABC123",
+    "databar-expanded-stacked": "(01)09521234543213(10)ABC123",
+}  # fmt: skip
+
+JOB = """
+name = "kinds"
+layout = "layout.toml"
+jig = "jig.toml"
+bed = "bed.toml"
+print_mode = "fine"
+blank = "black"
+[sheet]
+file = "sheet.csv"
+[blanks.black]
+surface = "dark"
+"""
+LAYOUT = """
+name = "kind"
+width = 80
+height = 44
+[[fields]]
+type = "code"
+name = "code"
+text = "{{ text }}"
+symbology = "%s"
+box = [2, 2, 76, 40]
+module = 0.5
+"""
+JIG = 'name = "one"\n[[slots]]\nname = "s"\nx = 50\ny = 50\nrotation = %d\n'
+BED = 'name = "small"\nwidth = 100\nheight = 100\n[modes.fine]\ndpi = [720, 720]\n'
+
+
+def test_the_table_of_texts_is_whole() -> None:
+    assert set(TEXTS) == set(SYMBOLOGIES)
+
+
+@pytest.mark.parametrize("rotation", [0, 90])
+@pytest.mark.parametrize("symbology", sorted(TEXTS))
+def test_it_reads_from_the_bed_file(tmp_path: Path, symbology: str, rotation: int) -> None:
+    job = tmp_path / "job"
+    job.mkdir()
+    text = TEXTS[symbology]
+    (job / "sheet.csv").write_text(f'text\n"{text}"\n', encoding="utf-8")
+    (job / "job.toml").write_text(JOB, encoding="utf-8")
+    (job / "layout.toml").write_text(LAYOUT % symbology, encoding="utf-8")
+    (job / "jig.toml").write_text(JIG % rotation, encoding="utf-8")
+    (job / "bed.toml").write_text(BED, encoding="utf-8")
+    report = read(build_job(job))
+    assert found(report) == set()
+    assert (report.codes, report.codes_good) == (1, 1)
+    assert len(lines(report)) == 1

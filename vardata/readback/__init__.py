@@ -1,0 +1,1 @@
+"""Stage 8: rendering the finished bed files and reading them again, from the files alone."""

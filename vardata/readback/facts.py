@@ -1,0 +1,149 @@
+"""What a run says about itself: ``run.json`` and ``slots.jsonl``, read back as values.
+
+In: the folder of a run. Out: ``RunFacts`` and a stream of ``FileTask``, all slots of one bed
+file together. Nothing is taken from the job's own files: they may have changed since.
+"""
+
+from __future__ import annotations
+
+import json
+import math
+from collections.abc import Iterator
+from datetime import datetime
+from pathlib import Path
+from typing import Any, NamedTuple
+
+from vardata.job.model import Bed, Blank, Job, Layout, PrintMode
+from vardata.problems import CallError, VardataError, fail
+
+Slot = dict[str, Any]  # a line of slots.jsonl
+_SIZES = ("size", "min_size", "size_step", "text_size")  # points, written as plain numbers
+
+
+class RunFacts(NamedTuple):
+    """``hashes`` holds the sha256 of every file by its name in the run's folder."""
+
+    folder: Path
+    run_id: str
+    at: datetime
+    job: Job
+    layout: Layout
+    bed: Bed
+    mode: PrintMode
+    records: int
+    beds: int
+    hashes: dict[str, str]
+
+    def blank(self, key: str | None) -> Blank:
+        """The blank of a slot by its key; the job's own where a line names none."""
+        return self.job.blanks.get(key or self.job.blank or "") or Blank()
+
+
+class FileTask(NamedTuple):
+    """All slots of one bed file, in the order of ``slots.jsonl``."""
+
+    number: int
+    file: str
+    slots: tuple[Slot, ...]
+
+
+def read_facts(folder: Path) -> RunFacts:
+    """Raises ``CallError`` where the folder is not that of a finished run."""
+    path = folder / "run.json"
+    if not path.is_file() or not (folder / "slots.jsonl").is_file():
+        raise fail(
+            CallError, "not-a-run", "this is not the folder of a run",
+            "name a folder made by vardata build, with its run.json and slots.jsonl",
+            file=str(folder),
+        )
+    try:
+        return _facts(folder, json.loads(path.read_text(encoding="utf-8")))
+    except OSError as error:
+        raise _damaged(path, error.strerror or str(error)) from None
+    except (ValueError, KeyError, TypeError, AttributeError) as error:
+        first = (str(error).splitlines() or [""])[0]
+        raise _damaged(path, f"{type(error).__name__}, {first[:120]}") from None
+
+
+def _facts(folder: Path, found: dict[str, Any]) -> RunFacts:
+    for field in found["layout"]["fields"]:
+        for key in _SIZES:
+            if isinstance(field.get(key), int | float):
+                field[key] = f"{field[key]!r}pt"
+    job, bed = Job.model_validate(found["job"]), Bed.model_validate(found["bed"])
+    return RunFacts(
+        folder=folder,
+        run_id=str(found["run_id"]),
+        at=datetime.fromisoformat(found["at"]),
+        job=job,
+        layout=Layout.model_validate(found["layout"]),
+        bed=bed,
+        mode=bed.modes[job.print_mode],
+        records=int(found["counts"]["records"]),
+        beds=int(found["counts"]["beds"]),
+        hashes={str(entry["file"]): str(entry["sha256"]) for entry in found["files"]},
+    )
+
+
+def _damaged(path: Path, what: str, line: int = 0) -> VardataError:
+    return fail(
+        CallError, "run-damaged", f"the run's record cannot be read: {what}",
+        "build the run again", file=str(path), line=line,
+    )
+
+
+def file_tasks(folder: Path) -> Iterator[FileTask]:
+    """The bed files with their slots, in order; one file's slots are in memory at a time.
+
+    Raises ``CallError`` at a line that is not a slot's.
+    """
+    path = folder / "slots.jsonl"
+    slots: list[Slot] = []
+    number = 0
+    with path.open("rb") as lines:
+        for at, line in enumerate(lines, 1):
+            slot = _slot(path, at, line)
+            if slots and slot["file"] != slots[0]["file"]:
+                yield FileTask(number, slots[0]["file"], tuple(slots))
+                number, slots = number + 1, []
+            slots.append(slot)
+    if slots:
+        yield FileTask(number, slots[0]["file"], tuple(slots))
+
+
+def _slot(path: Path, at: int, line: bytes) -> Slot:
+    try:
+        slot = json.loads(line)
+        name, codes, texts = slot["file"], slot["codes"], slot["texts"]
+        good = (
+            isinstance(name, str) and Path(name).name == name
+            and isinstance(codes, list) and isinstance(texts, list)
+            and _is_box(slot["box_mm"]) and isinstance(slot["pages"], dict)
+            and isinstance(slot["rotation_deg"], int | float)
+            and isinstance(slot["bed"], int) and isinstance(slot["slot"], str)
+            and all(_is_code(code) for code in codes)
+            and all(isinstance(text["text"], str) and text["field"] for text in texts)
+        )
+    except (ValueError, KeyError, TypeError):
+        good = False
+    if not good:
+        raise _damaged(path, "this line is not a slot's", at)
+    assert isinstance(slot, dict)
+    return slot
+
+
+def _is_box(box: Any) -> bool:
+    return (
+        isinstance(box, list) and len(box) == 4
+        and all(isinstance(number, int | float) and math.isfinite(number) for number in box)
+        and box[2] > 0 and box[3] > 0
+    )  # fmt: skip
+
+
+def _is_code(code: Any) -> bool:
+    dots = code["module_dots"]
+    return (
+        isinstance(code["field"], str) and isinstance(code["text"], str)
+        and _is_box(code["box_mm"]) and isinstance(dots, list) and len(dots) in (1, 2)
+        and all(isinstance(number, int) and number > 0 for number in dots)
+    )  # fmt: skip
