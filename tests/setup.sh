@@ -5,7 +5,7 @@ set -euo pipefail
 cd "$(dirname "$0")/.."
 need=()
 for pair in gs:ghostscript pdftoppm:poppler-utils qpdf:qpdf soffice:libreoffice-calc-nogui \
-    mutool:mupdf-tools zbarimg:zbar-tools git:git; do
+    mutool:mupdf-tools zbarimg:zbar-tools dmtxread:dmtx-utils git:git; do
     command -v "${pair%%:*}" >/dev/null || need+=("${pair##*:}")
 done
 if ((${#need[@]})); then

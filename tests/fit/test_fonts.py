@@ -12,6 +12,7 @@ from fontTools.agl import toUnicode
 from fontTools.misc.bezierTools import splitQuadraticAtT
 from fontTools.pens.areaPen import AreaPen
 from fontTools.pens.basePen import AbstractPen, BasePen
+from fontTools.ttLib import TTFont
 
 from vardata.fit.fonts import Face, FontBook
 from vardata.fit.outlines import bounds
@@ -160,11 +161,23 @@ def test_each_glyph_stands_for_its_character(name: str) -> None:
         )
 
 
-def test_a_ligature_stands_for_its_letters_and_mu_for_mu() -> None:
+def test_a_ligature_stands_for_its_letters() -> None:
     face = _face("NotoSans-Regular")
     assert face.text_of(face.font.get_nominal_glyph(ord("ﬃ"))) == "ffi"
-    assert face.text_of(face.font.get_nominal_glyph(0x3BC)) == "\u03bc"
-    assert face.text_of(face.font.get_nominal_glyph(ord(" "))) == " "
+
+
+def test_a_glyph_of_many_characters_stands_for_the_plain_one(tmp_path: Path) -> None:
+    box = (500, (0, 0, 400, 500))
+    glyphs = {"\u00b5": box, " ": (250, None), "-": box, "\u00c5": box, "\ue001": box}
+    font = TTFont(box_font(tmp_path / "Shared.ttf", glyphs))
+    # micro, mu; space, no-break space; hyphens; ring A, angstrom: Unicode calls the first plain.
+    pairs = {0x3BC: 0xB5, 0xA0: 0x20, 0x212B: 0xC5, 0x2011: 0x2D}
+    for table in font["cmap"].tables:
+        table.cmap.update({twin: table.cmap[code] for twin, code in pairs.items()})
+    font.save(tmp_path / "Shared.ttf")
+    face = Face(tmp_path / "Shared.ttf", 0)
+    texts = {face.text_of(glyph) for glyph in range(face.glyph_count)}
+    assert texts == {"", "\u03bc", " ", "-", "\u00c5"}  # private use says nothing
 
 
 def test_a_glyph_outside_the_cmap_is_read_by_its_name() -> None:

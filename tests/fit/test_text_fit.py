@@ -332,6 +332,15 @@ def test_one_font_sets_a_text_that_it_has(text: str, fonts: list[str]) -> None:
         assert sorted({BOOK.face(run.font).path.stem for run in found.runs}) == fonts
 
 
+def test_fonts_are_mixed_only_where_none_has_all(tmp_path: Path) -> None:
+    path = box_font(tmp_path / "One.ttf", {"Я": (1000, (0, 0, 1000, 700))})
+    book = FontBook({"a": chain("DancingScript-Regular")[0].path, "b": path})
+    one = any_field()
+    assert [run.font for run in fits("Ada Я", one, book.chain(["a", "b"])).runs] == [0, 1]
+    assert [run.font for run in fits("ЯЯ", one, book.chain(["a", "b"])).runs] == [1]
+    assert [run.font for run in fits("Ada", one, book.chain(["b", "a"])).runs] == [0]
+
+
 def test_text_that_runs_both_ways_is_held() -> None:
     problem = held("Ada דוד", any_field(), chain("NotoSans-Regular"))
     assert str(problem) == (

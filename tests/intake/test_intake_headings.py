@@ -68,8 +68,8 @@ def test_new_names_do_not_collide(tmp_path: Path) -> None:
 def test_a_missing_column_names_the_nearest(tmp_path: Path) -> None:
     assert faults(tmp_path, "Order,Full Name", "fullname size") == [
         "the layout uses column 'fullname', which is not there; the headings are 'Order', "
-        "'Full Name'; did you mean 'Full Name'? If not, add the column, or name its heading under "
-        "[columns]",
+        "'Full Name'; did you mean {{ full_name }}? If not, add the column, or name its heading "
+        "under [columns]",
         "the layout uses column 'size', which is not there; the headings are 'Order', "
         "'Full Name'; add the column, or name its heading under [columns]",
     ]
@@ -78,8 +78,8 @@ def test_a_missing_column_names_the_nearest(tmp_path: Path) -> None:
 def test_a_double_heading_is_a_fault_only_where_it_is_needed(tmp_path: Path) -> None:
     assert names(tmp_path, "Name,City,name", "city") == ("name_a", "city", "name_c")
     assert faults(tmp_path, "Name,City,name", "name") == [
-        "the layout's column 'name' can be more than one: 'Name' in A and 'name' in C; give each "
-        "its own heading in the sheet, or write the one that is meant under [columns]"
+        "the layout's column 'name' is there more than once: 'Name' in A and 'name' in C; give "
+        "each its own heading in the sheet, or write the one that is meant under [columns]"
     ]
     one = {"name": "name"}
     assert names(tmp_path, "Name,City,name", "name", columns=one) == ("name_a", "city", "name")

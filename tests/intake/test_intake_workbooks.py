@@ -230,10 +230,8 @@ DAMAGED = "sheet.xlsx: the workbook is damaged: "
         (bytes.fromhex("D0CF11E0A1B11AE1") + b"x" * 600, "the workbook is protected with a "
          "password, or is an old .xls under a new name; take the password off, or save it as "
          ".xlsx"),
-        (b"Name\nAnn\n", "the file is not an .xlsx workbook, or is damaged (File is not a zip "
-         f"file){SAVE}"),
-        (b"PK\x03\x04" + b"x" * 90, "the file is not an .xlsx workbook, or is damaged (File is "
-         f"not a zip file){SAVE}"),
+        (b"Name\nAnn\n", f"the file is not an .xlsx workbook, or is damaged{SAVE}"),
+        (b"PK\x03\x04" + b"x" * 90, f"the file is not an .xlsx workbook, or is damaged{SAVE}"),
         (b"", "the file is empty; save it again"),
     ],
 )  # fmt: skip

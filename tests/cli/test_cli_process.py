@@ -1,0 +1,94 @@
+"""The command as a shell runs it: a process of its own, its exit code, its two streams.
+
+Exit codes are those of README.md; 130 is 128 + SIGINT, as shells have it (POSIX.1-2017, Shell
+and Utilities, 2.8.2: greater than 128; the sum is common practice).
+"""
+
+from __future__ import annotations
+
+import os
+import signal
+import subprocess
+import sys
+import time
+from pathlib import Path
+
+import pytest
+from badjob import HEADING, Shop, Spoil, read_json, remove, row, swap
+
+COMMAND = [sys.executable, "-m", "vardata.cli.main"]
+
+
+def run(*arguments: str) -> subprocess.CompletedProcess[str]:
+    return subprocess.run(
+        [*COMMAND, *arguments], capture_output=True, text=True, encoding="utf-8", timeout=120,
+        check=False,
+    )  # fmt: skip
+
+
+@pytest.fixture(autouse=True)
+def here(monkeypatch: pytest.MonkeyPatch) -> None:
+    """The process finds the package where this one found it."""
+    import vardata
+
+    folder = Path(vardata.__file__).resolve().parents[1]
+    monkeypatch.setenv("PYTHONPATH", str(folder))
+
+
+CASES: list[tuple[int, Spoil, list[str], list[str]]] = [
+    (5, swap("orders.csv", "Pieces", "Qty"), ["build", "job.toml", "--out", "run"],
+     ["sheet 'orders', row 1: the quantity column 'Pieces' is not there; the headings are 'Order', "
+      "'Asset no', 'Owner', 'Photo', 'Qty'; set quantity under [records] to a heading of the "
+      "sheet"]),
+    (6, lambda shop: None, ["build", "job.toml", "--out", "orders.csv/run"],
+     ["orders.csv/run: the run cannot be written: a file stands where a folder is wanted "
+      "(orders.csv); choose a folder that you may write to with --out; nothing was left behind"]),
+    (4, remove("job.toml"), ["preview", "job.toml", "--out", "look.png"],
+     ["job.toml: there is no such job file; check the name and the folder you are in"]),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("code", "spoil", "arguments", "lines"), CASES)
+def test_a_failing_process(
+    shop: Shop, code: int, spoil: Spoil, arguments: list[str], lines: list[str]
+) -> None:
+    spoil(shop)
+    before = shop.state()
+    done = run(*arguments, "--workers", "2")
+    assert (done.returncode, done.stdout, done.stderr.splitlines()) == (code, "", lines)
+    assert shop.state() == before
+
+
+def test_a_wrong_call_is_a_process_of_exit_code_2(shop: Shop) -> None:
+    done = run("chekc", "job.toml")
+    assert done.returncode == 2 and done.stdout == ""
+    (line,) = done.stderr.splitlines()
+    assert "no such command 'chekc'; did you mean 'check'?" in line
+
+
+def test_held_records_in_two_workers(shop: Shop) -> None:
+    row("1001,00043,Ada 漢,photos/ada.png,1")(shop)
+    done = run("build", "job.toml", "--out", "run", "--workers", "2", "--json")
+    assert (done.returncode, done.stderr) == (3, "")
+    assert read_json(done.stdout)["held_by_kind"] == {"missing-glyph": 1}
+
+
+@pytest.mark.parametrize("workers", ["1", "2"])
+def test_an_interrupted_build_leaves_nothing(shop: Shop, workers: str) -> None:
+    names = "".join(f"1,{n:06},Ada {n},photos/ada.png,1\n" for n in range(40_000))
+    shop.write("orders.csv", HEADING + names)
+    before = shop.state()
+    arguments = ["build", "job.toml", "--out", "run", "--workers", workers]
+    with subprocess.Popen(
+        [*COMMAND, *arguments], stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True,
+        start_new_session=True, env={**os.environ, "TMPDIR": str(shop.path / "scratch")},
+    ) as process:  # fmt: skip
+        until = time.monotonic() + 60
+        while not list(shop.path.glob(".run.partial-*")) and time.monotonic() < until:
+            time.sleep(0.02)
+        time.sleep(0.3)  # into the reading of the sheet
+        os.killpg(process.pid, signal.SIGINT)  # as a terminal does: to all of its processes
+        out, err = process.communicate(timeout=60)
+    assert (process.returncode, out) == (130, "")
+    assert err.splitlines() == ["interrupted; nothing was left behind"]
+    assert shop.state() == before
