@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from functools import cached_property
 from typing import NamedTuple
 
 from vardata.fit.breaking import LINE_END, Balance, Words, words_of
@@ -96,31 +95,29 @@ class Breaks:
         self._shaper = shaper
         self._leading = leading
         self._blocks: dict[int, Block | Unshapable | None] = {1: alone} if alone else {}
+        self._spread: tuple[_Lines, Balance] | None = None  # made when a line must be broken
         self.fewest = text.count("\n") + 1  # the lines that the text has of its own
-
-    @cached_property
-    def _lines(self) -> _Lines:
-        return _Lines(words_of(self._text), self._shaper)
-
-    @cached_property
-    def _balance(self) -> Balance:
-        return Balance(self._lines.words, self._lines.width)
 
     def block(self, lines: int, widest: float = math.inf) -> Block | Unshapable | None:
         """The text on exactly so many lines; None if it cannot be broken so often, or if a line
         would be wider than ``widest`` 1/1000 em."""
         if lines in self._blocks:
             return self._blocks[lines]
-        if self._balance.is_choice(lines) and self._balance.widest(lines) > widest:
+        if self._spread is None:
+            source = _Lines(words_of(self._text), self._shaper)
+            self._spread = source, Balance(source.words, source.width)
+        source, balance = self._spread
+        if balance.is_choice(lines) and balance.widest(lines) > widest:
             return None
-        found = self._blocks[lines] = self._set(self._balance.ends(lines))
+        found = self._set(source, balance.ends(lines))
+        self._blocks[lines] = found
         return found
 
-    def _set(self, ends: Sequence[int]) -> Block | Unshapable | None:
+    def _set(self, source: _Lines, ends: Sequence[int]) -> Block | Unshapable | None:
         """The block whose lines end after the words ``ends``; None if there are no such lines."""
         shaped: list[ShapedLine] = []
         for first, after in zip((0, *ends), ends):
-            line = self._lines.line(first, after)
+            line = source.line(first, after)
             if isinstance(line, Unshapable):
                 return line
             shaped.append(line)

@@ -180,8 +180,8 @@ class Face:
     def _texts(self) -> dict[int, str]:
         texts: dict[int, str] = {}
         for char in sorted(self.characters, key=_rank):
-            if unicodedata.category(char) != "Co":
-                texts.setdefault(self.font.get_nominal_glyph(ord(char)), _letters(char))
+            if text := _letters(char):
+                texts.setdefault(self.font.get_nominal_glyph(ord(char)), text)
         return texts
 
     def text_of(self, glyph: int) -> str:
@@ -227,6 +227,8 @@ def _rank(char: str) -> tuple[bool, str]:
 
 
 def _letters(char: str) -> str:
+    if unicodedata.category(char) == "Co":
+        return ""
     return unicodedata.normalize("NFKC", char) if char in _LIGATURES else char
 
 
