@@ -10,13 +10,25 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
-from run_kit import AT, COMMAND, INTERRUPTED, OUTPUT, ROOT, build, copied, digests, environment
+from run_kit import (
+    AT,
+    COMMAND,
+    DONE,
+    INTERRUPTED,
+    OUTPUT,
+    ROOT,
+    build,
+    copied,
+    digests,
+    environment,
+    shortened,
+)
 
 # What a build has written when it is at work on a stage, hidden beside the wanted folder.
 STAGES = {
-    "fit": ".run.work-*/fits-*.spool",
+    "fit": ".run.work-*/**/fits-*.spool",
     "beds": ".run.partial-*/beds/*.pdf",
-    "orders": ".run.work-*/orders-*.pdf",
+    "orders": ".run.work-*/**/orders-*.pdf",
 }
 PATIENCE = 300.0  # seconds until a build that does not come so far is given up
 
@@ -26,7 +38,7 @@ class Started:
 
     def __init__(self, folder: Path, example: str, *options: str) -> None:
         self.folder = folder / "out"
-        self.folder.mkdir()
+        self.folder.mkdir(exist_ok=True)
         home = copied(example, folder / "job")
         words = ["build", home / "job.toml", "--out", self.folder / "run", "--at", AT, *options]
         self.process = subprocess.Popen(
@@ -126,16 +138,17 @@ def test_ctrl_c_while_a_run_is_replaced_keeps_the_old_one(
     started: list[Started], tmp_path: Path
 ) -> None:
     (tmp_path / "old").mkdir()
-    old = build(copied("medals", tmp_path / "old" / "job"), tmp_path / "old" / "run")
-    build_ = Started(tmp_path, "medals", "--replace")
+    old = build(shortened(copied("tags", tmp_path / "old" / "job"), 100), tmp_path / "old" / "run")
+    assert old.code == DONE, old.stderr
+    before = digests(old.out)
+    (tmp_path / "out").mkdir()
+    old.out.rename(tmp_path / "out" / "run")
+    build_ = Started(tmp_path, "tags", "--replace")
     started.append(build_)
-    (tmp_path / "old" / "run").rename(build_.folder / "run")
-    before = digests(build_.folder / "run")
     build_.wait_for("beds")
     os.killpg(build_.process.pid, signal.SIGINT)
     assert build_.said()[0] == INTERRUPTED
     assert build_.left() == ["run"] and digests(build_.folder / "run") == before
-    assert old.stderr is not None
 
 
 def test_a_worker_killed_from_outside_is_one_clear_line(
