@@ -90,7 +90,15 @@ def test_every_module_edge_lies_on_a_dot(
             dots = value * per_inch / 25.4
             assert abs(dots - round(dots)) * 25.4 / per_inch < 1e-9
     assert grid.w / grid.columns == pytest.approx(8 * dot, abs=1e-9)
-    # It was moved by no more than half a dot; bars may also change their length by that.
+    # Its lower left corner on the bed went to the nearest dot.
+    there = [turned(x_, y_, rotation) for x_ in (fit.x - 8, fit.x - 8 + fit.w)
+             for y_ in (fit.y - 7, fit.y - 7 + fit.h)]  # fmt: skip
+    wished = [turned(18 - 20 + px, 11 - 10 + py, placement.angle) for px, py in there]
+    for axis, centre in enumerate((placement.cx, placement.cy)):
+        was = centre + min(point[axis] for point in wished)
+        now = min(point[axis] for point in on_bed(grid, placement))
+        assert abs(now - was) <= 25.4 / dpi[axis] / 2 + 1e-9
+    # Bars may also change their length by half a dot.
     bx, by = turned(fit.x + fit.w / 2 - 8, fit.y + fit.h / 2 - 7, rotation)
     centre = (grid.x + grid.w / 2, grid.y + grid.h / 2)
     assert math.dist(centre, (18 + bx, 11 + by)) < math.hypot(25.4 / dpi[0], 25.4 / dpi[1])

@@ -19,7 +19,7 @@ from platework import (
     text_field,
 )
 from scipy import ndimage
-from whitework import DPI, PANEL, PIXEL, PX, C, agrees, art, depth, plate, rect
+from whitework import DPI, PANEL, PIXEL, PX, agrees, art, depth, plate, rect
 
 from vardata.dress.drawing import Picture
 from vardata.fit.result import PictureFit
@@ -41,7 +41,9 @@ def test_a_flood_fills_the_outline_and_its_bleed() -> None:
 
 def test_a_knockout_overlaps_the_colour_by_the_choke() -> None:
     over = text_field("w", (1, 0, 38, 5), colour="White")
-    made = dresser([PANEL, text_field("t", (1, 5, 38, 10)), over], plates=plates("knockout"))
+    choke = 0.2
+    chosen = plates("knockout", choke=choke)
+    made = dresser([PANEL, text_field("t", (1, 5, 38, 10)), over], plates=chosen)
     item = dressed(made, None, text(SCRIPT, "Ofelia Zi", 30, 2, 2), text(BOLD, "white", 10, 1, 1))
     ink, white = plate(made, item, 0), plate(made, item, 1)
     alone = rendered([m for m in of_plate(made, item, 1) if isinstance(m, GlyphRun)], dpi=DPI)
@@ -50,8 +52,8 @@ def test_a_knockout_overlaps_the_colour_by_the_choke() -> None:
     inside[:3], inside[-3:], inside[:, :3], inside[:, -3:] = (False,) * 4
     bare = ~white & inside
     # Bare only deeper in colour than the choke, and all of it there.
-    assert not ndimage.binary_opening(bare & (deep < C - PIXEL)).any()
-    full = (deep > C + PIXEL) & inside
+    assert not ndimage.binary_opening(bare & (deep < choke - PIXEL)).any()
+    full = (deep > choke + PIXEL) & inside
     assert not ndimage.binary_opening(full & white).any()
     assert not (bare & ndimage.binary_erosion(alone)).any()
 

@@ -81,6 +81,14 @@ def test_what_is_no_path_data_is_refused_in_one_line(data: str) -> None:
     assert "\n" not in str(problem) and problem.remedy
 
 
+def test_a_tangled_outline_is_refused() -> None:
+    turns = " ".join(
+        f"{9 * math.cos(2.4 * i):.3f} {9 * math.sin(2.4 * i):.3f}" for i in range(3000)
+    )
+    with pytest.raises(JobError, match="crosses itself too many times"):
+        outline.item_outline(layout(outline="path", path=f"M 0 0 L {turns} Z"))
+
+
 def test_an_outline_without_area_is_refused() -> None:
     with pytest.raises(JobError, match="encloses no area"):
         outline.item_outline(layout(outline="path", path="M 0 0 L 10 10 Z"))

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+
 import pytest
 from plateprint import of_plate, rendered
 from platework import (
@@ -21,6 +23,7 @@ from whitework import DPI, PANEL, PX, RED, C, agrees, art, both, plate, rect
 
 from vardata.dress.drawing import Shape
 from vardata.marks import GlyphRun, Path, Ref
+from vardata.problems import JobError
 
 # ------------------------------------------------------------ static art
 
@@ -77,6 +80,16 @@ def test_strokes_with_caps_and_joins_of_their_own_are_printed_as_areas() -> None
     ink, white = both(made)
     assert ink.sum() / PX**2 == pytest.approx(40, rel=0.01)
     assert white.sum() / PX**2 == pytest.approx(19.8 * 1.8, rel=0.02)
+
+
+def test_an_outline_that_crosses_itself_without_end_is_refused() -> None:
+    turns = [(20 + 9 * math.cos(2.4 * i) * i / 4000, 10 + 9 * math.sin(2.4 * i) * i / 4000)
+             for i in range(4000)]  # fmt: skip
+    knot = Shape((("m", 20.0, 10.0), *(("l", *p) for p in turns), ("h",)), RED, even_odd=True)
+    with pytest.raises(JobError) as error:
+        dresser(art=[art(knot, file="knot.svg")])
+    (problem,) = error.value.problems
+    assert problem.kind == "art-tangled" and problem.where.file == "knot.svg"
 
 
 # ------------------------------------------------------------ islands

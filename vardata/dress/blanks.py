@@ -16,7 +16,7 @@ from vardata.dress.meeting import Role
 from vardata.dress.piece import Piece
 from vardata.dress.places import Places
 from vardata.dress.variable import Surroundings
-from vardata.dress.white import Reach, WhitePlate
+from vardata.dress.white import Kept, Reach, WhitePlate
 from vardata.job import model
 from vardata.problems import Problem, Severity, Where
 
@@ -43,6 +43,7 @@ class Blanks:
     ) -> None:
         self._layout, self._plates, self._file = layout, plates, file
         self._pieces, self._places, self._gloss = pieces, places, gloss
+        self._kept: Kept = {}
         self._made: dict[tuple[bool, str], OnBlank] = {}
 
     def on(self, blank: model.Blank) -> OnBlank:
@@ -84,8 +85,9 @@ class Blanks:
             outline.flood(self._layout, plate.bleed, self._file),
             self._pieces,
             index in self._plates.inked(blank),
+            blank.white == "none",
             reaches,
-            silent=blank.white == "none",
+            self._kept,
         )
 
     def _role(

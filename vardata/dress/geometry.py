@@ -23,9 +23,14 @@ FLAT = 0.002  # mm: how far a flattened curve may leave the true one; 1/20 dot a
 DIGITS = 4  # decimals of mm in commands made from areas
 CRUMB = 1e-5  # mm2: rings smaller than this (3 by 3 um) hold no ink worth a ring
 NOTHING: BaseGeometry = Polygon()
+MOST_CROSSINGS = 500_000  # of edges of one outline; drawings have a few hundred
 
 Points: TypeAlias = NDArray[np.float64]
 Bounds: TypeAlias = tuple[float, float, float, float]
+
+
+class Tangled(ValueError):
+    """An outline that crosses itself so often that its area cannot be worked out."""
 
 
 def flatten(commands: Commands, tolerance: float = FLAT) -> list[tuple[Points, bool]]:
@@ -154,7 +159,12 @@ def _cross(polygons: Sequence[BaseGeometry]) -> bool:
 
 
 def _faces(rings: Sequence[Points], even_odd: bool) -> BaseGeometry:
-    """The general case: cut the plane along all rings and keep the faces that are inked."""
+    """The general case: cut the plane along all rings and keep the faces that are inked.
+
+    Raises ``Tangled`` where that would take minutes.
+    """
+    if _crossings(rings) > MOST_CROSSINGS:
+        raise Tangled("its outline crosses itself too many times")
     lines = [shapely.linestrings(np.vstack([ring, ring[:1]])) for ring in rings]
     faces = shapely.get_parts(shapely.polygonize([shapely.union_all(lines)]))
     kept = []
@@ -164,6 +174,15 @@ def _faces(rings: Sequence[Points], even_odd: bool) -> BaseGeometry:
         if _inked(turns, even_odd):
             kept.append(face)
     return shapely.union_all(kept) if kept else NOTHING
+
+
+def _crossings(rings: Sequence[Points]) -> float:
+    """About how many pairs of edges may cross, from the boxes of some of them."""
+    ends = np.vstack([np.hstack([ring, np.roll(ring, -1, axis=0)]) for ring in rings])
+    edges = shapely.linestrings(ends.reshape(-1, 2, 2))
+    step = max(1, len(edges) // 500)
+    _, met = shapely.STRtree(edges).query(edges[::step])
+    return len(met) * step / 2
 
 
 def _winding(ring: Points, x: float, y: float) -> int:
@@ -229,7 +248,10 @@ def areas(shape: BaseGeometry) -> BaseGeometry:
 
 def clipped(shape: BaseGeometry, within: Bounds | None) -> BaseGeometry:
     """The part of a shape within bounds; all of it if they are None."""
-    return shape if within is None else areas(shapely.clip_by_rect(shape, *within))
+    if within is None or shape.is_empty:
+        return shape
+    part = shapely.clip_by_rect(shape, *within)  # fast, but it does not promise validity
+    return areas(part if part.is_valid else shape.intersection(shapely.box(*within)))
 
 
 def placed(

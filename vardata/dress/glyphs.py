@@ -116,12 +116,14 @@ class Glyphs:
     def _white(self, setting: Setting, glyph: int) -> GlyphWhite:
         """The white of one glyph that stands alone.
 
-        Renderers paint every dot that a stroke touches (ISO 32000-1, 10.6.5), so a stroke at
-        tint 0 takes up to a dot more on each side: white under two dots wide is not left to
-        it. A glyph with enough white everywhere is filled and stroked. One that has too
-        little nearly everywhere is filled and stroked with a smaller choke, or plainly
-        filled. In any other, areas are added in the thin places, with the full choke where
-        that leaves anything. Rings that cross each other have areas only.
+        Renderers paint every dot that a stroke touches (ISO 32000-1, 10.6.4, from memory; so
+        does Ghostscript). A stroke at tint 0 thus takes up to a dot more on each side, and
+        white under two dots wide is not left to it.
+
+        A glyph with enough white everywhere is filled and stroked. One that has too little
+        nearly everywhere is filled and stroked with a smaller choke, or plainly filled. In
+        any other, areas are added in the thin places, with the full choke where that leaves
+        anything. Rings that cross each other have areas only.
         """
         font, size, squeeze, choke = setting
         tidy = self.outline(font, glyph, 2)[1]

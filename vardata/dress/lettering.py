@@ -9,7 +9,6 @@ from __future__ import annotations
 
 from typing import NamedTuple
 
-import shapely
 from shapely.geometry.base import BaseGeometry
 
 from vardata.dress import choke as chokes
@@ -83,9 +82,7 @@ class Lettering:
         )
         placed = [geometry.placed(glyph, *origin, self.angle) for glyph in glyphs]
         # Cut to size one by one before they are joined: far fewer points to join.
-        return geometry.union(
-            geometry.areas(shapely.clip_by_rect(glyph, *within)) for glyph in placed
-        )
+        return geometry.union(geometry.clipped(glyph, within) for glyph in placed)
 
     def boxes(self, fit: TextFit, shift: tuple[float, float] = STAY) -> list[Bounds]:
         """An upright rectangle in item mm round each glyph's ink."""

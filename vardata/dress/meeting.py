@@ -78,7 +78,7 @@ class Ground(NamedTuple):
         """The part of it within a rectangle."""
         if not self.near(bounds):
             return NOTHING
-        return geometry.areas(shapely.clip_by_rect(self.area, *bounds))
+        return geometry.clipped(self.area, bounds)
 
 
 def with_static(thing: Thing, static: Ground, choke: float) -> list[Zone]:

@@ -107,7 +107,19 @@ def path_data(data: str, key: str, file: str = "") -> Commands:
             key=key,
             file=file,
         )
-    return tuple(pen.steps)
+    drawn = tuple(pen.steps)
+    try:
+        geometry.area(drawn)
+    except geometry.Tangled as error:
+        raise fail(
+            JobError,
+            "path-data",
+            f"the path cannot be used: {error}",
+            "draw a simpler outline",
+            key=key,
+            file=file,
+        ) from None
+    return drawn
 
 
 def item_outline(layout: model.Layout, file: str = "") -> Commands:

@@ -17,6 +17,7 @@ from vardata.dress.drawing import Drawing, PlacedPicture, Shape
 from vardata.dress.ink import Ink, Plates
 from vardata.job import model
 from vardata.marks import BLACK, Commands, Image, Mark, Paint, Path
+from vardata.problems import JobError, fail
 
 
 class Piece(NamedTuple):
@@ -51,7 +52,16 @@ def pieces(
     found: list[Piece] = []
     for placed, drawing in art:
         for part in drawing.parts:
-            found.append(_of_art(placed, part, plates))
+            try:
+                found.append(_of_art(placed, part, plates))
+            except geometry.Tangled as error:
+                raise fail(
+                    JobError,
+                    "art-tangled",
+                    f"a shape cannot be printed: {error}",
+                    "simplify the drawing, or save it as PNG",
+                    file=placed.file,
+                ) from None
     variable = 0
     for field in layout.fields:
         if isinstance(field, model.ShapeField):

@@ -15,6 +15,7 @@ from shapely.geometry.base import BaseGeometry
 
 from vardata.dress import choke as chokes
 from vardata.dress import geometry, meeting
+from vardata.dress.choke import Choked
 from vardata.dress.geometry import NOTHING
 from vardata.dress.glyphs import grown
 from vardata.dress.ink import Cover
@@ -35,8 +36,17 @@ class Reach(NamedTuple):
     area: BaseGeometry
 
 
+# The white under static art by plate and by whether white ink is printed on it: the same on
+# many blanks, and the dearest thing to work out.
+Kept: TypeAlias = dict[tuple[int, bool, bool], Choked]
+
+
 class WhitePlate:
-    """A white plate on one blank. ``inked``: grounds and white ink go on it here."""
+    """A white plate on one blank.
+
+    ``inked``: grounds and white ink go on it here; ``silent``: not even white ink that names
+    it does. ``kept`` is shared by the plates of one layout.
+    """
 
     def __init__(
         self,
@@ -46,8 +56,9 @@ class WhitePlate:
         flood: tuple[Commands, BaseGeometry],
         pieces: Sequence[Piece],
         inked: bool,
+        silent: bool,
         reaches: Sequence[Reach],
-        silent: bool = False,
+        kept: Kept,
     ) -> None:
         self.index, self.cover, self.choke = index, cover, choke
         self.follows = cover in ("art", "knockout")  # coloured ink changes this plate
@@ -69,17 +80,29 @@ class WhitePlate:
         self.before: tuple[Mark, ...] = ()
         self.after: tuple[Mark, ...] = ()
         self._key = f"p{index}-{cover}" + ("" if inked else "-own")
-        self._static(flood, coloured, tuple(p.mark(index, 1.0) for p in own))
+        if cover == "art" and coloured:
+            place = (index, inked, silent)
+            if place not in kept:
+                kept[place] = chokes.choked(under, alone, choke)
+            self._white_art(kept[place], coloured)
+        else:
+            self._static(flood, tuple(p.mark(index, 1.0) for p in own))
         self.roles = {r.field: r.role for r in reaches}
         self.status = {r.field: self._status(r, reaches) for r in reaches}
 
-    def _static(
-        self,
-        flood: tuple[Commands, BaseGeometry],
-        coloured: Sequence[Piece],
-        own: tuple[Mark, ...],
-    ) -> None:
-        """The marks that every record shares."""
+    def _white_art(self, made: Choked, coloured: Sequence[Piece]) -> None:
+        """White under art, and the names of the pieces in which the choke was reduced."""
+        self.before = self._ref("", (Path(self.index, 1.0, geometry.commands(made.white)),))
+        if made.least < self.choke:
+            wide = self.choke + chokes.HAIR / 2
+            plain = geometry.union((chokes.erode(self._all.area, wide), self._alone))
+            bare = chokes.lost(self._under.area, plain, wide)
+            for piece in coloured:
+                if piece.area.intersects(bare):
+                    self.thin[piece.name] = made.least
+
+    def _static(self, flood: tuple[Commands, BaseGeometry], own: tuple[Mark, ...]) -> None:
+        """The marks that every record shares, whatever colour is printed."""
         outline, inside = flood
         if self.cover == "flood":
             self.before = self._ref("", (Path(self.index, 1.0, outline), *own))
@@ -89,11 +112,6 @@ class WhitePlate:
             drawn = outline if core.is_empty else geometry.commands(left)
             self.before = self._ref("", (Path(self.index, 1.0, drawn),))
             self.after = self._ref("-ink", own)
-        elif self.cover == "art" and not self._under.area.is_empty:
-            white, _, least = chokes.choked(self._under.area, self._alone, self.choke)
-            self.before = self._ref("", (Path(self.index, 1.0, geometry.commands(white)),))
-            if least < self.choke:
-                self._find_thin(coloured, least)
         else:
             self.before = self._ref("", own)
 
@@ -103,14 +121,6 @@ class WhitePlate:
             return ()
         self.statics[self._key + suffix] = painted
         return (Ref(self.index, self._key + suffix),)
-
-    def _find_thin(self, coloured: Sequence[Piece], least: float) -> None:
-        """Names the pieces in which the choke was reduced."""
-        wide = self.choke + chokes.HAIR / 2
-        plain = geometry.union((chokes.erode(self._all.area, wide), self._alone))
-        for piece in coloured:
-            if not chokes.lost(piece.area, plain, wide).is_empty:
-                self.thin[piece.name] = least
 
     def _status(self, reach: Reach, reaches: Sequence[Reach]) -> Status:
         static = (self._all if reach.role == "under" else self._under).area
