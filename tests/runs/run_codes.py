@@ -80,3 +80,8 @@ def read_on(page: Pixels, code: Code, dpi: float) -> None:
     assert answer.orientation == 0
     assert place.top_left.x < place.top_right.x and place.bottom_left.x < place.bottom_right.x
     assert place.top_left.y < place.bottom_left.y and place.top_right.y < place.bottom_right.y
+    # It lies where box_mm says: the quiet zone and the width of the symbol, in pixels.
+    beside, wide = code.quiet[0] * dpi / MM, code.box[2] * dpi / MM
+    near = 0.3 * dpi / MM + 2
+    assert abs(place.top_left.x - beside) < near, f"{code.record}, {code.field} is not in its box"
+    assert abs(place.top_right.x - beside - wide) < near, f"{code.record}, {code.field}: width"

@@ -26,6 +26,9 @@ PROCESS = ("Cyan", "Magenta", "Yellow", "Black")
 SPOTS = ("White", "Gloss")
 MM = 25.4
 PT = 72 / MM
+_WORD = re.compile(
+    r'<word xMin="([-\d.]+)" yMin="([-\d.]+)" xMax="([-\d.]+)" yMax="([-\d.]+)">(.*?)</word>'
+)
 
 
 # ------------------------------------------------------------ copies with pikepdf
@@ -154,20 +157,17 @@ class Word(NamedTuple):
 
 def words(pdf: bytes | Path) -> list[list[Word]]:
     """Every page's words, in the order in which poppler reads them."""
-    pages = []
     with _on_disk(pdf) as path:
         told = judge("pdftotext", "-bbox", path, "-", quiet=False)  # it says so if it finds none
+    pages = []
     for page in told.split("<page ")[1:]:
         size = re.match(r'width="([\d.]+)" height="([\d.]+)"', page)
         assert size
-        found = re.findall(
-            r'<word xMin="([-\d.]+)" yMin="([-\d.]+)" xMax="([-\d.]+)" yMax="([-\d.]+)">(.*?)</word>',
-            page,
-        )
         high = float(size[2])
-        pages.append([
-            Word(html.unescape(text), (x0 + x1) / 2 / PT, (high - (y0 + y1) / 2) / PT)
-            for *box, text in found
-            for x0, y0, x1, y1 in [map(float, box)]
-        ])
+        found = []
+        for *box, text in _WORD.findall(page):
+            x0, y0, x1, y1 = map(float, box)
+            centre = (x0 + x1) / 2 / PT, (high - (y0 + y1) / 2) / PT
+            found.append(Word(html.unescape(text), *centre))
+        pages.append(found)
     return pages

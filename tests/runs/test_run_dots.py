@@ -16,7 +16,10 @@ from run_pages import MM, PROCESS, Pixels, cropped, part, plates
 SAMPLE = [0, 41, -1]  # beds, by their place in the run
 # Format information of level M, masks 0 to 7: ISO/IEC 18004, 7.9 and annex C, worked out with
 # the BCH generator 0x537 and the pattern 0x5412.
-FORMATS_M = ["101010000010010", "101000100100101", "101111001111100", "101101101001011", "100010111111001", "100000011001110", "100111110010111", "100101010100000"]
+FORMATS_M = (
+    "101010000010010", "101000100100101", "101111001111100", "101101101001011",
+    "100010111111001", "100000011001110", "100111110010111", "100101010100000",
+)  # fmt: skip
 FINDER = np.array(  # ISO/IEC 18004, 6.3.3: 7 x 7 dark, 5 x 5 light, 3 x 3 dark; then one light
     [[max(abs(r - 3), abs(c - 3)) in (0, 1, 3) for c in range(8)] for r in range(8)]
 )
@@ -167,9 +170,7 @@ def look_at_code128(modules: np.ndarray) -> None:
     assert bars.startswith("11010") and bars.endswith("1100011101011")
 
 
-def look_at_zone(
-    zone: dict[str, Pixels], quiet: tuple[int, int], size: tuple[int, int]
-) -> None:
+def look_at_zone(zone: dict[str, Pixels], quiet: tuple[int, int], size: tuple[int, int]) -> None:
     """No colour around the symbol, none but black in it; white below all; no gloss on it."""
     (above, beside), (down, across) = quiet, size
     assert (zone["White"] == 255).all(), "the ground has a hole"
@@ -185,5 +186,3 @@ def picture(modules: np.ndarray) -> Pixels:
     grid = np.repeat(modules, 1 if len(modules) > 1 else 40, axis=0)
     grid = np.pad(grid, ((4, 4), (10, 10)))
     return np.where(np.kron(grid, np.ones((4, 4), dtype=bool)), 0, 255).astype(np.uint8)
-
-

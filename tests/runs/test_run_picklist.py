@@ -103,7 +103,8 @@ def test_every_slot_stands_on_its_beds_sheets(pair: tuple[Run, OrderSheet]) -> N
         text = "\n".join(paper.lines(bed))
         shown = Counter(text.split())
         for slot in slots:
-            assert shown[slot["slot"]] >= 2, f"bed {bed}: {slot['slot']} in the map and in the table"
+            times = shown[slot["slot"]]
+            assert times >= 2, f"bed {bed}: {slot['slot']} must be in the map and in the table"
         assert slots[0]["file"] in text
         fetch = Counter(label(sheet, slot["record"]) for slot in slots)
         for name, count in fetch.items():

@@ -53,13 +53,30 @@ def test_a_plate_is_the_same_when_the_others_are_cut_out(
         blank(alone, other)
 
 
-# Open: with layers switched off, Ghostscript's White and Gloss of a bed of tags differ from the
-# whole file's, while the same plates with the others cut out are equal. Not understood yet.
-@pytest.mark.xfail(reason="tags: White and Gloss differ with layers switched off", strict=False)
-@pytest.mark.parametrize("layer", INKS)
+# Open: Ghostscript (10.00 and its later source) does not skip the data of an inline image in a
+# layer that is off, but parses the bytes as operators; an unbalanced "(" among them swallows
+# the rest of the page. Data written in hexadecimal (/F/AHx) come through.
+STENCILS = pytest.mark.xfail(
+    reason="binary inline stencils in a layer that is off upset Ghostscript", strict=True
+)
+
+
+@pytest.mark.parametrize(
+    ("example", "layer"),
+    [
+        *(("medals", layer) for layer in INKS),
+        ("tags", "Colour"),
+        pytest.param("tags", "White", marks=STENCILS),
+        pytest.param("tags", "Gloss", marks=STENCILS),
+    ],
+)
 def test_a_plate_is_the_same_when_the_others_are_off(
-    run: Run, layer: str, together: dict[str, dict[str, Pixels]]
+    request: pytest.FixtureRequest,
+    example: str,
+    layer: str,
+    together: dict[str, dict[str, Pixels]],
 ) -> None:
+    run: Run = request.getfixturevalue(example)
     others = INKS.keys() - {layer}
     alone = plates(layers_off(run.bed_file(bed_of(run)), others), 1, DPI)
     same(together[run.out.parent.name], alone, layer)

@@ -23,9 +23,7 @@ def test_chunks_that_end_in_another_order_cannot_be_seen(tags: Run, tags_by_thre
     assert len(digests(tags.out)) > len(tags.beds)
 
 
-def test_place_time_zone_language_and_hash_seed_cannot_be_seen(
-    medals: Run, tmp_path: Path
-) -> None:
+def test_place_time_zone_language_and_hash_seed_cannot_be_seen(medals: Run, tmp_path: Path) -> None:
     """Called from elsewhere by a relative path, east of the date line's other side."""
     home = copied("medals", tmp_path / "Another place, naïve")
     code, _, complaint = call(
