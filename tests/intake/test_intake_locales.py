@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 import pytest
 from intake_office import shown
 from openpyxl.styles.numbers import BUILTIN_FORMATS
@@ -76,6 +78,19 @@ def test_numbers_and_dates_follow_the_locale(
     }
     texts = shown(CELLS, tmp_path_factory.mktemp(name), name.replace("_", "-"))
     assert [numfmt.display(v, codes.get(f, f), locale) for v, f in CELLS] == texts
+
+
+def test_built_in_times_follow_every_locale(tmp_path: Path) -> None:
+    """LibreOffice's word for the hour of formats 20 and 21; whole seconds, since it cuts them."""
+    wrong = []
+    for name, locale in locales.LOCALES.items():
+        cells = [(0.0625, BUILTIN_FORMATS[20]), (0.0625, BUILTIN_FORMATS[21])]
+        (tmp_path / name).mkdir()
+        theirs = shown(cells, tmp_path / name, name.replace("_", "-"))
+        ours = [numfmt.display(0.0625, numfmt.builtin(i, locale), locale) for i in (20, 21)]
+        if ours != theirs:
+            wrong.append((name, ours, theirs))
+    assert wrong == []
 
 
 @pytest.mark.parametrize(

@@ -29,6 +29,11 @@ class Locale(NamedTuple):
     time: str
 
     @property
+    def hour(self) -> str:
+        """The hour of the built-in time formats, h or hh, as LibreOffice 7.4 shows it."""
+        return "h" if self.id in _SHORT_HOURS else "hh"
+
+    @property
     def date_separator(self) -> str:
         """What stands between the parts of a short date."""
         return re.split("[dmy]+", self.short)[1]
@@ -81,6 +86,26 @@ _ROWS = (
     ("uk_UA", ",", _NBSP, "dd.mm.yyyy", 'dddd, d mmmm yyyy "р."', _H24),
     ("el_GR", ",", ".", "d/m/yyyy", "dddd, d mmmm yyyy", _H24),
     ("tr_TR", ",", ".", "d.mm.yyyy", "d mmmm yyyy dddd", _H24),
+)
+_SHORT_HOURS = frozenset(
+    [
+        "en_US",
+        "en_AU",
+        "en_NZ",
+        "en_CA",
+        "es_ES",
+        "it_IT",
+        "nl_NL",
+        "nl_BE",
+        "pt_PT",
+        "fi_FI",
+        "cs_CZ",
+        "sk_SK",
+        "hu_HU",
+        "ru_RU",
+        "uk_UA",
+        "el_GR",
+    ]
 )
 LOCALES = {row[0]: Locale(row[0], row[0][:2], *row[1:]) for row in _ROWS}
 # A language alone stands for the country that comes first above, but for Portuguese too.

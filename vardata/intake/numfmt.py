@@ -20,12 +20,16 @@ BUILTIN = {
     0: "General", 1: "0", 2: "0.00", 3: "#,##0", 4: "#,##0.00",
     9: "0%", 10: "0.00%", 11: "0.00E+00", 12: "# ?/?", 13: "# ??/??",
     15: "d-mmm-yy", 16: "d-mmm", 17: "mmm-yy", 18: "h:mm AM/PM", 19: "h:mm:ss AM/PM",
-    20: "h:mm", 21: "h:mm:ss", 37: "#,##0 ;(#,##0)", 38: "#,##0 ;[Red](#,##0)",
+    37: "#,##0 ;(#,##0)", 38: "#,##0 ;[Red](#,##0)",
     39: "#,##0.00;(#,##0.00)", 40: "#,##0.00;[Red](#,##0.00)", 45: "mm:ss", 46: "[h]:mm:ss",
     47: "mm:ss.0", 48: "##0.0E+0", 49: "@",
 }  # fmt: skip
-SHORT_DATE = "\x0eshort date"  # ids 14 and 22 have no code of their own: the locale's
+# These ids have no code of their own: they are shown as the locale has it.
+SHORT_DATE = "\x0eshort date"
+SHORT_TIME = "\x14time"
+SHORT_SECONDS = "\x15time with seconds"
 SHORT_DATE_TIME = "\x16short date and time"
+_OF_LOCALE = {14: SHORT_DATE, 20: SHORT_TIME, 21: SHORT_SECONDS, 22: SHORT_DATE_TIME}
 # From memory of the English workbook; a workbook of another country stores its own codes.
 _DOLLARS = {
     5: '"$"#,##0_);("$"#,##0)', 6: '"$"#,##0_);[Red]("$"#,##0)',
@@ -39,8 +43,8 @@ _DOLLARS = {
 
 def builtin(number: int, locale: Locale) -> str:
     """The code of a built-in format id; ``FormatFault`` if it is the computer's own affair."""
-    if number in (14, 22):
-        return SHORT_DATE if number == 14 else SHORT_DATE_TIME
+    if number in _OF_LOCALE:
+        return _OF_LOCALE[number]
     code = BUILTIN.get(number)
     if code is None and locale.id == "en_US":
         code = _DOLLARS.get(number)
@@ -51,7 +55,7 @@ def builtin(number: int, locale: Locale) -> str:
 
 def follows_settings(code: str, locale: Locale) -> bool:
     """Whether what is shown depends on settings or a program, not on the workbook alone."""
-    if code in (SHORT_DATE, SHORT_DATE_TIME):
+    if code in _OF_LOCALE.values():
         return True
     try:
         sections = parse(code)
@@ -82,10 +86,8 @@ def display(
         return _text(value, number_format)
     if not math.isfinite(value):
         raise FormatFault("a number that is not finite")
-    if number_format == SHORT_DATE:
-        number_format = locale.short
-    elif number_format == SHORT_DATE_TIME:
-        number_format = f"{locale.short} {'hh' if locale.time.startswith('hh') else 'h'}:mm"
+    if number_format in _OF_LOCALE.values():
+        number_format = _of_locale(number_format, locale)
     if number_format in ("General", ""):
         return fmtnumber.general(value, locale)
     section, signed = _choose(value, parse(number_format))
@@ -100,9 +102,19 @@ def display(
     return fmtnumber.show(value, section, locale, signed)
 
 
+def _of_locale(code: str, locale: Locale) -> str:
+    """The code of a format that the locale decides."""
+    return {
+        SHORT_DATE: locale.short,
+        SHORT_TIME: f"{locale.hour}:mm",
+        SHORT_SECONDS: f"{locale.hour}:mm:ss",
+        SHORT_DATE_TIME: f"{locale.short} {locale.hour}:mm",
+    }[code]
+
+
 def _text(value: str, code: str) -> str:
     """A text in its cell: the fourth section, or the only one with an @, may dress it."""
-    if code in ("General", "@", "", SHORT_DATE, SHORT_DATE_TIME):
+    if code in ("General", "@", "") or code in _OF_LOCALE.values():
         return value
     try:
         sections = parse(code)
