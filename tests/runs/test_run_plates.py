@@ -53,21 +53,13 @@ def test_a_plate_is_the_same_when_the_others_are_cut_out(
         blank(alone, other)
 
 
-# Open: Ghostscript (10.00 and its later source) does not skip the data of an inline image in a
-# layer that is off, but parses the bytes as operators; an unbalanced "(" among them swallows
-# the rest of the page. Data written in hexadecimal (/F/AHx) come through.
-STENCILS = pytest.mark.xfail(
-    reason="binary inline stencils in a layer that is off upset Ghostscript", strict=True
-)
-
-
 @pytest.mark.parametrize(
     ("example", "layer"),
     [
         *(("medals", layer) for layer in INKS),
         ("tags", "Colour"),
-        pytest.param("tags", "White", marks=STENCILS),
-        pytest.param("tags", "Gloss", marks=STENCILS),
+        ("tags", "White"),
+        ("tags", "Gloss"),
     ],
 )
 def test_a_plate_is_the_same_when_the_others_are_off(

@@ -23,7 +23,6 @@ from vardata.output.pdf.objects import PdfFile
 from vardata.output.pdf.plates import layer_name, page_plates, put_plates
 from vardata.output.pdf.store import Store
 from vardata.output.pdf.syntax import date_string, number, text_string
-from vardata.problems import OutputError, fail
 from vardata.units import MM_PER_INCH, PT_PER_MM
 
 _ANCHOR = 0.3  # mm, the side of an anchor mark
@@ -71,21 +70,12 @@ def write_bed_file(
 ) -> BedFileFacts:
     """Writes the bed loads of one file, for a machine that prints in ``mode``.
 
-    Raises ``OutputError`` if the disk refuses.
+    Raises ``OSError`` if the disk refuses; the run's folder says it in one line for all files.
     """
-    try:
-        with path.open("wb") as out:
-            file = _BedFile(out, bed, layout, output, statics, book, pictures, half_dot(mode))
-            found = tuple(file.add(page) for page in pages)
-            return BedFileFacts(file.finish(info), found)
-    except OSError as error:
-        raise fail(
-            OutputError,
-            "write-failed",
-            f"the bed file cannot be written ({error.strerror or error})",
-            "make room or choose another place, then build again",
-            file=path.name,
-        ) from error
+    with path.open("wb") as out:
+        file = _BedFile(out, bed, layout, output, statics, book, pictures, half_dot(mode))
+        found = tuple(file.add(page) for page in pages)
+        return BedFileFacts(file.finish(info), found)
 
 
 class _BedFile:
