@@ -8,9 +8,9 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
-from job_folder import JobFolder
 from fontTools.fontBuilder import FontBuilder
 from fontTools.ttLib import TTCollection, TTFont, newTable
+from job_folder import JobFolder
 
 from vardata.job import shipped
 from vardata.job.fonts import font_chain

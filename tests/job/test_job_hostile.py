@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import re
 
-from job_folder import GOOD, JobFolder
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
+from job_folder import GOOD, JobFolder
 
 # A key with its value, which may be a list over several lines.
 PAIR = re.compile(r"^(?P<key>[a-z_.]+) = (?P<value>\[\n(?:    .*\n)*\]|.*)$", re.MULTILINE)

@@ -10,9 +10,9 @@ import string
 from itertools import chain
 from typing import Any
 
-from job_folder import GOOD, JobFolder
 from hypothesis import HealthCheck, assume, given, settings
 from hypothesis import strategies as st
+from job_folder import GOOD, JobFolder
 
 from vardata.job.schema import schemas
 

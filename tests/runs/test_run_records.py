@@ -13,7 +13,7 @@ import openpyxl
 import pytest
 from fontTools.ttLib import TTFont
 from run_kit import DONE, HELD, ROOT, Run
-from run_sheets import TIMES, OrderSheet, SheetRow
+from run_sheets import OrderSheet, SheetRow
 
 
 def aside(run: Run, name: str) -> dict[int, dict[str, str]]:
@@ -89,7 +89,7 @@ def test_pieces_of_an_order_lie_together(pair: tuple[Run, OrderSheet]) -> None:
         assert slot["order"] == sheet.order(sheet.row(slot["record"]))
 
 
-@pytest.mark.parametrize("times", [False, pytest.param(True, marks=TIMES)])
+@pytest.mark.parametrize("times", [False, True])
 def test_rows_set_aside_show_the_sheet_as_it_was(
     medals: Run, medal_sheet: OrderSheet, times: bool
 ) -> None:

@@ -12,7 +12,7 @@ from typing import Any
 import pytest
 from run_kit import Run
 from run_pages import Word, layers_off, words
-from run_sheets import TIMES, OrderSheet
+from run_sheets import OrderSheet
 
 LAYERS = {"Colour", "White", "Gloss"}
 
@@ -22,7 +22,7 @@ LAYERS = {"Colour", "White", "Gloss"}
     [
         ("medals", "winner"),
         ("medals", "race"),
-        pytest.param("medals", "result", marks=TIMES),
+        ("medals", "result"),
         ("tags", "owner"),
         ("tags", "thing"),
     ],
