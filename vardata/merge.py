@@ -124,13 +124,17 @@ def gathered(
 
 def check_setup(setup: Setup) -> tuple[Problem, ...]:
     """What can be wrong before a row is read. Raises ``JobError``; gives notes and warnings."""
-    from vardata.dress.art import check_art
+    from vardata.dress.art import check_art, load_art
+    from vardata.dress.dresser import Dresser
     from vardata.dress.outline import flood
+    from vardata.fit.fonts import FontBook
 
     template_names(setup)
     problems = check_slots(setup, usable_slots(setup.jig), flood(setup.layout, 0.0)[1])
     problems += check_art(setup)
     errors = [problem for problem in problems if problem.severity == Severity.ERROR]
+    if not errors:  # what is static can be dressed: does its ink keep to the item?
+        errors = Dresser(setup, FontBook(setup.fonts), load_art(setup)).problems()
     if errors:
         raise JobError(errors)
     return tuple(problems)

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import json
 from array import array
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from datetime import datetime
 from itertools import islice
 from pathlib import Path
@@ -56,6 +56,23 @@ class _Parts:
                 yield file.read(length)
 
 
+class _Reduced:
+    """The smallest choke of each field or art on each plate: one note, whoever made the bed."""
+
+    def __init__(self) -> None:
+        self._least: dict[tuple[str, str], Problem] = {}
+
+    def add(self, notes: Iterable[Problem]) -> None:
+        for note in notes:
+            key = (str(note.where), note.what.partition(" is reduced")[0])
+            known = self._least.get(key)
+            if known is None or float(note.value) < float(known.value):
+                self._least[key] = note
+
+    def notes(self) -> tuple[Problem, ...]:
+        return tuple(self._least[key] for key in sorted(self._least))
+
+
 def write_run(
     setup: Setup, intake: RecordSource, found: Gathered, pool: Pool, folder: Path, scratch: Path,
     progress: Progress, *, run_id: str, at: datetime, notes: tuple[Problem, ...],
@@ -67,14 +84,15 @@ def write_run(
     plan = RunPlan(run_id, at, beds, len(found.index), folder, scratch)
     (folder / "beds").mkdir()
     printing = sequence(found.index.ordinals)
-    papers = _write_beds(setup, found, pool, plan, printing, slots, progress)
+    files, reduced = _write_beds(setup, found, pool, plan, printing, slots, progress)
     _write_aside(found, intake, folder, at)
     report = RunReport(
         run_id=run_id, folder=folder, rows=found.rows, records=len(found.index), beds=beds,
         held_rows=found.aside.held_rows, held_records=found.aside.held_records,
-        skipped_rows=found.aside.skipped_rows, kinds=found.aside.kinds, notes=notes,
+        skipped_rows=found.aside.skipped_rows, kinds=found.aside.kinds,
+        notes=(*notes, *reduced),
     )
-    _write_facts(setup, report, papers, at, serials)
+    _write_facts(setup, report, files, at, serials)
     return report
 
 
@@ -96,8 +114,11 @@ def _placed(bed: BedPlan, index: Index) -> tuple[int, tuple[Place, ...]]:
 def _write_beds(
     setup: Setup, found: Gathered, pool: Pool, plan: RunPlan, printing: array[int], slots: int,
     progress: Progress,
-) -> list[BedFile]:
-    """Beds, ``slots.jsonl`` and the pick list in its three forms; gives the bed files."""
+) -> tuple[list[BedFile], tuple[Problem, ...]]:
+    """Beds, ``slots.jsonl`` and the pick list in its three forms.
+
+    Gives the bed files, and where dress had to reduce a choke.
+    """
     from vardata.output.blanks import BlankTally
     from vardata.output.picklist_join import Info, join
     from vardata.output.picklist_values import BedFile as PaperFile
@@ -108,7 +129,7 @@ def _write_beds(
     csv_parts, row_parts = _Parts(plan.scratch / "csv"), _Parts(plan.scratch / "rows")
     files: list[BedFile] = []
     papers: list[Path] = []
-    tally = BlankTally()
+    tally, reduced = BlankTally(), _Reduced()
     per_file = setup.job.output.beds_per_file
     with (plan.folder / "slots.jsonl").open("wb") as slots_file:
         done = 0
@@ -121,6 +142,7 @@ def _write_beds(
             row_parts.add(made.rows)
             for bed, labels in made.blanks:
                 tally.add(bed, labels)
+            reduced.add(made.notes)
             done = made.files[-1].last
             progress.step("beds", done, plan.beds)
     for task_paper in pool.map(_order_tasks(plan, found.index, printing)):
@@ -135,7 +157,7 @@ def _write_beds(
     )
     info = Info(f"{setup.job.name}: pick list, slot to order", f"run {plan.run_id}", plan.at)
     join([front, *papers], plan.folder / "picklist.pdf", info)
-    return files
+    return files, reduced.notes()
 
 
 def _order_tasks(plan: RunPlan, index: Index, printing: array[int]) -> Iterator[OrderTask]:

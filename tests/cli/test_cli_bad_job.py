@@ -140,6 +140,9 @@ CASES: list[tuple[str, Spoil, list[str]]] = [
     ("SVG with an effect", logo("<path", '<filter id="f"/><path filter="url(#f)"'),
      ["art/logo.svg:1, <path>: filter: 'url(#f)' cannot be printed; remove the effect, or save "
       "the art as PNG"]),
+    ("art past the item", swap("tag.toml", "[44, 2, 14, 6]", "[50, 2, 14, 6]"),
+     ["tag.toml: 'art/logo.svg' passes the item's outline, and the layout allows no bleed; make "
+      'it smaller, or raise "bleed" in the layout']),
     ("PNG cut off", every(PNG_ART, write("art/logo.png", png()[:100])),
      ["art/logo.png: the picture is cut short; copy or export the file again"]),
     ("art that is no PNG", every(PNG_ART, write("art/logo.png", "hello")),

@@ -94,7 +94,14 @@ class Dresser:
             f"on plate {white.name!r} the choke of {white.choke:g} mm is reduced to as little "
             f"as {least:g} mm where strokes are too thin for it",
             where=Where(file=name) if name in self._files else Where(field=name),
+            value=f"{least:g}",
         )
+
+    def take_reports(self) -> tuple[Problem, ...]:
+        """What there is to say since the last call, each once; forgets it."""
+        told = tuple(self.reports)
+        self.reports.clear()
+        return told
 
     def _keeps_inside(self, n: int) -> bool:
         """Whether a field cannot pass the limits as long as its ink keeps to its box."""

@@ -19,6 +19,7 @@ from vardata.output.sheetxml import rows_xml
 from vardata.output.slotline import SlotLine
 from vardata.output.slots import SlotWriter, on_bed
 from vardata.output.tables import csv_rows, pick_rows
+from vardata.problems import Problem
 from vardata.runid import sha256_of
 from vardata.work.fitting import FittedReader
 from vardata.work.papers import blank_labels, run_paper, table_fields
@@ -49,6 +50,7 @@ class BedsDone(NamedTuple):
     rows: bytes
     paper: Path  # a part of the pick list
     blanks: tuple[tuple[int, tuple[str, ...]], ...]  # bed, the label of each piece's blank
+    notes: tuple[Problem, ...]  # what dress had to give way on, first told by this worker
 
 
 class _Bed(NamedTuple):
@@ -171,5 +173,6 @@ class BedWork:
             for bed, of_bed in zip(beds, lines)
         )
         return BedsDone(
-            tuple(files), slots, csv_rows(rows), rows_xml(rows, task.first_row), paper, blanks
+            tuple(files), slots, csv_rows(rows), rows_xml(rows, task.first_row), paper, blanks,
+            self._stages.dresser.take_reports(),
         )
