@@ -23,7 +23,7 @@ from vardata.output.picklist_paper import (
     tick_boxes,
 )
 from vardata.output.picklist_text import ELLIPSIS, Pen
-from vardata.output.slotline import SlotLine
+from vardata.output.slotline import SlotLine, telling
 
 HEAD = 15.0  # height of the heading line
 _TICK = 9.0
@@ -100,7 +100,7 @@ def make_table(paper: Paper, lines: Sequence[SlotLine]) -> Table:
     if kind is _LARGE and any(row.wrapped for row in rows):
         kind = _NORMAL
         columns, places, rows = _set(paper, texts, kind)
-    names = dict.fromkeys(name for line in lines for name, _ in line.texts or line.codes)
+    names = dict.fromkeys(name for line in lines for name, _ in telling(line.texts, line.codes))
     shortened = any(
         cell[-1].endswith(ELLIPSIS) and not columns[i].texts[index].endswith(ELLIPSIS)
         for index, row in enumerate(rows)
@@ -110,7 +110,7 @@ def make_table(paper: Paper, lines: Sequence[SlotLine]) -> Table:
 
 
 def _text(line: SlotLine) -> str:
-    shown = line.texts or line.codes
+    shown = telling(line.texts, line.codes)
     if len(shown) == 1:
         return shown[0][1] or _NONE
     return _JOINT.join([text for _, text in shown if text]) or _NONE

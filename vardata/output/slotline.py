@@ -30,3 +30,23 @@ class SlotLine(NamedTuple):
     codes: tuple[tuple[str, str], ...]
     box_mm: tuple[float, float, float, float]
     rotation: float
+
+
+_SHORT = 24  # characters of a code that an eye compares; a link or a long element string is not
+
+
+def telling(
+    texts: tuple[tuple[str, str], ...], codes: tuple[tuple[str, str], ...]
+) -> tuple[tuple[str, str], ...]:
+    """(field, content) by which a person matches a piece: its texts, then short codes.
+
+    Left out are a code that a text repeats, and a link. Without texts, all codes tell.
+    """
+    if not texts:
+        return codes
+    short = [
+        code for code in codes
+        if len(code[1]) <= _SHORT and "://" not in code[1]
+        and not any(code[1] in text for _, text in texts)
+    ]  # fmt: skip
+    return (*texts, *short)

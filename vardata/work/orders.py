@@ -9,6 +9,7 @@ from vardata.fit.result import CodeFit, FieldFit, TextFit
 from vardata.job.model import CodeField, Layout, TextField
 from vardata.output.picklist_orders import build_orders
 from vardata.output.picklist_values import Piece
+from vardata.output.slotline import telling
 from vardata.work.fitting import FittedReader
 from vardata.work.papers import run_paper
 from vardata.work.plan import Place, RunPlan
@@ -58,8 +59,14 @@ class OrderWork:
         return paper
 
     def _text(self, fits: tuple[FieldFit, ...]) -> str:
+        """The best text, with the code that tells pieces of the same text apart."""
+        texts: list[tuple[str, str]] = []
+        codes: list[tuple[str, str]] = []
         for index in self._telling:
             fit = fits[index]
-            if isinstance(fit, TextFit | CodeFit):
-                return fit.text
-        return ""
+            if isinstance(fit, TextFit):
+                texts.append(("", fit.text))
+            elif isinstance(fit, CodeFit):
+                codes.append(("", fit.text))
+        shown = telling(tuple(texts[:1]), tuple(codes))
+        return " / ".join(text for _, text in shown[:2] if text)

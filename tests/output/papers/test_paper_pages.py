@@ -265,6 +265,18 @@ def layout_text_of(bed: BedPaper, run: RunPaper, folder: Path) -> str:
     return "\n".join(layout_text(path))
 
 
+def test_a_short_number_tells_pieces_of_the_same_texts_apart(tmp_path: Path) -> None:
+    # Common practice, no source: a packer compares numbers by eye, but not links.
+    codes = (("link", "https://e.org/3/0"), ("number", "FHL000012"), ("again", "Town"))
+    line = make_lines(EIGHT, 1)[0]._replace(codes=codes)
+    path = tmp_path / "numbers.pdf"
+    path.write_bytes(build_part([BedPaper(3, line.file, (line,), None)], EIGHT))
+    told = [word.text for page in words(path) for word in page]
+    assert "FHL000012" in told
+    assert "https://e.org/3/0" not in told
+    assert told.count("Town") == 1  # a code that a text holds is not said twice
+
+
 def test_an_item_without_texts_is_told_by_its_code(tmp_path: Path) -> None:
     line = make_lines(EIGHT, 1)[0]._replace(texts=())
     assert "https://e.org/3/0" in layout_text_of(BedPaper(3, line.file, (line,)), EIGHT, tmp_path)
