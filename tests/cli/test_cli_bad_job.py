@@ -167,6 +167,11 @@ CASES: list[tuple[str, Spoil, list[str]]] = [
     ("colour unknown", swap("tag.toml", 'colour = "White"', 'colour = "Whit"'),
      [f"tag.toml:26, fields[0].colour, {FIELD_OWNER}: unknown colour 'Whit'; did you mean "
       "'white'? allowed: …"]),
+    ("a code in gloss", every(
+        swap("tag.toml", "[[art]]", '[[plates]]\nname = "Shine"\nrole = "gloss"\n\n[[art]]'),
+        swap("tag.toml", "[2, 3.5, 18, 18]", '[2, 3.5, 18, 18]\ncolour = "Shine"')),
+     [f"tag.toml:38, fields[1].colour, {FIELD_NUMBER}: no scanner sees a code of gloss, and "
+      "'Shine' is a gloss plate; choose a process colour, or white"]),
     ("template with one brace", swap("tag.toml", TEMPLATE, 'text = "{{ owner }"'),
      [f"tag.toml, fields[0].text, {FIELD_OWNER}: the template '{{{{ owner }}' cannot be read: "
       "unexpected '}'; a column is written as \"{{ name }}\""]),

@@ -241,6 +241,10 @@ def _colours(layout: Layout, source: Source, path: KeyPath) -> Iterator[Claim]:
             what = f"the plate {name!r} holds all process colours"
             remedy = f"name one of them; allowed: {', '.join(known)}"
             yield Claim(source, (*path, key), "unknown-colour", what, remedy, name)
+        elif isinstance(field, CodeField) and roles.get(name) == "gloss":
+            what = f"no scanner sees a code of gloss, and {name!r} is a gloss plate"
+            remedy = "choose a process colour, or white"
+            yield Claim(source, (*path, key), "unknown-colour", what, remedy, name)
         elif name not in known and name not in COLOUR_NAMES:
             remedy = choose(name, known) + ', "#rrggbb" or [c, m, y, k] in percent'
             what = f"unknown colour {clipped(name)}"
