@@ -32,6 +32,7 @@ from vardata.work.orders import OrderTask
 from vardata.work.plan import Place, RunPlan
 
 if TYPE_CHECKING:
+    from vardata.dress.dresser import Reduced
     from vardata.numbering import RecordSource
 
 CHUNK = 1024  # records, about, in a chunk of beds
@@ -56,21 +57,20 @@ class _Parts:
                 yield file.read(length)
 
 
-class _Reduced:
+class _Chokes:
     """The smallest choke of each field or art on each plate: one note, whoever made the bed."""
 
     def __init__(self) -> None:
-        self._least: dict[tuple[str, str], Problem] = {}
+        self._least: dict[tuple[str, int], Reduced] = {}
 
-    def add(self, notes: Iterable[Problem]) -> None:
-        for note in notes:
-            key = (str(note.where), note.what.partition(" is reduced")[0])
-            known = self._least.get(key)
-            if known is None or float(note.value) < float(known.value):
-                self._least[key] = note
+    def add(self, found: Iterable[Reduced]) -> None:
+        for one in found:
+            known = self._least.get((one.name, one.plate))
+            if known is None or one.least < known.least:
+                self._least[one.name, one.plate] = one
 
     def notes(self) -> tuple[Problem, ...]:
-        return tuple(self._least[key] for key in sorted(self._least))
+        return tuple(self._least[key].note for key in sorted(self._least))
 
 
 def write_run(
@@ -129,7 +129,7 @@ def _write_beds(
     csv_parts, row_parts = _Parts(plan.scratch / "csv"), _Parts(plan.scratch / "rows")
     files: list[BedFile] = []
     papers: list[Path] = []
-    tally, reduced = BlankTally(), _Reduced()
+    tally, chokes = BlankTally(), _Chokes()
     per_file = setup.job.output.beds_per_file
     with (plan.folder / "slots.jsonl").open("wb") as slots_file:
         done = 0
@@ -142,7 +142,7 @@ def _write_beds(
             row_parts.add(made.rows)
             for bed, labels in made.blanks:
                 tally.add(bed, labels)
-            reduced.add(made.notes)
+            chokes.add(made.reduced)
             done = made.files[-1].last
             progress.step("beds", done, plan.beds)
     for task_paper in pool.map(_order_tasks(plan, found.index, printing)):
@@ -157,7 +157,7 @@ def _write_beds(
     )
     info = Info(f"{setup.job.name}: pick list, slot to order", f"run {plan.run_id}", plan.at)
     join([front, *papers], plan.folder / "picklist.pdf", info)
-    return files, reduced.notes()
+    return files, chokes.notes()
 
 
 def _order_tasks(plan: RunPlan, index: Index, printing: array[int]) -> Iterator[OrderTask]:

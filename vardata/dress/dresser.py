@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Sequence
+from typing import NamedTuple
 
 from vardata.dress import geometry, outline
 from vardata.dress.blanks import Blanks, OnBlank
@@ -31,6 +32,15 @@ from vardata.job import model
 from vardata.marks import Item, Mark, Placement, Statics
 from vardata.problems import Problem, Severity, Where
 from vardata.units import MM_PER_INCH
+
+
+class Reduced(NamedTuple):
+    """A choke that was reduced: the field's or art's name, the plate's number, mm, the note."""
+
+    name: str
+    plate: int
+    least: float
+    note: Problem
 
 
 class Dresser:
@@ -64,7 +74,7 @@ class Dresser:
         blanks = {**setup.job.blanks, "": model.Blank()}
         self._on = {key: made.on(blank) for key, blank in blanks.items()}
         self.reports: Counter[Problem] = Counter()
-        self._notes: dict[tuple[int, int, float], Problem] = {}
+        self._notes: dict[tuple[str, int, float], Problem] = {}
         for on in self._on.values():
             self._take(on)
         self._limits = Limits(layout, dot, file)
@@ -87,6 +97,12 @@ class Dresser:
                 self.reports[self._note(name, white.index, least)] = 1
 
     def _note(self, name: str, plate: int, least: float) -> Problem:
+        key = (name, plate, least)
+        if key not in self._notes:
+            self._notes[key] = self._reduced(*key)
+        return self._notes[key]
+
+    def _reduced(self, name: str, plate: int, least: float) -> Problem:
         white = self._layout.plates[plate]
         return Problem(
             "choke-reduced",
@@ -94,12 +110,13 @@ class Dresser:
             f"on plate {white.name!r} the choke of {white.choke:g} mm is reduced to as little "
             f"as {least:g} mm where strokes are too thin for it",
             where=Where(file=name) if name in self._files else Where(field=name),
-            value=f"{least:g}",
         )
 
-    def take_reports(self) -> tuple[Problem, ...]:
+    def take_reports(self) -> tuple[Reduced, ...]:
         """What there is to say since the last call, each once; forgets it."""
-        told = tuple(self.reports)
+        told = tuple(
+            Reduced(*key, note) for key, note in self._notes.items() if note in self.reports
+        )
         self.reports.clear()
         return told
 
@@ -220,8 +237,4 @@ class Dresser:
         return sheet
 
     def _report(self, field: int, plate: int, least: float) -> None:
-        key = (field, plate, least)
-        note = self._notes.get(key)
-        if note is None:
-            note = self._notes[key] = self._note(self._layout.fields[field].name, plate, least)
-        self.reports[note] += 1
+        self.reports[self._note(self._layout.fields[field].name, plate, least)] += 1

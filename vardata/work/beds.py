@@ -9,6 +9,7 @@ from __future__ import annotations
 from pathlib import Path
 from typing import NamedTuple
 
+from vardata.dress.dresser import Reduced
 from vardata.fit.result import CodeFit, FieldFit, TextFit
 from vardata.marks import Item
 from vardata.output.naming import bed_file_name
@@ -19,7 +20,6 @@ from vardata.output.sheetxml import rows_xml
 from vardata.output.slotline import SlotLine
 from vardata.output.slots import SlotWriter, on_bed
 from vardata.output.tables import csv_rows, pick_rows
-from vardata.problems import Problem
 from vardata.runid import sha256_of
 from vardata.work.fitting import FittedReader
 from vardata.work.papers import blank_labels, run_paper, table_fields
@@ -50,7 +50,7 @@ class BedsDone(NamedTuple):
     rows: bytes
     paper: Path  # a part of the pick list
     blanks: tuple[tuple[int, tuple[str, ...]], ...]  # bed, the label of each piece's blank
-    notes: tuple[Problem, ...]  # what dress had to give way on, first told by this worker
+    reduced: tuple[Reduced, ...]  # chokes that dress had to reduce on these beds
 
 
 class _Bed(NamedTuple):
