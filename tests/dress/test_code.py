@@ -31,6 +31,7 @@ from scipy import ndimage
 from vardata.dress.code import Snapper, thinned
 from vardata.fit.result import CodeFit
 from vardata.job import model
+from vardata.job.symbologies import SYMBOLOGIES
 from vardata.marks import ModuleGrid, Path, Placement
 from vardata.problems import JobError
 
@@ -231,6 +232,42 @@ def test_a_code_in_white_ink_has_no_ground_and_prints_in_white() -> None:
     assert isinstance(grid, ModuleGrid) and grid.plate == 1 and grid.paint == 1.0
     with pytest.raises(JobError, match="white ink on a white ground"):
         dresser([code_field("c", (10, 2, 16, 16), colour="white", ground="always")])
+
+
+# Which standards allow light on dark: ISO/IEC 18004, 16022, 23941 and 24778 do, those of bars
+# and of stacked bars do not (from memory).
+REVERSIBLE = {"qr", "microqr", "rmqr", "datamatrix", "datamatrix-rectangular", "aztec"}
+
+
+@pytest.mark.parametrize("symbology", SYMBOLOGIES)
+def test_light_on_dark_is_held_where_the_standard_does_not_allow_it(symbology: str) -> None:
+    field = code_field("c", (10, 2, 16, 16), symbology=symbology, colour="White")
+    problem = dresser([field]).check("b", [qr("A", 0.254, 4, 4)])
+    if symbology in REVERSIBLE:
+        assert problem is None
+    else:
+        assert problem is not None and problem.severity == "hold"
+        assert str(problem) == (
+            f"field 'c': the {SYMBOLOGIES[symbology].name} in white ink is light on dark, which "
+            'scanners need not read; take "colour" away: a code is black, with a white ground '
+            "where the blank is dark"
+        )
+
+
+def test_a_white_code_on_a_light_blank_is_held() -> None:
+    field = code_field("c", (10, 2, 16, 16), colour="White")
+    made = dresser([field], blanks={"w": model.Blank(label="enamel", surface="light")})
+    assert str(made.check("w", [qr("A", 0.254, 4, 4)])) == (
+        "field 'c': a code in white ink does not show on this blank (enamel); take \"colour\" "
+        "away: a code is black, with a white ground where the blank is dark"
+    )
+    steel = model.Blank(label="steel", surface="light")  # alike, but said by its own name
+    both = dresser([field], blanks={"w": model.Blank(label="enamel", surface="light"), "s": steel})
+    assert "(steel)" in str(both.check("s", [qr("A", 0.254, 4, 4)]))
+    # On a panel of colour it shows as bare white material.
+    panel = shape_field("panel", (5, 0, 30, 20), shape="rectangle", fill="red")
+    made = dresser([panel, field], blanks={"w": model.Blank(surface="light")})
+    assert made.check("w", [None, qr("A", 0.254, 4, 4)]) is None
 
 
 def test_a_code_off_the_quarter_turns_is_refused() -> None:

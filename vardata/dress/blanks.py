@@ -18,6 +18,7 @@ from vardata.dress.places import Places
 from vardata.dress.variable import Surroundings
 from vardata.dress.white import Kept, Reach, WhitePlate
 from vardata.job import model
+from vardata.job.symbologies import SYMBOLOGIES
 from vardata.problems import Problem, Severity, Where
 
 
@@ -47,11 +48,14 @@ class Blanks:
         self._made: dict[tuple[bool, str], OnBlank] = {}
 
     def on(self, blank: model.Blank) -> OnBlank:
-        """The layout on a blank. Only its surface and its wish for white count."""
+        """The layout on a blank. Only its surface and its wish for white change what is printed;
+        what is refused also names it."""
         kind = (blank.surface == "light", blank.white)
         if kind not in self._made:
             self._made[kind] = self._make(blank)
-        return self._made[kind]
+        made = self._made[kind]
+        refused = (self._refusal(n, blank, near.ground) for n, near in enumerate(made.near))
+        return made._replace(refused=tuple(refused))
 
     def _make(self, blank: model.Blank) -> OnBlank:
         numbers = range(len(self._places.fields))
@@ -60,7 +64,7 @@ class Blanks:
         return OnBlank(
             tuple(whites),
             tuple(self._near(n, whites, grounds[n]) for n in numbers),
-            tuple(self._refusal(n, blank, grounds[n]) for n in numbers),
+            (),
         )
 
     def _wants_ground(self, n: int, blank: model.Blank) -> bool:
@@ -118,7 +122,7 @@ class Blanks:
         )
 
     def _refusal(self, n: int, blank: model.Blank, ground: bool) -> Problem | None:
-        """Why a field cannot be printed on a blank: it needs white that is not printed."""
+        """Why a field cannot be printed on a blank: white is missing, or no scanner reads it."""
         field, ink = self._places.fields[n], self._places.inks[n]
         label = blank.label or f"{blank.surface} surface"
         if ground and not self._plates.inked(blank):
@@ -130,8 +134,15 @@ class Blanks:
                 'set ground = "never" for the field',
                 Where(field=field.name),
             )
+        if ink.kind != "white":
+            return None
         # Amid colour, white ink takes out what lies below: bare material shows its shape.
-        if ink.kind != "white" or self._places.amid_colour(n):
+        amid = self._places.amid_colour(n)
+        if isinstance(field, model.CodeField):
+            unread = _unread(field, blank.surface == "light" and not amid, label)
+            if unread is not None:
+                return unread
+        if amid:
             return None
         if not self._plates.white_plates(ink, blank):
             return Problem(
@@ -142,3 +153,16 @@ class Blanks:
                 Where(field=field.name),
             )
         return None
+
+
+def _unread(field: model.CodeField, unseen: bool, label: str) -> Problem | None:
+    """Why no scanner reads a code in white ink. ``unseen``: nothing about it is dark."""
+    kind, where = SYMBOLOGIES[field.symbology].name, Where(field=field.name)
+    remedy = 'take "colour" away: a code is black, with a white ground where the blank is dark'
+    if unseen:
+        what = f"a code in white ink does not show on this blank ({label})"
+        return Problem("code-unseen", Severity.HOLD, what, remedy, where)
+    if not SYMBOLOGIES[field.symbology].reversible:
+        what = f"the {kind} in white ink is light on dark, which scanners need not read"
+        return Problem("code-inverted", Severity.HOLD, what, remedy, where)
+    return None

@@ -52,6 +52,7 @@ class Symbology(NamedTuple):
     shorter text gives a smaller symbol. ``levels``: the error correction levels a layout may
     choose. ``gs1``: what the key ``gs1`` may say. ``encoder`` and ``decoder``: who draws the
     symbol, and the name of its kind in the ``zxing-cpp`` reader, for read-back.
+    ``reversible``: its standard lets it be light on dark, so readers take it so.
     """
 
     name: str
@@ -64,6 +65,7 @@ class Symbology(NamedTuple):
     levels: str = ""
     check_digit: bool = False
     columns: bool = False
+    reversible: bool = False
     gs1: tuple[str, ...] = ()
 
 
@@ -86,32 +88,37 @@ _WRITER = "zxing-cpp"
 # kept all the same, so that no ground ends with the symbol. Common practice, no source.
 _KEPT = 1
 
+# Light on dark: ISO/IEC 18004 (and with it Micro QR), 23941, 16022 and 24778 allow it, the
+# others do not (all from memory).
+
 SYMBOLOGIES: dict[str, Symbology] = {
     # ISO/IEC 18004:2015, 6.3 (clause from memory)
     "qr": Symbology(
         "QR code", _OWN, "QRCode", _all(4), matrix=True, lettered=False, levels="LMQH",
-        gs1=("element", "link"),
+        reversible=True, gs1=("element", "link"),
     ),
     # the same standard, Micro QR (from memory)
     "microqr": Symbology(
-        "Micro QR code", _WRITER, "MicroQRCode", _all(2), matrix=True, lettered=False, levels="LMQ"
+        "Micro QR code", _WRITER, "MicroQRCode", _all(2), matrix=True, lettered=False, levels="LMQ",
+        reversible=True,
     ),
     # ISO/IEC 23941 (from memory)
     "rmqr": Symbology(
         "rectangular Micro QR code", _WRITER, "RMQRCode", _all(2), matrix=True, lettered=False,
-        levels="MH",
+        levels="MH", reversible=True,
     ),
     # GS1 DataMatrix Guideline (secondary)
     "datamatrix": Symbology(
         "Data Matrix", _WRITER, "DataMatrix", _all(1), matrix=True, lettered=False,
-        gs1=("element", "link"),
+        reversible=True, gs1=("element", "link"),
     ),
     "datamatrix-rectangular": Symbology(
         "rectangular Data Matrix", _WRITER, "DataMatrix", _all(1), matrix=True, lettered=False,
-        gs1=("element", "link"),
+        reversible=True, gs1=("element", "link"),
     ),
     "aztec": Symbology(
-        "Aztec code", _WRITER, "Aztec", _all(_KEPT), matrix=True, lettered=False, levels="LMQH"
+        "Aztec code", _WRITER, "Aztec", _all(_KEPT), matrix=True, lettered=False, levels="LMQH",
+        reversible=True,
     ),
     # ISO/IEC 15438 (from memory)
     "pdf417": Symbology(
