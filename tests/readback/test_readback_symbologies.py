@@ -8,6 +8,7 @@ import pytest
 from readback_runs import build_job, found, lines, read
 
 from vardata.job.symbologies import SYMBOLOGIES
+from vardata.readback.report import ReadbackReport
 
 TEXTS = {
     "qr": "Seat 12", "microqr": "SEAT12", "rmqr": "Seat 12, row C", "datamatrix": "Seat 12",
@@ -46,7 +47,7 @@ box = [2, 2, 76, 40]
 module = 0.5
 """
 JIG = 'name = "one"\n[[slots]]\nname = "s"\nx = 50\ny = 50\nrotation = %d\n'
-BED = 'name = "small"\nwidth = 100\nheight = 100\n[modes.fine]\ndpi = [720, 720]\n'
+BED = 'name = "small"\nwidth = 100\nheight = 100\n[modes.fine]\ndpi = [%s]\n'
 
 
 def test_the_table_of_texts_is_whole() -> None:
@@ -56,6 +57,25 @@ def test_the_table_of_texts_is_whole() -> None:
 @pytest.mark.parametrize("rotation", [0, 90])
 @pytest.mark.parametrize("symbology", sorted(TEXTS))
 def test_it_reads_from_the_bed_file(tmp_path: Path, symbology: str, rotation: int) -> None:
+    report = _read_back(tmp_path, symbology, rotation, "720, 720")
+    assert found(report) == set()
+    assert (report.codes, report.codes_good) == (1, 1)
+    assert len(lines(report)) == 1
+
+
+@pytest.mark.parametrize(("rotation", "dots"), [(0, [12, 14]), (90, [14, 12])])
+@pytest.mark.parametrize("symbology", ["qr", "datamatrix-rectangular", "aztec", "pdf417"])
+def test_it_reads_where_dots_are_not_square(
+    tmp_path: Path, symbology: str, rotation: int, dots: list[int]
+) -> None:
+    # 0.48 by 0.494 mm: along x and y of the bed, however the item is turned
+    report = _read_back(tmp_path, symbology, rotation, "635, 720")
+    assert found(report) == set()
+    assert lines(report)[0]["codes"][0]["module_dots"] == pytest.approx(dots, abs=0.05)
+
+
+def _read_back(tmp_path: Path, symbology: str, rotation: int, dpi: str) -> ReadbackReport:
+    """A job of one code, built and read back."""
     job = tmp_path / "job"
     job.mkdir()
     text = TEXTS[symbology]
@@ -63,8 +83,5 @@ def test_it_reads_from_the_bed_file(tmp_path: Path, symbology: str, rotation: in
     (job / "job.toml").write_text(JOB, encoding="utf-8")
     (job / "layout.toml").write_text(LAYOUT % symbology, encoding="utf-8")
     (job / "jig.toml").write_text(JIG % rotation, encoding="utf-8")
-    (job / "bed.toml").write_text(BED, encoding="utf-8")
-    report = read(build_job(job))
-    assert found(report) == set()
-    assert (report.codes, report.codes_good) == (1, 1)
-    assert len(lines(report)) == 1
+    (job / "bed.toml").write_text(BED % dpi, encoding="utf-8")
+    return read(build_job(job))

@@ -47,7 +47,7 @@ class CodeFit(NamedTuple):
     columns: int
     rows: int
     bits: bytes
-    module: float  # mm, a whole number of dots along the bars' axis (both axes if 2D)
+    module: float  # mm, the width of a module: whole dots; its height is h / rows if 2D
     x: float
     y: float
     w: float

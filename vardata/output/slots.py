@@ -134,10 +134,12 @@ class SlotWriter:
     def _code(
         self, field: CodeField, fit: CodeFit, grid: ModuleGrid, placement: Placement
     ) -> dict[str, object]:
-        dots_x, dots_y = (round(fit.module * dpi / MM_PER_INCH) for dpi in self._mode.dpi)
+        sides = (fit.w / fit.columns, fit.h / fit.rows)
         turned = (grid.turn + round(placement.angle / 90.0)) % 2 == 1
-        along = dots_y if turned else dots_x
-        dots = [dots_x, dots_y] if SYMBOLOGIES[field.symbology].matrix else [along]
+        on_axes = zip(sides[::-1] if turned else sides, self._mode.dpi)
+        dots = [round(side * dpi / MM_PER_INCH) for side, dpi in on_axes]
+        if not SYMBOLOGIES[field.symbology].matrix:  # its rows are bars
+            dots = [dots[turned]]
         return {
             "field": field.name,
             "symbology": field.symbology,

@@ -69,7 +69,8 @@ def place_code(
     scale = 1 / max(dot) if one_dot else DPI / MM_PER_INCH
     px = max(_LEAST, round(module_x * scale))
     along = min(scale, _ALONG_BARS_DPI / MM_PER_INCH)
-    py = max(_LEAST, round(module_y * (scale if matrix else along)))
+    # The form of a module counts for a decoder: it is kept, not each side rounded for itself.
+    py = max(_LEAST, round(px * module_y / module_x if matrix else module_y * along))
     quiet = quiet_zone(field.symbology, field.quiet) or Quiet(0, 0, 0, 0)
     window = Window(
         *_centre(x + w / 2, y + h / 2, turn, module_x, module_y, quiet),

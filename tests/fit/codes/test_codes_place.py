@@ -13,7 +13,7 @@ from code_judges import package_rows, rows_of
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
-from vardata.fit.codes import dots
+from vardata.fit.codes import dots, modules
 from vardata.fit.codes.place import fit_code
 from vardata.fit.codes.symbol import Symbol
 from vardata.fit.result import CodeFit
@@ -23,7 +23,7 @@ from vardata.problems import Problem
 
 
 @pytest.mark.parametrize(
-    ("x", "y", "square", "odd_bars"),
+    ("x", "y", "both_ways", "odd_bars"),
     [
         (600, 600, Fraction(254, 6000), Fraction(254, 6000)),
         # 2 dots by 1: 25.4 / 720
@@ -34,11 +34,11 @@ from vardata.problems import Problem
         (600, 720, Fraction(254, 1200), Fraction(254, 7200)),
     ],
 )
-def test_steps_by_hand(x: float, y: float, square: Fraction, odd_bars: Fraction) -> None:
-    assert dots.square_step((x, y)) == square
+def test_steps_by_hand(x: float, y: float, both_ways: Fraction, odd_bars: Fraction) -> None:
     assert dots.step((x, y), EVEN, upright=False) == Fraction(254, 10) / Fraction(x)
     assert dots.step((x, y), ODD, upright=False) == odd_bars
-    assert dots.step((x, y), MIXED, upright=False) == square
+    assert dots.step((x, y), MIXED, upright=False) == both_ways
+    assert dots.step((x, y), MIXED, upright=True) == both_ways
 
 
 def test_a_qr_code_at_600_by_600() -> None:
@@ -61,14 +61,79 @@ def test_a_qr_code_at_1440_by_720() -> None:
     assert fit.module == pytest.approx(11 * 25.4 / 720, abs=1e-12)
 
 
-def test_a_qr_code_at_635_by_720() -> None:
-    # The smallest square of whole dots is 5.08 mm; 29 of them and a dot of 0.04 mm play.
-    problem = held("SN-00012345", field(), mode(635, 720), EVEN)
-    assert problem.kind == "code-too-small"
-    assert "whole dots at 635 x 720 dpi come in steps of 5.080 mm" in problem.what
-    assert "147.36 x 147.36 mm" in problem.remedy
-    fit = fits("SN-00012345", field(box=(0, 0, 147.36, 147.36)), mode(635, 720), EVEN)
-    assert fit.module == pytest.approx(5.08, abs=1e-12)
+@pytest.mark.parametrize(
+    ("side", "turns", "dots_x", "dots_y"),
+    [
+        # Dots of 0.04 and 0.035278 mm. A box of 12 mm has room for 0.412 mm: 10 dots across and
+        # 11 up (0.400 by 0.388 mm, 3.0 % off square) or, within 90 % of that, 9 by 10 (0.360 by
+        # 0.353 mm, 2.0 %).
+        (12, EVEN, 9, 10),
+        (12, ODD, 10, 9),
+        # Room for 0.309 mm: 7 by 8 dots, 0.280 by 0.282 mm, 0.8 % off square.
+        (9, EVEN, 7, 8),
+        (9, ODD, 8, 7),
+        # Room for 5.082 mm: 127 by 144 dots are 5.08 mm each way, a square.
+        (147.42, EVEN, 127, 144),
+    ],
+)
+def test_a_qr_code_at_635_by_720(
+    side: float, turns: frozenset[int], dots_x: int, dots_y: int
+) -> None:
+    fit = fits("SN-00012345", field(box=(0, 0, side, side)), mode(635, 720), turns)
+    across, upwards = (25.4 / 635, 25.4 / 720) if turns == EVEN else (25.4 / 720, 25.4 / 635)
+    assert fit.module == pytest.approx(dots_x * across, abs=1e-12)
+    assert fit.w == pytest.approx(21 * dots_x * across)
+    assert fit.h == pytest.approx(21 * dots_y * upwards)
+    assert fit.quiet == pytest.approx((4 * dots_x * across, 4 * dots_y * upwards) * 2)
+    assert nonuniformity(fit) <= 0.06
+
+
+def test_a_module_on_coarse_dots_waits_for_a_square() -> None:
+    # 100 by 130 dpi, 0.254 by 0.195385 mm: one dot across is 1.3 up, and neither 1 nor 2 come
+    # within 6 % of a square. 3 by 4 dots do (0.762 by 0.782 mm, 2.5 %).
+    problem = held("SN-00012345", field(), mode(100, 130), EVEN)
+    assert problem.what == (
+        "the QR code of 21 x 21 modules is too large: the box of 12 x 12 mm gives a module of "
+        "0.405 mm, the smallest allowed is 0.782 mm (whole dots at 100 x 130 dpi come in steps "
+        "of 0.254 mm)"
+    )
+    assert problem.remedy.startswith("make the box at least 22.36 x 22.86 mm")
+    fit = fits("SN-00012345", field(box=(0, 0, 22.36, 22.86)), mode(100, 130), EVEN)
+    assert (fit.w, fit.h) == pytest.approx((21 * 3 * 25.4 / 100, 21 * 4 * 25.4 / 130))
+
+
+def nonuniformity(fit: CodeFit) -> float:
+    """Axial nonuniformity of ISO/IEC 15415 (from memory); 6 % is the limit of its grade 4."""
+    x, y = fit.w / fit.columns, fit.h / fit.rows
+    return abs(x - y) / ((x + y) / 2)
+
+
+@given(
+    st.tuples(st.integers(100, 1500), st.integers(100, 1500)),
+    st.tuples(st.floats(0.1, 3), st.floats(0.1, 3)),
+)
+def test_the_module_is_the_best_of_all(dpi: tuple[int, int], limits: tuple[float, float]) -> None:
+    """Against every module there is, tried one by one."""
+    pitch = tuple(Fraction(254, 10 * part) for part in dpi)
+    room = tuple(map(Fraction, limits))
+    least = Fraction(1, 4)
+    every = [
+        (x * pitch[0], y * pitch[1])
+        for x in range(1, int(room[0] / pitch[0]) + 1)
+        for y in range(1, int(room[1] / pitch[1]) + 1)
+    ]
+    allowed = [
+        (x, y) for x, y in every if min(x, y) >= least and abs(x - y) / (x + y) <= Fraction(3, 100)
+    ]
+    best = max(map(min, allowed), default=Fraction(0))
+    found = modules.largest((pitch[0], pitch[1]), (room[0], room[1]), least)
+    if not allowed:
+        assert found is None
+        return
+    assert found in allowed
+    assert min(found) >= best * Fraction(9, 10)
+    near = [pair for pair in allowed if min(pair) >= best * Fraction(9, 10)]
+    assert modules.nonuniformity(found) == min(map(modules.nonuniformity, near))
 
 
 @pytest.mark.parametrize(
@@ -154,7 +219,8 @@ def test_every_edge_lands_on_a_dot(
     assert fit.module >= 0.05 - 1e-9
     assert fit.w == pytest.approx(fit.columns * fit.module)
     if symbology == "qr":
-        assert fit.h == pytest.approx(fit.rows * fit.module)
+        assert nonuniformity(fit) <= 0.06 + 1e-9
+        assert fit.h / fit.rows >= 0.05 - 1e-9
     turn = data.draw(st.sampled_from(sorted(turns)))
     left, bottom, right, top = fit.quiet
     # Along the field's x axis, then its y axis: the bed's axis that it meets at this turn.

@@ -42,11 +42,6 @@ def step(dpi: tuple[float, float], turns: frozenset[int], upright: bool) -> Frac
     return common(first, rest[0]) if rest else first
 
 
-def square_step(dpi: tuple[float, float]) -> Fraction:
-    """The smallest square that is whole dots along both axes of the bed."""
-    return common(pitch(dpi[0]), pitch(dpi[1]))
-
-
 def play(dpi: tuple[float, float], turns: frozenset[int], upright: bool) -> Fraction:
     """The room along a field's axis for moving to the nearest dot: half a dot each way."""
     return max(pitches(dpi, turns, upright))

@@ -11,14 +11,12 @@ from fractions import Fraction
 from functools import lru_cache
 from typing import NamedTuple
 
-from vardata.fit.codes import dots
+from vardata.fit.codes import dots, modules
+from vardata.fit.codes.modules import HAIR as _HAIR
 from vardata.fit.codes.quiet import Quiet
 
 # Bars lower than this cannot be scanned by hand. Common practice, no source.
 MIN_BARS = 2.0
-
-# Forgives lengths that came from inches or points as floats; far below any dot.
-_HAIR = Fraction(1, 10**7)
 
 
 class Frame(NamedTuple):
@@ -40,7 +38,8 @@ class Frame(NamedTuple):
 
 
 class Room(NamedTuple):
-    """A symbol in its box: module, lower left corner and size of the symbol, quiet zone."""
+    """A symbol in its box: the width of a module, lower left corner and size of the symbol,
+    quiet zone. A module is as high as wide, or as nearly so as the dots allow."""
 
     module: float
     x: float
@@ -54,8 +53,8 @@ class Shortfall(NamedTuple):
     """Why there is no room; mm.
 
     ``low``: the height is too small for bars; ``gives``: the module that the box has room for,
-    whole dots or not; ``smallest``: the smallest module allowed, in whole dots, which come in
-    ``step``; ``box``: what the smallest module needs, no side less than the box has; ``most``
+    whole dots or not; ``smallest``: the larger side of the smallest module allowed, in whole
+    dots, which come in ``step``; ``box``: what the smallest module needs, no side less than the box has; ``most``
     is set where the largest module asked for stands in the way.
     """
 
@@ -71,46 +70,51 @@ class Shortfall(NamedTuple):
 def room(frame: Frame, columns: int, rows: int) -> Room | Shortfall:
     """Places a symbol of so many modules in the frame; a linear one has one row.
 
-    The module is the largest whole-dot one that fits the box and ``most``; the box also keeps
-    one dot of play each way along both axes, half of it on either side. The symbol with its
-    quiet zone is centred.
+    The module is the largest whole-dot one that fits the box and ``most``, as square as the
+    dots allow; the box also keeps one dot of play each way along both axes, half of it on
+    either side. The symbol with its quiet zone is centred.
     """
     quiet, turns, dpi = frame.quiet, frame.turns, frame.dpi
-    step = dots.square_step(dpi) if frame.square else dots.step(dpi, turns, upright=False)
+    steps = (dots.step(dpi, turns, upright=False), dots.step(dpi, turns, upright=True))
     across = columns + quiet.left + quiet.right
     upwards = rows + quiet.bottom + quiet.top
     free_w = dots.exact(frame.w) - dots.play(dpi, turns, upright=False)
     free_h = dots.exact(frame.h) - dots.play(dpi, turns, upright=True) - dots.exact(frame.strip)
 
-    gives = min(free_w / across, free_h / upwards) if frame.square else free_w / across
-    bar_step = dots.step(dpi, turns, upright=True)
-    bars = _whole(free_h, bar_step)
-    lowest = max(1, math.ceil((dots.exact(MIN_BARS) - _HAIR) / bar_step)) * bar_step
+    limits = (free_w / across, free_h / upwards if frame.square else free_w / across)
+    gives = min(limits)
+    most = dots.exact(frame.most) if frame.most is not None else max(limits)
+    limits = (min(limits[0], most), min(limits[1], most))
+    least = dots.exact(frame.least)
+    bars = _whole(free_h, steps[1])
+    lowest = max(1, math.ceil((dots.exact(MIN_BARS) - _HAIR) / steps[1])) * steps[1]
     low = not frame.square and bars < lowest
-    most = dots.exact(frame.most) if frame.most is not None else gives
-    smallest = max(1, math.ceil((dots.exact(frame.least) - _HAIR) / step)) * step
-    module = _whole(min(gives, most), step)
+    grid = steps if frame.square else (steps[0], steps[0])
+    module = modules.largest(grid, limits, least)
 
-    if module < smallest or low:
-        need_w = across * smallest + dots.exact(frame.w) - free_w
-        need_h = dots.exact(frame.h) - free_h + (upwards * smallest if frame.square else lowest)
+    if module is None or low:
+        smallest = modules.smallest(grid, least)
+        need_w = across * smallest[0] + dots.exact(frame.w) - free_w
+        need_h = dots.exact(frame.h) - free_h + (upwards * smallest[1] if frame.square else lowest)
         return Shortfall(
             low=low,
             gives=max(0.0, float(gives)),
-            smallest=float(smallest),
-            step=float(step),
+            smallest=float(max(smallest)),
+            step=float(max(grid)),
             box=(max(frame.w, _rounded_up(need_w)), max(frame.h, _rounded_up(need_h))),
-            most=frame.most if most + _HAIR < smallest else None,
+            most=frame.most if most + _HAIR < max(smallest) else None,
         )
 
-    w = columns * module
-    h = rows * module if frame.square else bars
-    x = (dots.exact(frame.w) - across * module) / 2 + quiet.left * module
-    block = upwards * module if frame.square else bars
+    column, row = module
+    w = columns * column
+    h = rows * row if frame.square else bars
+    x = (dots.exact(frame.w) - across * column) / 2 + quiet.left * column
+    block = upwards * row if frame.square else bars
     y = dots.exact(frame.strip) + (dots.exact(frame.h) - dots.exact(frame.strip) - block) / 2
-    y += quiet.bottom * module
-    left, bottom, right, top = (float(modules * module) for modules in quiet)
-    return Room(float(module), float(x), float(y), float(w), float(h), (left, bottom, right, top))
+    y += quiet.bottom * row
+    left, right = float(quiet.left * column), float(quiet.right * column)
+    bottom, top = float(quiet.bottom * row), float(quiet.top * row)
+    return Room(float(column), float(x), float(y), float(w), float(h), (left, bottom, right, top))
 
 
 def _whole(length: Fraction, step: Fraction) -> Fraction:
