@@ -28,15 +28,17 @@ def setup(*templates: str, code: str = "") -> Setup:
         for i, text in enumerate(templates)
     ]
     if code:
-        fields.append(
-            CodeField(type="code", name="c", text=code, symbology="qr", box=(0, 0, 9, 9))
-        )
+        fields.append(CodeField(type="code", name="c", text=code, symbology="qr", box=(0, 0, 9, 9)))
     bed = Bed(name="b", width=100, height=50, modes={"m": PrintMode(dpi=(600, 600))})
     return Setup(
         job=Job(name="t", layout="l", jig="j", bed="b", print_mode="m", sheet=Sheet(file="s.csv")),
         layout=Layout(name="l", width=10, height=10, fields=fields),  # type: ignore[arg-type]
-        jig=Jig(name="j"), bed=bed, mode=bed.modes["m"], sheet_file=Path("s.csv"),
-        job_file=Path("job.toml"), layout_file=Path("medal.toml"),
+        jig=Jig(name="j"),
+        bed=bed,
+        mode=bed.modes["m"],
+        sheet_file=Path("s.csv"),
+        job_file=Path("job.toml"),
+        layout_file=Path("medal.toml"),
     )
 
 
@@ -96,3 +98,58 @@ def test_a_hostile_template_holds_the_record(template: str) -> None:
 def test_endless_content_is_cut_off_and_held() -> None:
     answer = resolve("{% for i in range(99999) %}{{ name }}{% endfor %}", name="Ada")
     assert isinstance(answer, Problem) and "longer than 4000 characters" in answer.what
+
+
+# ---------------------------------------------------------------- GS1 identifiers
+
+
+@pytest.mark.parametrize(
+    ("template", "expected"),
+    [
+        # Examples of GS1's tables and of EPC TDS, as in the tests of the functions themselves.
+        ("{{ gs1.gtin(gtin) }}", "(01)09521234543213"),
+        ("{{ gs1.sgtin(item, serial) }}", "(01)10614141123459(21)400"),
+        ("(01){{ body }}{{ gs1.check_digit(body) }}", "(01)10614141123459"),
+        ("{{ gs1.giai(prefix, 'ABC123') }}", "(8004)0614141ABC123"),
+        ("{{ gs1.grai(prefix, '12345') }}", "(8003)00614141123452"),
+        ("{{ gs1.grai(prefix, '12345', serial=serial) }}", "(8003)00614141123452400"),
+        ("{{ gs1.sscc('1', prefix, '123456789') }}", "(00)106141411234567897"),
+        ("{{ gs1.gtin(gtin) }}(10){{ serial }}", "(01)09521234543213(10)400"),
+        ("{% if gs1 == 'x' %}a column{% endif %}", "a column"),
+    ],
+)
+def test_gs1_identifiers_are_made_from_columns(template: str, expected: str) -> None:
+    values = {
+        "gtin": "9521234543213", "item": "10614141123459", "serial": "400", "prefix": "0614141",
+        "body": "1061414112345", "gs1": "x",
+    }  # fmt: skip
+    assert resolve(template, **values) == expected
+
+
+def test_names_handed_to_gs1_functions_are_columns() -> None:
+    names = template_names(setup(code="{{ gs1.sgtin(gtin, serial) }}"))
+    assert names.needed == {"gtin", "serial"} == names.exact
+    assert template_names(setup("{{ gs1 }}")).needed == {"gs1"}
+
+
+def test_wrong_gs1_data_holds_the_record_and_names_its_columns() -> None:
+    answer = resolve("{{ gs1.sgtin(gtin, serial) }}", gtin="96385075", serial="1")
+    assert str(answer) == (
+        "row 7, column 'gtin, serial', field 'f0': the check digit of GTIN 96385075 is 5, but "
+        "9638507 asks for 4; compare the number with its source; one digit is wrong or two are "
+        "swapped"
+    )
+    answer = resolve("{{ gs1.giai(prefix, '') }}", prefix="06X")
+    assert isinstance(answer, Problem)
+    assert (answer.kind, answer.where.column) == ("code-content", "prefix")
+    assert answer.what == "the company prefix is digits only, found '06X'"
+
+
+def test_an_unknown_gs1_function_is_told_before_a_row_is_read() -> None:
+    with pytest.raises(JobError) as error:
+        template_names(setup("{{ gs1.sgtim(a, b) }}"))
+    assert str(error.value) == (
+        "medal.toml, fields[0].text, field 'f0': the template '{{ gs1.sgtim(a, b) }}' cannot be "
+        "read: there is no gs1.sgtim; did you mean 'sgtin'? allowed: gtin, sgtin, giai, grai, "
+        "sscc, check_digit"
+    )

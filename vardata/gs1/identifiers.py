@@ -1,23 +1,27 @@
 """Ready-made GS1 identifiers, as element strings in brackets.
 
 Each function takes the plain parts of an identifier, works out its check digit and gives the
-text that a code field with ``gs1`` takes: ``sgtin("1061414112345", "400")`` gives
+text that a code field with ``gs1`` takes: ``sgtin("10614141123459", "400")`` gives
 ``(01)10614141123459(21)400``. Raises ``Gs1Error``. Numbers come as text: a leading zero counts.
 """
 
 from __future__ import annotations
 
-from vardata.gs1.checks import DIGITS, check_digit
+from vardata.gs1 import checks
+from vardata.gs1.checks import DIGITS
 from vardata.gs1.error import Gs1Error
 from vardata.gs1.parse import escaped, parse
 
 
 def gtin(number: str) -> str:
-    """``(01)`` of a GTIN of 8, 12, 13 or 14 digits with its check digit, or of 13 without.
-
-    13 digits that end in their right check digit are taken to be complete.
-    """
+    """``(01)`` of a GTIN of 8, 12, 13 or 14 digits, its check digit included: without, a
+    number and a mistyped one could not be told apart."""
     return _whole(f"(01){_gtin14(number)}")
+
+
+def check_digit(digits: str) -> str:
+    """The check digit of a number that has none yet, for a GTIN that a sheet keeps without."""
+    return checks.check_digit(_digits(digits, "the number"))
 
 
 def sgtin(number: str, serial: str) -> str:
@@ -35,7 +39,7 @@ def grai(prefix: str, asset_type: str, serial: str = "") -> str:
     _digits(prefix, "the company prefix")
     _digits(asset_type, "the asset type")
     body = _filled(prefix, asset_type, 12, "prefix and asset type")
-    return _whole(f"(8003)0{body}{check_digit(body)}{escaped(serial)}")
+    return _whole(f"(8003)0{body}{checks.check_digit(body)}{escaped(serial)}")
 
 
 def sscc(extension: str, prefix: str, reference: str) -> str:
@@ -45,17 +49,15 @@ def sscc(extension: str, prefix: str, reference: str) -> str:
     _digits(prefix, "the company prefix")
     _digits(reference, "the reference")
     body = extension + _filled(prefix, reference, 16, "prefix and reference")
-    return _whole(f"(00){body}{check_digit(body)}")
+    return _whole(f"(00){body}{checks.check_digit(body)}")
 
 
 def _gtin14(number: str) -> str:
     _digits(number, "the GTIN")
-    if len(number) in (8, 12, 13, 14) and number[-1] == check_digit(number[:-1]):
-        return number.rjust(14, "0")
-    if len(number) == 13:
-        return number + check_digit(number)
-    if len(number) in (8, 12, 14):
-        right = check_digit(number[:-1])
+    if len(number) in (8, 12, 13, 14):
+        right = checks.check_digit(number[:-1])
+        if number[-1] == right:
+            return number.rjust(14, "0")
         raise Gs1Error(
             f"the check digit of GTIN {number} is {number[-1]}, but {number[:-1]} asks for {right}",
             "compare the number with its source; one digit is wrong or two are swapped",

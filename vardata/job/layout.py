@@ -129,7 +129,7 @@ class CodeField(Placed):
     name: Name
     """the field's name in messages and records"""
     text: str
-    """what to encode: a template over the record's columns"""
+    """what to encode: a template over the record's columns; {{ gs1.sgtin(item, serial) }} and its like (gtin, giai, grai, sscc, check_digit) make GS1 element strings"""  # noqa: E501
     symbology: SymbologyName
     """the kind of code"""
     level: Literal["L", "M", "Q", "H"] = "M"

@@ -10,9 +10,11 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 from typing import TYPE_CHECKING, NamedTuple
 
+from vardata.gs1.error import Gs1Error
 from vardata.intake.record import Record
 from vardata.job.model import CodeField, Layout, PictureField, Setup, TextField
 from vardata.problems import JobError, Problem, Severity, Where
+from vardata.resolve import gs1calls
 from vardata.resolve.syntax import explain
 
 if TYPE_CHECKING:
@@ -74,6 +76,13 @@ def _templated(layout: Layout) -> Iterator[tuple[int, object, str]]:
             yield index, field, template
 
 
+def _unread(
+    setup: Setup, index: int, field: object, template: str, what: str, remedy: str
+) -> Problem:
+    what = f"the template {template!r} cannot be read: {what}"
+    return Problem("template", Severity.ERROR, what, remedy, _where(setup, index, field))
+
+
 def template_names(setup: Setup) -> TemplateNames:
     """Every name that the layout's templates use. Raises ``JobError`` for a bad template."""
     from jinja2 import TemplateSyntaxError, meta
@@ -84,15 +93,19 @@ def template_names(setup: Setup) -> TemplateNames:
     problems: list[Problem] = []
     for index, field, template in _templated(setup.layout):
         try:
-            names = meta.find_undeclared_variables(environment.parse(template))
+            tree = environment.parse(template)
+            names = meta.find_undeclared_variables(tree)
         except TemplateSyntaxError as error:
             what, remedy = explain(
                 error.message or "it is no template", environment.filters, environment.tests
             )
-            what = f"the template {template!r} cannot be read: {what}"
-            where = _where(setup, index, field)
-            problems.append(Problem("template", Severity.ERROR, what, remedy, where))
+            problems.append(_unread(setup, index, field, template, what, remedy))
             continue
+        if gs1calls.uses(tree):
+            names.discard(gs1calls.NAME)
+            wrong = gs1calls.unknown(tree)
+            if wrong is not None:
+                problems.append(_unread(setup, index, field, template, *wrong))
         needed |= names
         if not isinstance(field, TextField):
             exact |= names
@@ -149,10 +162,16 @@ def _compile(environment: jinja2.Environment, template: str, names: tuple[str, .
     parts = _plain_parts(environment, template)
     if parts is None:
         compiled = environment.from_string(template)
+        ours = (
+            {gs1calls.NAME: gs1calls.FUNCTIONS}
+            if gs1calls.uses(environment.parse(template))
+            else {}
+        )
 
         def render(values: tuple[str, ...], record: Record) -> str:
             context: dict[str, object] = {"piece": record.piece, "row_number": record.row}
             context.update(zip(names, values))
+            context.update(ours)
             out = ""
             for chunk in compiled.generate(context):
                 out += chunk
@@ -194,6 +213,7 @@ class Resolver:
             render = _compile(environment, template, names)
             self._renders[index] = render
         self._is_text = [isinstance(field, TextField) for field in self._fields]
+        self._environment, self._columns = environment, setup.job.columns
 
     def resolve(self, record: Record) -> list[str | None] | Problem:
         """The strings of every field, or the reason why there are none."""
@@ -205,6 +225,8 @@ class Resolver:
                 continue
             try:
                 text = render(values, record)
+            except Gs1Error as error:
+                return self._bad_gs1(record, index, error)
             except Exception as error:  # a template may fail in any way: the record is held
                 return self._held(
                     record,
@@ -221,6 +243,17 @@ class Resolver:
                 )
             out.append(_collapse(text) if self._is_text[index] else text)
         return out
+
+    def _bad_gs1(self, record: Record, index: int, error: Gs1Error) -> Problem:
+        """GS1 data that the standard forbids, with the columns that it came from."""
+        tree = self._environment.parse(field_template(self._fields[index]) or "")
+        headings = []
+        for name in gs1calls.handed(tree):
+            column = self._columns.get(name, name)
+            headings.append(column if isinstance(column, str) else column.heading)
+        held = self._held(record, index, error.what, error.remedy)
+        where = held.where._replace(column=", ".join(headings))
+        return held._replace(kind="code-content", where=where)
 
     def _held(self, record: Record, index: int, what: str, remedy: str) -> Problem:
         where = Where(row=record.row, record=record.key, field=self._fields[index].name)

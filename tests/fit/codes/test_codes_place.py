@@ -108,9 +108,10 @@ def nonuniformity(fit: CodeFit) -> float:
     return abs(x - y) / ((x + y) / 2)
 
 
+@settings(max_examples=200, deadline=None)
 @given(
     st.tuples(st.integers(100, 1500), st.integers(100, 1500)),
-    st.tuples(st.floats(0.1, 3), st.floats(0.1, 3)),
+    st.tuples(st.floats(0.1, 1.5), st.floats(0.1, 1.5)),
 )
 def test_the_module_is_the_best_of_all(dpi: tuple[int, int], limits: tuple[float, float]) -> None:
     """Against every module there is, tried one by one."""

@@ -10,7 +10,7 @@ from stdnum import ean
 
 from vardata.gs1.checks import SET_82
 from vardata.gs1.error import Gs1Error
-from vardata.gs1.identifiers import giai, grai, gtin, sgtin, sscc
+from vardata.gs1.identifiers import check_digit, giai, grai, gtin, sgtin, sscc
 from vardata.gs1.link import digital_link
 from vardata.gs1.parse import escaped, parse
 
@@ -84,15 +84,16 @@ def test_what_has_no_place_in_a_link() -> None:
 
 def test_identifiers_by_hand() -> None:
     # EPC tag data standard, examples of SGTIN, GRAI and SSCC (from memory); GIAI: own value.
-    assert sgtin("1061414112345", "400") == "(01)10614141123459(21)400"
+    assert sgtin("10614141123459", "400") == "(01)10614141123459(21)400"
     assert grai("0614141", "12345", "A1") == "(8003)00614141123452A1"
     assert giai("0614141", "ABC123") == "(8004)0614141ABC123"
     assert sscc("1", "0614141", "123456789") == "(00)106141411234567897"
     # Lengths of GTIN: 4006381333931 is a worked EAN-13, 96385074 an EAN-8 (both V in stdnum).
     assert gtin("4006381333931") == "(01)04006381333931"
+    assert check_digit("1061414112345") == ean.calc_check_digit("1061414112345") == "9"
     assert gtin("96385074") == "(01)00000096385074"
     assert gtin("036000291452") == "(01)00036000291452"
-    assert grai("0614141", "7") == "(8003)00614141000074"[:21]
+    assert grai("0614141", "7") == "(8003)00614141000074"
 
 
 @settings(max_examples=100, deadline=None)
@@ -117,6 +118,11 @@ def test_check_digits_of_identifiers_as_in_stdnum(prefix: str, data: st.DataObje
         (lambda: gtin("96385075"),
          "the check digit of GTIN 96385075 is 5, but 9638507 asks for 4; "
          "compare the number with its source; one digit is wrong or two are swapped"),
+        # A wrong EAN-13 is not taken for the first 13 digits of a GTIN-14.
+        (lambda: gtin("4006381333932"),
+         "the check digit of GTIN 4006381333932 is 2, but 400638133393 asks for 1; "
+         "compare the number with its source; one digit is wrong or two are swapped"),
+        (lambda: check_digit("40 06"), "the number is digits only, found '40 06'; mend it"),
         (lambda: gtin("1.0E+12"), "the GTIN is digits only, found '1.0E+12'; mend it"),
         (lambda: giai("", "A"), "the company prefix is empty; mend it"),
         (lambda: giai("0614141", "A" * 24),

@@ -34,15 +34,14 @@ def largest(steps: Sides, limits: Sides, least: Fraction) -> Sides | None:
     top = math.floor((max(limits) + HAIR) / coarse)
     found: list[Sides] = []
     for number in range(top, 0, -1):
-        if number * coarse * (1 + MOST_NONUNIFORM) + HAIR < least:
+        if number * coarse + HAIR < least:
             break
-        near = [
+        found += (
             sides
-            for sides in _near(number, steps)
+            for sides in _near(number, steps, limits)
             if min(sides) + HAIR >= least
             and all(side <= limit + HAIR for side, limit in zip(sides, limits))
-        ]
-        found += near
+        )
         if found and number * coarse < _NEARLY * min(found[0]):
             break
     if not found:
@@ -57,7 +56,7 @@ def largest(steps: Sides, limits: Sides, least: Fraction) -> Sides | None:
 def smallest(steps: Sides, least: Fraction) -> Sides:
     """The smallest module allowed: neither side less than ``least``."""
     coarse = max(steps)
-    number = max(1, math.floor(least / coarse * (1 - MOST_NONUNIFORM)))
+    number = max(1, math.ceil((least - HAIR) / coarse))
     while True:
         near = [sides for sides in _near(number, steps) if min(sides) + HAIR >= least]
         if near:
@@ -70,12 +69,16 @@ def nonuniformity(sides: Sides) -> Fraction:
     return abs(sides[0] - sides[1]) * 2 / (sides[0] + sides[1])
 
 
-def _near(number: int, steps: Sides) -> Iterator[Sides]:
-    """Modules of so many steps along the coarser axis that are square enough."""
+def _near(number: int, steps: Sides, limits: Sides | None = None) -> Iterator[Sides]:
+    """Modules of so many steps along the coarser axis that are square enough: the squarest,
+    and the squarest within the limit of the finer axis."""
     coarse, fine = max(steps), min(steps)
+    turned = steps[0] != coarse
     exact = number * coarse / fine
-    for count in sorted({math.floor(exact), math.ceil(exact)} - {0}):
-        one, other = number * coarse, count * fine
-        sides = (one, other) if steps[0] == coarse else (other, one)
+    counts = {math.floor(exact), math.ceil(exact)}
+    if limits is not None:
+        counts.add(min(math.floor(exact), math.floor((limits[not turned] + HAIR) / fine)))
+    for count in sorted(counts - {0}):
+        sides = (number * coarse, count * fine)
         if nonuniformity(sides) <= MOST_NONUNIFORM:
-            yield sides
+            yield sides[::-1] if turned else sides

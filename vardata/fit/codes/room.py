@@ -54,8 +54,8 @@ class Shortfall(NamedTuple):
 
     ``low``: the height is too small for bars; ``gives``: the module that the box has room for,
     whole dots or not; ``smallest``: the larger side of the smallest module allowed, in whole
-    dots, which come in ``step``; ``box``: what the smallest module needs, no side less than the box has; ``most``
-    is set where the largest module asked for stands in the way.
+    dots, which come in ``step``; ``box``: what the smallest module needs, no side less than the
+    box has; ``most`` is set where the largest module asked for stands in the way.
     """
 
     low: bool
