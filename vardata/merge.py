@@ -22,6 +22,7 @@ from vardata.impose.slots import usable_slots
 from vardata.intake import Intake, open_intake
 from vardata.job.model import Setup
 from vardata.ledger.serials import Serials
+from vardata.ledger.session import check_ledger
 from vardata.ledger.store import Ledger
 from vardata.numbering import Numbered, RecordSource, number_records
 from vardata.output.folder import as_output_error, refuse_existing, run_folder
@@ -123,12 +124,16 @@ def gathered(
 
 
 def check_setup(setup: Setup) -> tuple[Problem, ...]:
-    """What can be wrong before a row is read. Raises ``JobError``; gives notes and warnings."""
+    """What can be wrong before a row is read: gives notes and warnings.
+
+    Raises ``JobError``, and ``OutputError`` for a ledger that is none.
+    """
     from vardata.dress.art import check_art, load_art
     from vardata.dress.dresser import Dresser
     from vardata.dress.outline import flood
     from vardata.fit.fonts import FontBook
 
+    check_ledger(setup.job_file.parent / setup.job.ledger)
     template_names(setup)
     problems = check_slots(setup, usable_slots(setup.jig), flood(setup.layout, 0.0)[1])
     problems += check_art(setup)

@@ -131,13 +131,31 @@ def test_folders_made_on_the_way_stay_with_the_run(shop: Shop) -> None:
     assert (shop.path / "spring/week 3/run/run.json").is_file()
 
 
-def test_a_ledger_that_is_none(shop: Shop) -> None:
+@pytest.mark.parametrize(
+    "arguments", [BUILD, ["check", "job.toml"], ["preview", "job.toml", "--out", "look.png"]],
+)
+def test_a_ledger_that_is_none(shop: Shop, arguments: list[str]) -> None:
     shop.write("ledger.sqlite", "dear customer, " * 400)
+    shop.swap("orders.csv", "Owner", "Holder")  # the sheet is wrong too, but is not yet read
     before = shop.state()
-    answer = shop.build()
-    assert answer.code == OUTPUT and len(answer.lines) == 1
-    assert f"{shop.path / 'ledger.sqlite'}: the ledger cannot be used" in answer.err
+    line = (
+        f"{shop.path / 'ledger.sqlite'}: this file is no ledger: it is not a SQLite database; "
+        'move it away, or name another with "ledger" in the job\n'
+    )
+    code, out, err = shop.call(*arguments)
+    assert (code, out) == (OUTPUT, "")
+    assert err in (line, line.replace("\n", f"{NOTHING}\n"))
     assert shop.state() == before
+
+
+def test_a_ledger_that_is_a_folder(shop: Shop) -> None:
+    (shop.path / "ledger.sqlite").mkdir()
+    answer = shop.build()
+    assert answer.code == OUTPUT
+    assert answer.err == (
+        f"{shop.path / 'ledger.sqlite'}: the ledger cannot be read (Is a directory); make it "
+        'readable, or name another with "ledger" in the job\n'
+    )
 
 
 # ---------------------------------------------------------------- previews

@@ -1,7 +1,8 @@
 """The command as a shell runs it: a process of its own, its exit code, its two streams.
 
-Exit codes are those of README.md; 130 is 128 + SIGINT, as shells have it (POSIX.1-2017, Shell
-and Utilities, 2.8.2: greater than 128; the sum is common practice).
+Exit codes are those of README.md; 130 is 128 + SIGINT, 143 128 + SIGTERM, 129 128 + SIGHUP, as
+shells have it (POSIX.1-2017, Shell and Utilities, 2.8.2: greater than 128; the sum is common
+practice).
 """
 
 from __future__ import annotations
@@ -73,8 +74,18 @@ def test_held_records_in_two_workers(shop: Shop) -> None:
     assert read_json(done.stdout)["held_by_kind"] == {"missing-glyph": 1}
 
 
-@pytest.mark.parametrize("workers", ["1", "2"])
-def test_an_interrupted_build_leaves_nothing(shop: Shop, workers: str) -> None:
+@pytest.mark.parametrize(
+    ("stop", "workers", "code", "word"),
+    [
+        (signal.SIGINT, "1", 130, "interrupted"),
+        (signal.SIGINT, "2", 130, "interrupted"),
+        (signal.SIGTERM, "2", 143, "stopped"),
+        (signal.SIGHUP, "1", 129, "stopped"),
+    ],
+)
+def test_an_interrupted_build_leaves_nothing(
+    shop: Shop, stop: signal.Signals, workers: str, code: int, word: str
+) -> None:
     names = "".join(f"1,{n:06},Ada {n},photos/ada.png,1\n" for n in range(40_000))
     shop.write("orders.csv", HEADING + names)
     before = shop.state()
@@ -87,8 +98,8 @@ def test_an_interrupted_build_leaves_nothing(shop: Shop, workers: str) -> None:
         while not list(shop.path.glob(".run.partial-*")) and time.monotonic() < until:
             time.sleep(0.02)
         time.sleep(0.3)  # into the reading of the sheet
-        os.killpg(process.pid, signal.SIGINT)  # as a terminal does: to all of its processes
+        os.killpg(process.pid, stop)  # as a terminal does: to all of its processes
         out, err = process.communicate(timeout=60)
-    assert (process.returncode, out) == (130, "")
-    assert err.splitlines() == ["interrupted; nothing was left behind"]
+    assert (process.returncode, out) == (code, "")
+    assert err.splitlines() == [f"{word}; nothing was left behind"]
     assert shop.state() == before

@@ -48,7 +48,7 @@ def test_a_file_that_is_no_ledger_is_one_clear_line(tmp_path: Path) -> None:
     with pytest.raises(OutputError) as error:
         Ledger(path).first_sight("a1", "job", NOON)
     assert str(error.value) == (
-        f"{path}: the ledger cannot be used: file is not a database; make the file writable, or "
-        'name another with "ledger" in the job'
+        f"{path}: this file is no ledger: it is not a SQLite database; move it away, or name "
+        'another with "ledger" in the job'
     )
     assert path.read_bytes().startswith(b"this is a letter")

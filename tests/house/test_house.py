@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import ast
+import re
+import signal
 import subprocess
 import sys
 from graphlib import CycleError, TopologicalSorter
@@ -104,12 +106,17 @@ def test_help_loads_nothing_heavy(call: list[str]) -> None:
 
 
 def test_the_readme_covers_every_command_and_exit_code() -> None:
-    from vardata.cli.main import _COMMANDS
+    from vardata.cli.guard import INTERNAL
+    from vardata.cli.main import _COMMANDS, EPILOG
     from vardata.problems import Exit
 
     text = (ROOT / "README.md").read_text(encoding="utf-8")
     assert [name for name in _COMMANDS if f"vardata {name}" not in text] == []
     assert [int(code) for code in Exit if f"| {int(code)} |" not in text] == []
+    stops = [128 + number for number in (signal.SIGINT, signal.SIGTERM, signal.SIGHUP)]
+    assert f"| {', '.join(map(str, stops))} |" in text
+    for code in (*map(int, Exit), INTERNAL, *stops):
+        assert re.search(rf"(?<!\d){code}  ", EPILOG), code
 
 
 def test_top_level_holds_nothing_else() -> None:

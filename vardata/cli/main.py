@@ -27,7 +27,8 @@ Exit codes:
   5  the order sheet cannot be read
   6  the output cannot be written
   7  read back, and something does not read as it should
-  130  interrupted; 1  internal error
+  130  interrupted; 143  told to end; 129  the terminal was closed
+  1  internal error
 """
 
 

@@ -7,9 +7,35 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
 
-from vardata.problems import OutputError, fail
+from vardata.problems import OutputError, VardataError, fail
 
 _WAIT = 30.0  # seconds to wait for another run that is writing
+_MAGIC = b"SQLite format 3\0"  # what every SQLite file begins with (SQLite, "Database File Format")
+
+
+def check_ledger(path: Path) -> None:
+    """Refuses what stands where the ledger belongs and is none, before anything is read.
+
+    No file at all, and an empty one, will become a ledger. Raises ``OutputError``.
+    """
+    try:
+        with path.open("rb") as file:
+            start = file.read(len(_MAGIC))
+    except FileNotFoundError:
+        return
+    except OSError as error:
+        what, remedy = f"the ledger cannot be read ({error.strerror or error})", "make it readable"
+        raise fail(OutputError, "ledger", what, f"{remedy}{_ANOTHER}", file=str(path)) from None
+    if start and start != _MAGIC:
+        raise _no_ledger(path)
+
+
+_ANOTHER = ', or name another with "ledger" in the job'
+
+
+def _no_ledger(path: Path) -> VardataError:
+    what = "this file is no ledger: it is not a SQLite database"
+    return fail(OutputError, "ledger", what, f"move it away{_ANOTHER}", file=str(path))
 
 
 @contextmanager
@@ -28,12 +54,10 @@ def session(path: Path, schema: str) -> Iterator[sqlite3.Connection]:
         finally:
             connection.close()
     except sqlite3.Error as error:
+        check_ledger(path)
         raise fail(
-            OutputError,
-            "ledger",
-            f"the ledger cannot be used: {error}",
-            'make the file writable, or name another with "ledger" in the job',
-            file=str(path),
+            OutputError, "ledger", f"the ledger cannot be used: {error}",
+            f"make the file writable{_ANOTHER}", file=str(path),
         ) from None
 
 
@@ -66,11 +90,9 @@ def copy_in_memory(path: Path, schema: str) -> sqlite3.Connection:
         memory.executescript(schema)
     except sqlite3.Error as error:
         memory.close()
+        check_ledger(path)
         raise fail(
-            OutputError,
-            "ledger",
-            f"the ledger cannot be read: {error}",
-            'make the file readable, or name another with "ledger" in the job',
-            file=str(path),
+            OutputError, "ledger", f"the ledger cannot be read: {error}",
+            f"make the file readable{_ANOTHER}", file=str(path),
         ) from None
     return memory
