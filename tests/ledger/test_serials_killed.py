@@ -28,7 +28,7 @@ log = os.open(folder / f"log-{worker}", os.O_WRONLY | os.O_CREAT | os.O_APPEND)
 done = (folder / f"log-{worker}").read_text().count(chr(10))
 chance, left, step = random.Random(worker), each, 0
 while left:
-    size = min(left, chance.randrange(1, 400))
+    size = min(left, chance.randrange(1, 160))
     if step >= done:  # the step that was cut off is asked again under its key
         block = serials.reserve("tag", size, f"{worker}-{step}")
         os.write(log, (json.dumps([step, size, list(block.ranges)]) + chr(10)).encode())
@@ -49,8 +49,11 @@ def _run(folder: Path) -> int:
     struck = 0
     try:
         for _ in range(KILLS):
-            time.sleep(chance.uniform(0.05, 0.35))
-            worker = chance.choice(sorted(running))
+            time.sleep(chance.uniform(0.02, 0.2))
+            at_work = [worker for worker, process in running.items() if process.poll() is None]
+            if not at_work:
+                break
+            worker = chance.choice(at_work)
             running[worker].send_signal(signal.SIGKILL)
             struck += running[worker].wait() == -signal.SIGKILL
             running[worker] = _start(folder, worker)

@@ -109,7 +109,7 @@ def test_a_file_that_is_no_ledger_is_one_clear_line(tmp_path: Path) -> None:
                 Serials(path).rehearsal().__enter__()
             else:
                 Serials(path).reserve("tag", 1, "a")
-        assert "this file is no ledger: it is not a SQLite database; move it away" in str(error.value)
+        assert "it is not a SQLite database; move it away" in str(error.value)
         assert "\n" not in str(error.value)
 
 
