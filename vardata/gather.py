@@ -45,18 +45,21 @@ class _Rows:
         self._intake = intake
         self._aside = aside
         self.count = 0
+        self._last = 0
 
     def __iter__(self) -> Iterator[list[Record]]:
         chunk: list[Record] = []
         for row in self._intake:
             if isinstance(row, Record):
-                self.count += row.piece == 1
+                self.count += row.row != self._last  # its pieces follow one another
+                self._last = row.row
                 chunk.append(row)
                 if len(chunk) == CHUNK:
                     yield chunk
                     chunk = []
                 continue
-            self.count += 1
+            self.count += row.row != self._last
+            self._last = row.row
             if isinstance(row, HeldRow):
                 self._aside.hold_row(row)
             elif isinstance(row, SkippedRow):

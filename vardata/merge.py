@@ -7,14 +7,15 @@ does is written there.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from contextlib import contextmanager
+from collections.abc import Callable, Iterator
+from contextlib import ExitStack, contextmanager
 from datetime import UTC, date, datetime
 from functools import partial
 from pathlib import Path
 from tempfile import TemporaryDirectory
 from typing import TYPE_CHECKING
 
+from vardata.earlier import Compared, Decisions, compared
 from vardata.gather import Gathered, gather
 from vardata.impose.checks import check_slots
 from vardata.impose.plan import bed_count
@@ -36,6 +37,8 @@ from vardata.work.worker import make_worker
 from vardata.write import write_run
 
 if TYPE_CHECKING:
+    import sqlite3
+
     from vardata.readback.report import ReadbackReport
 
 
@@ -47,14 +50,16 @@ def build(
     workers: int | None = None,
     replace: bool = False,
     readback: bool = False,
+    decisions: Decisions | None = None,
     progress: Progress | None = None,
 ) -> RunReport:
     """Makes the run's folder ``out`` and gives its facts.
 
     ``at`` is the date on papers (default: when the ledger first saw this run). ``readback``
     reads the finished beds again before the folder is put in place; a run that fails it is
-    there to be looked at, but the ledger does not count it as finished. Raises ``JobError``,
-    ``SheetError`` or ``OutputError``; then nothing is left behind.
+    there to be looked at, but the ledger does not count it as finished. ``decisions`` are a
+    person's on rows that earlier runs built. Raises ``JobError``, ``SheetError`` or
+    ``OutputError``; then nothing is left behind.
     """
     progress = progress or Silent()
     refuse_existing(out, replace)
@@ -62,13 +67,17 @@ def build(
     now = datetime.now(UTC)
     ledger_file = setup.job_file.parent / setup.job.ledger
     ledger, serials = Ledger(ledger_file), Serials(ledger_file)
-    with run_folder(out, replace) as folder, _scratch(folder.parent, out) as scratch:
-        intake = _open(setup)  # 2 intake
+    with (
+        ExitStack() as sealed,  # folder and ledger: both or neither
+        run_folder(out, replace, around=sealed) as folder,
+        _scratch(folder.parent, out) as scratch,
+        _opened(setup, decisions or Decisions()) as intake,  # 2 intake
+    ):
         with _fitted(  # 3 resolve, 4 fit
             setup, intake, serials, scratch, workers, progress, (at or now).date()
         ) as (numbered, pool, found, spools):
             facts = numbered.facts()
-            run_id = identify(setup, found.pictures, facts)
+            run_id = identify(setup, found.pictures, facts, numbered.state)
             first_seen = ledger.first_sight(run_id, setup.job.name, now)
             report = write_run(  # 5 impose, 6 dress, 7 output
                 setup, intake, found, pool, folder, spools, progress, run_id=run_id,
@@ -76,16 +85,32 @@ def build(
             )
             if readback:  # 8 readback
                 report = report._replace(readback=_read_back(folder, workers, progress))
+        if isinstance(intake, Compared):
+            report = report._replace(earlier=intake.counts())
+            intake.place(folder / "slots.jsonl", (row.row for row in found.aside.held()))
+        if report.readback is None or not report.readback.failures:
+            sealed.enter_context(
+                ledger.finishing(
+                    run_id, datetime.now(UTC), out.resolve(), records=report.records,
+                    beds=report.beds, held=report.held_rows, skipped=report.skipped_rows,
+                    also=_lines_of(intake, run_id),
+                )
+            )
     if report.readback is not None:
         report = report._replace(readback=report.readback._replace(folder=out))
         if report.readback is not None and report.readback.failures:
             return report._replace(folder=out)
     numbered.finish(run_id, found.held_at, datetime.now(UTC))
-    ledger.finish(
-        run_id, datetime.now(UTC), out.resolve(), records=report.records, beds=report.beds,
-        held=report.held_rows, skipped=report.skipped_rows,
-    )
     return report._replace(folder=out)
+
+
+def _lines_of(
+    intake: Intake | Compared, run_id: str
+) -> Callable[[sqlite3.Connection], None] | None:
+    """What a run adds to the ledger beside itself."""
+    if not isinstance(intake, Compared):
+        return None
+    return lambda connection: intake.write(connection, run_id)
 
 
 def _read_back(folder: Path, workers: int | None, progress: Progress) -> ReadbackReport:
@@ -95,11 +120,16 @@ def _read_back(folder: Path, workers: int | None, progress: Progress) -> Readbac
 
 
 def check(
-    setup: Setup, *, workers: int | None = None, progress: Progress | None = None
+    setup: Setup, *, workers: int | None = None, decisions: Decisions | None = None,
+    progress: Progress | None = None,
 ) -> CheckReport:
     """Stages 1 to 4 and every check of the later ones; writes nothing that stays."""
     problems = check_setup(setup)
-    with _looked_at(setup, workers, progress or Silent()) as (_, found, _spools):
+    with (
+        _opened(setup, decisions or Decisions()) as intake,
+        _looked_at(setup, intake, workers, progress or Silent()) as (_, found, _spools),
+    ):
+        earlier = intake.counts() if isinstance(intake, Compared) else None
         held = [problem for row in found.aside.held() for problem in row.problems]
     slots = len(usable_slots(setup.jig))
     return CheckReport(
@@ -110,6 +140,7 @@ def check(
         held_records=found.aside.held_records,
         skipped_rows=found.aside.skipped_rows,
         problems=(*problems, *held, *found.notes),
+        earlier=earlier,
     )
 
 
@@ -117,9 +148,12 @@ def check(
 def gathered(
     setup: Setup, *, workers: int | None = None, progress: Progress | None = None
 ) -> Iterator[tuple[RecordSource, Gathered, Path]]:
-    """Stages 1 to 4 for a face that wants to look at records; the folder lives in the block."""
+    """Stages 1 to 4 for a face that wants to look at records; the folder lives in the block.
+
+    All rows are there, also those that earlier runs built.
+    """
     check_setup(setup)
-    with _looked_at(setup, workers, progress or Silent()) as looked_at:
+    with _looked_at(setup, _open(setup), workers, progress or Silent()) as looked_at:
         yield looked_at
 
 
@@ -150,6 +184,16 @@ def _open(setup: Setup) -> Intake:
     return open_intake(setup, names.exact, names.needed)
 
 
+@contextmanager
+def _opened(setup: Setup, decisions: Decisions) -> Iterator[Intake | Compared]:
+    """The order sheet, compared with earlier runs where the job says how rows are told apart."""
+    intake, names = _open(setup), template_names(setup)
+    ledger_file = setup.job_file.parent / setup.job.ledger
+    columns = sorted(names.needed | names.exact)
+    with compared(setup, intake, ledger_file, columns, decisions) as known:
+        yield known or intake
+
+
 def _pool(setup: Setup, source: RecordSource, scratch: Path, workers: int | None) -> Pool:
     make = partial(make_worker, setup, source.names, scratch)
     return Pool(make, worker_count(workers))
@@ -157,7 +201,7 @@ def _pool(setup: Setup, source: RecordSource, scratch: Path, workers: int | None
 
 @contextmanager
 def _fitted(
-    setup: Setup, intake: Intake, serials: Serials, scratch: Path, workers: int | None,
+    setup: Setup, intake: Intake | Compared, serials: Serials, scratch: Path, workers: int | None,
     progress: Progress, day: date,
 ) -> Iterator[tuple[Numbered, Pool, Gathered, Path]]:
     """Stages 3 and 4 with the pool and the folder of their spools.
@@ -189,10 +233,9 @@ def _fitted(
 
 @contextmanager
 def _looked_at(
-    setup: Setup, workers: int | None, progress: Progress
+    setup: Setup, intake: Intake | Compared, workers: int | None, progress: Progress
 ) -> Iterator[tuple[Numbered, Gathered, Path]]:
     """Stages 2 to 4 on a copy of the ledger's serials, so that none is used up."""
-    intake = _open(setup)
     ledger_file = setup.job_file.parent / setup.job.ledger
     with (
         TemporaryDirectory(prefix="vardata-") as name,

@@ -23,6 +23,7 @@ from vardata.resolve.serial import SerialMaker
 from vardata.resolve.templates import template_names
 
 if TYPE_CHECKING:
+    from vardata.earlier import Compared
     from vardata.intake import Intake
 
 
@@ -35,6 +36,8 @@ class RecordSource(Protocol):
     def headings(self) -> tuple[str, ...]: ...
     @property
     def notes(self) -> Sequence[Problem]: ...
+    @property
+    def state(self) -> str: ...
     def __iter__(self) -> Iterator[Intaken]: ...
 
 
@@ -49,7 +52,7 @@ class Used(NamedTuple):
 class Numbered:
     """An intake whose records carry serials. Read it as often as wanted: the texts are the same."""
 
-    def __init__(self, intake: Intake, serials: Serials, used: Sequence[Used]) -> None:
+    def __init__(self, intake: Intake | Compared, serials: Serials, used: Sequence[Used]) -> None:
         self._intake = intake
         self._serials = serials
         self.used = tuple(used)
@@ -59,6 +62,11 @@ class Numbered:
     @property
     def notes(self) -> Sequence[Problem]:
         return self._intake.notes
+
+    @property
+    def state(self) -> str:
+        """What earlier runs say of the rows, as a hash; empty where nothing was built before."""
+        return self._intake.state
 
     def __iter__(self) -> Iterator[Intaken]:
         if not self.used:
@@ -101,7 +109,8 @@ class Numbered:
 
 
 def number_records(
-    setup: Setup, intake: Intake, serials: Serials, *, inputs: str, day: date, now: datetime
+    setup: Setup, intake: Intake | Compared, serials: Serials, *, inputs: str, day: date,
+    now: datetime,
 ) -> Numbered:
     """The intake with serials; new numbers are reserved for ``inputs``, a hash of all that goes
     in. Nothing is reserved where the layout uses no serial or the sheet asks for no record.
@@ -113,6 +122,7 @@ def number_records(
     count = sum(isinstance(row, Record) for row in intake) if names else 0
     if not count:
         names = []
+    inputs += intake.state  # the same sheet after another run asks for other records
     used = [
         _reserved(setup, serials, name, count, inputs, day, now) for name in names
     ]
@@ -158,7 +168,7 @@ def _used_up(setup: Setup, name: str, rule: SerialRule, error: UsedUp) -> Vardat
     return fail(JobError, "serials-used-up", what, remedy, file=setup.job_file.name, key=where)
 
 
-def _check_names(setup: Setup, intake: Intake) -> None:
+def _check_names(setup: Setup, intake: Intake | Compared) -> None:
     faults: list[Problem] = []
     for name, heading in zip(intake.names, intake.headings):
         if name in setup.job.serials:

@@ -12,6 +12,16 @@ if TYPE_CHECKING:
     from vardata.readback.report import ReadbackReport
 
 
+class Earlier(NamedTuple):
+    """Rows of the sheet against earlier runs. ``built`` are skipped, ``changed`` held until a
+    person decides; ``gone`` are lines that were built and are in the sheet no more."""
+
+    new: int
+    built: int
+    changed: int
+    gone: int
+
+
 class CheckReport(NamedTuple):
     rows: int
     records: int
@@ -20,6 +30,7 @@ class CheckReport(NamedTuple):
     held_records: int
     skipped_rows: int
     problems: tuple[Problem, ...]
+    earlier: Earlier | None = None  # where the job names a line column
 
     def counts(self) -> dict[str, object]:
         return _counts(self)
@@ -39,6 +50,7 @@ class RunReport(NamedTuple):
     kinds: Counter[str]
     notes: tuple[Problem, ...]
     readback: ReadbackReport | None = None  # where it was asked for
+    earlier: Earlier | None = None  # where the job names a line column
 
     def counts(self) -> dict[str, object]:
         return _counts(self)
@@ -46,7 +58,9 @@ class RunReport(NamedTuple):
 
 def _counts(report: CheckReport | RunReport) -> dict[str, object]:
     """The numbers that both kinds share, for machines."""
+    earlier = {} if report.earlier is None else {"earlier": report.earlier._asdict()}
     return {
+        **earlier,
         "rows": report.rows,
         "records": report.records,
         "beds": report.beds,

@@ -36,7 +36,8 @@ def test_a_finished_run_is_written_down(tmp_path: Path) -> None:
     path = tmp_path / "ledger.sqlite"
     ledger = Ledger(path)
     ledger.first_sight("a1", "job", NOON)
-    ledger.finish("a1", NOON, tmp_path / "run", records=5, beds=1, held=2, skipped=0)
+    with ledger.finishing("a1", NOON, tmp_path / "run", records=5, beds=1, held=2, skipped=0):
+        pass
     with sqlite3.connect(path) as database:
         row = database.execute("SELECT finished, records, beds, held FROM run").fetchone()
     assert row == ("2026-10-31T12:00:00+00:00", 5, 1, 2)

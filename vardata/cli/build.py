@@ -9,9 +9,9 @@ from typing import TYPE_CHECKING
 import click
 
 from vardata.cli.guard import guarded, print_problems, problem_as_json, say_json
-from vardata.cli.options import common, job_argument
+from vardata.cli.options import common, deciding, job_argument
 from vardata.cli.readback import as_answer, print_failures, summary
-from vardata.cli.words import count
+from vardata.cli.words import count, earlier_line
 from vardata.problems import CallError, Exit, fail
 
 if TYPE_CHECKING:
@@ -44,10 +44,15 @@ def _moment(text: str | None) -> datetime | None:
     "--readback", is_flag=True,
     help="Render and read the finished beds again; a run that fails is not called ready.",
 )
+@deciding
+@click.option(
+    "--again", metavar="RUN", help="Make this run's folder again, as if it had not been built."
+)
 @common
 @guarded
 def command(
     job: Path, out: Path | None, replace: bool, at: str | None, readback: bool,
+    changed: str | None, reprint: tuple[str, ...], keep: tuple[str, ...], again: str | None,
     sheet: Path | None, workers: int | None, quiet: bool, as_json: bool, debug: bool,
 ) -> int:
     """Make the beds, the pick list and the list of held records.
@@ -55,16 +60,18 @@ def command(
     The folder appears whole or not at all. The same input gives the same bytes.
     """
     from vardata.cli.bar import progress
+    from vardata.earlier import Decisions
     from vardata.job.load import load_setup
     from vardata.merge import build
 
     moment = _moment(at)
     setup = load_setup(job, sheet)
     target = out or Path(f"{setup.job.name}-run")
+    decisions = Decisions(changed or "", frozenset(reprint), frozenset(keep), again)
     with progress(quiet or as_json) as bar:
         run = build(
             setup, target, at=moment, workers=workers, replace=replace, readback=readback,
-            progress=bar,
+            decisions=decisions, progress=bar,
         )
     if as_json:
         say_json({
@@ -100,6 +107,8 @@ def _summary(run: RunReport) -> None:
         f"run {run.run_id}: {count(run.records, 'record')} on {count(run.beds, 'bed')} "
         f"-> {run.folder}"
     )
+    if run.earlier is not None:
+        click.echo(earlier_line(run.earlier))
     if run.skipped_rows:
         click.echo(f"{count(run.skipped_rows, 'row')} skipped: see {run.folder / 'skipped.csv'}")
     if run.held_rows:

@@ -8,8 +8,8 @@ from pathlib import Path
 import click
 
 from vardata.cli.guard import guarded, problem_as_json, say_json
-from vardata.cli.options import common, job_argument
-from vardata.cli.words import count
+from vardata.cli.options import common, deciding, job_argument
+from vardata.cli.words import count, earlier_line
 from vardata.problems import Exit, Problem, Severity
 
 _FIRST = 3  # cases shown of each kind
@@ -40,22 +40,26 @@ def _print_groups(problems: Sequence[Problem]) -> None:
 
 @click.command("check")
 @job_argument
+@deciding
 @common
 @guarded
 def command(
-    job: Path, sheet: Path | None, workers: int | None, quiet: bool, as_json: bool, debug: bool
+    job: Path, changed: str | None, reprint: tuple[str, ...], keep: tuple[str, ...],
+    sheet: Path | None, workers: int | None, quiet: bool, as_json: bool, debug: bool,
 ) -> int:
     """Look for problems in a job and its order sheet; write nothing.
 
     Reads every row and fits every record, as build would.
     """
     from vardata.cli.bar import progress
+    from vardata.earlier import Decisions
     from vardata.job.load import load_setup
     from vardata.merge import check
 
     setup = load_setup(job, sheet)
     with progress(quiet or as_json) as bar:
-        report = check(setup, workers=workers, progress=bar)
+        decisions = Decisions(changed or "", frozenset(reprint), frozenset(keep))
+        report = check(setup, workers=workers, decisions=decisions, progress=bar)
     if as_json:
         say_json({
             "done": True,
@@ -70,4 +74,6 @@ def command(
                 f"{count(report.beds, 'bed')}; {count(report.held_rows, 'row')} held, "
                 f"{report.skipped_rows} skipped"
             )
+            if report.earlier is not None:
+                click.echo(earlier_line(report.earlier))
     return Exit.HELD if report.held_rows else Exit.DONE

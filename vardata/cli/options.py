@@ -24,6 +24,21 @@ def common(command: F) -> F:
     )
 
 
+def deciding(command: F) -> F:
+    """--changed, --reprint, --keep: what becomes of rows that earlier runs built otherwise."""
+    for option in (
+        click.option("--keep", multiple=True, metavar="ORDER[/LINE]",
+                     help="Leave this changed line as it was printed."),
+        click.option("--reprint", multiple=True, metavar="ORDER[/LINE]",
+                     help="Print this changed line as it is now."),
+        click.option("--changed", type=click.Choice(["hold", "print", "keep"]),
+                     help="What to do with lines changed since they were built; default: "
+                     "changed under [records], or hold."),
+    ):  # fmt: skip
+        command = option(command)
+    return command
+
+
 def working(command: F) -> F:
     """--workers, --quiet, --json, --debug."""
     for option in (

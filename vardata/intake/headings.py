@@ -69,6 +69,7 @@ class Plan:
     blank: int | None
     width: int  # columns of the sheet up to the last heading
     span: int  # cells of the heading row, with empty ones at its end
+    line: int | None = None
 
 
 @dataclass(slots=True)
@@ -159,7 +160,7 @@ def plan_columns(
             )
     roles = {
         role: _role(work, role, getattr(records, role), position)
-        for role in ("order", "quantity", "blank")
+        for role in ("order", "line", "quantity", "blank")
     }
     if work.faults:
         return None, work.faults, work.notes
@@ -181,6 +182,7 @@ def plan_columns(
         roles["blank"],
         work.kept[-1] + 1,
         max(len(texts), work.kept[-1] + 1),
+        roles["line"],
     )
     return plan, [], work.notes
 

@@ -41,6 +41,7 @@ class Intake:
         self.sheet = source.sheet
         self.names = plan.names
         self.headings = plan.headings
+        self.state = ""  # nothing but the sheet itself decides what its rows are
         self.notes = list(notes)
         self._opening_notes = list(notes)
         self._job = setup.job
@@ -51,6 +52,16 @@ class Intake:
         self._blanks = blanks  # folded value -> key
         self._blank_cache: dict[str, str | None] = {}
         self._quantities: dict[str, int | QuantityFault] = {}
+
+    @property
+    def plan(self) -> Plan:
+        """Which column gives what."""
+        return self._plan
+
+    @property
+    def supplement(self) -> bool:
+        """Whether the sheet is one of rows that were held before."""
+        return HELD_MARK in self.headings
 
     def __iter__(self) -> Iterator[Intaken]:
         """Every row below the headings, in sheet order; rows without anything are passed over."""
@@ -98,7 +109,7 @@ class Intake:
         """The source's rows. A CSV of held rows that comes back loses the guards of its cells:
         they were written against spreadsheets and are no part of a name."""
         rows = self._source.rows()
-        if not (self._source.delimited and HELD_MARK in self.headings):
+        if not (self._source.delimited and self.supplement):
             return rows
         return (SheetRow(row, [unguard(cell) for cell in cells], f) for row, cells, f in rows)
 

@@ -54,6 +54,7 @@ def _claims(
 ) -> Iterator[Claim]:  # fmt: skip
     if job is not None:
         yield from _blanks(*job)
+        yield from _lines(*job)
         yield from _column_names(*job)
         yield from serial_claims(*job, _TEMPLATE_WORDS)
     if layout is not None:
@@ -100,6 +101,19 @@ def _blanks(job: Job, source: Source) -> Iterator[Claim]:
                 what = f"the blanks {other!r} and {key!r} are both chosen by {clipped(value)}"
                 remedy = "let each key, label and match choose one blank, whatever its capitals"
                 yield Claim(source, ("blanks", key, *path), "ambiguous-blank", what, remedy, value)
+
+
+def _lines(job: Job, source: Source) -> Iterator[Claim]:
+    """What compares rows with earlier runs needs both halves of a row's key."""
+    records = job.records
+    if records.line is not None and records.order is None:
+        what = "a line tells the rows of an order apart, but no column gives the order"
+        remedy = "name the order's column in records.order"
+        yield Claim(source, ("records", "line"), "no-order-column", what, remedy)
+    elif records.changed != "hold" and records.line is None:
+        what = "no row can be known to have changed: no column gives the line"
+        remedy = "name the line's column in records.line, or take this away"
+        yield Claim(source, ("records", "changed"), "no-line-column", what, remedy)
 
 
 def _column_names(job: Job, source: Source) -> Iterator[Claim]:

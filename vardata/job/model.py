@@ -170,6 +170,10 @@ class Records(Model):
 
     order: str | None = None
     """the column that says which items go to one customer together"""
+    line: str | None = None
+    """the column that tells the rows of an order apart: rows are compared with earlier runs"""
+    changed: Literal["hold", "print", "keep"] = "hold"
+    """what becomes of a row that has changed since an earlier run built it"""
     quantity: str | None = None
     """the column that says how many pieces a row asks for; by default 1"""
     quantity_max: Annotated[Whole, Field(ge=1, le=1_000_000)] = 100

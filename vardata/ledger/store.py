@@ -7,10 +7,12 @@ and the faces only; stages never see it.
 from __future__ import annotations
 
 import sqlite3
-from contextlib import AbstractContextManager
+from collections.abc import Callable, Iterator
+from contextlib import AbstractContextManager, contextmanager
 from datetime import UTC, datetime
 from pathlib import Path
 
+from vardata.ledger import linefile
 from vardata.ledger.session import session
 
 _SCHEMA = """
@@ -49,7 +51,8 @@ class Ledger:
             ).fetchone()
         return datetime.fromisoformat(row[0])
 
-    def finish(
+    @contextmanager
+    def finishing(
         self,
         run_id: str,
         now: datetime,
@@ -59,9 +62,11 @@ class Ledger:
         beds: int,
         held: int,
         skipped: int,
-    ) -> None:
-        """Notes that the run's folder stands."""
-        with self._session() as connection:
+        also: Callable[[sqlite3.Connection], None] | None = None,
+    ) -> Iterator[None]:
+        """Around the step that puts the run's folder in place: what the ledger notes of the
+        run, and what ``also`` adds to it, stands if the step is done, and not otherwise."""
+        with session(self._path, _SCHEMA + linefile.SCHEMA) as connection:
             connection.execute(
                 "UPDATE run SET finished = ?, folder = ?, records = ?, beds = ?, held = ?,"
                 " skipped = ? WHERE run_id = ?",
@@ -75,3 +80,6 @@ class Ledger:
                     run_id,
                 ),
             )
+            if also is not None:
+                also(connection)
+            yield

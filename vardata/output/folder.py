@@ -11,7 +11,7 @@ import os
 import shutil
 import tempfile
 from collections.abc import Iterator
-from contextlib import contextmanager, suppress
+from contextlib import AbstractContextManager, contextmanager, nullcontext, suppress
 from pathlib import Path
 
 from vardata.problems import OutputError, VardataError, fail
@@ -95,9 +95,13 @@ def _swap(fresh: Path, out: Path) -> None:
 
 
 @contextmanager
-def run_folder(out: Path, replace: bool, mark: str = "run.json") -> Iterator[Path]:
+def run_folder(
+    out: Path, replace: bool, mark: str = "run.json",
+    around: AbstractContextManager[object] | None = None,
+) -> Iterator[Path]:
     """A folder to write into; becomes ``out`` if the block ends well. ``mark`` is the file
-    that tells an earlier folder of its kind, which may be replaced."""
+    that tells an earlier folder of its kind, which may be replaced. The step itself is done
+    inside ``around``, which may undo its own part if the step fails."""
     refuse_existing(out, replace, mark)
     with _parents(out):
         try:
@@ -106,9 +110,10 @@ def run_folder(out: Path, replace: bool, mark: str = "run.json") -> Iterator[Pat
             raise as_output_error(error, out) from None
         try:
             yield fresh
-            refuse_existing(out, replace, mark)  # someone may have made it meanwhile
-            fresh.chmod(0o777 & ~current_umask())
-            _swap(fresh, out)
+            with around or nullcontext():
+                refuse_existing(out, replace, mark)  # someone may have made it meanwhile
+                fresh.chmod(0o777 & ~current_umask())
+                _swap(fresh, out)
         except OSError as error:
             raise as_output_error(error, out) from None
         finally:

@@ -1,0 +1,308 @@
+"""The same export again: rows of an order sheet against what earlier runs have built.
+
+In: an opened intake, the ledger's lines, what a person decided about changed rows. Out: the
+same rows, those that were built before as skipped, those that changed since as held. Used only
+where the job names a line column; nothing is written here but at the end of a run.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import json
+from collections import Counter
+from collections.abc import Iterable, Iterator, Sequence
+from contextlib import contextmanager
+from pathlib import Path
+from typing import TYPE_CHECKING, NamedTuple
+
+from vardata.intake.quantity import parse_quantity
+from vardata.intake.record import HeldRow, Intaken, Record, SkippedRow
+from vardata.lineverdict import NEW, Now, Verdict, judge
+from vardata.problems import CallError, Problem, Severity, Where, fail
+from vardata.report import Earlier
+
+if TYPE_CHECKING:
+    import sqlite3
+
+    from vardata.intake import Intake
+    from vardata.job.model import Setup
+    from vardata.ledger.lines import Lines, Piece
+
+_DIGEST = 6  # bytes for each column: two texts share them once in 281,474,976,710,656
+_SHOWN = 100  # lines that are gone, one note each; more are counted
+
+
+class Decisions(NamedTuple):
+    """What a person says of changed rows: of all ("" is what the job says), and of some, named
+    as an order or as order/line. ``again`` is the id of a run that is to be made again."""
+
+    changed: str = ""
+    reprint: frozenset[str] = frozenset()
+    keep: frozenset[str] = frozenset()
+    again: str | None = None
+
+
+class Compared:
+    """An intake whose rows have been compared with earlier runs. Read it as often as wanted."""
+
+    def __init__(
+        self,
+        setup: Setup,
+        intake: Intake,
+        lines: Lines,
+        columns: Sequence[str],
+        decisions: Decisions,
+    ) -> None:
+        plan = intake.plan
+        assert plan.order is not None and plan.line is not None
+        self.names, self.headings, self.sheet = intake.names, intake.headings, intake.sheet
+        self.state = ""  # a hash of what the ledger said of the rows, after a reading
+        self._intake, self._plan, self._lines = intake, plan, lines
+        self._most = setup.job.records.quantity_max
+        self._default = decisions.changed or setup.job.records.changed
+        self._decisions = decisions
+        positions = {name: place for place, name in enumerate(intake.names)}
+        places = {positions[name] for name in columns if name in positions}
+        places |= set() if plan.blank is None else {plan.blank}
+        self._places = sorted(places, key=lambda place: intake.names[place])
+        self.columns = tuple(intake.names[place] for place in self._places)
+        self._begin()
+
+    @property
+    def notes(self) -> Sequence[Problem]:
+        return (*self._intake.notes, *self._gone)
+
+    def counts(self) -> Earlier:
+        """How the rows of the last reading stand to earlier runs."""
+        found = self._counts
+        return Earlier(
+            new=found["new"] + found["rest"],
+            built=found["built"] + found["settled"],
+            changed=found["changed"] + found["reprint"],
+            gone=self._gone_count,
+        )
+
+    def _begin(self) -> None:
+        self._lines.clear()
+        self._counts: Counter[str] = Counter()
+        self._gone: list[Problem] = []
+        self._gone_count = 0
+        self._unused = {*self._decisions.reprint, *self._decisions.keep}
+        self._said = hashlib.sha256()
+        self.state = ""
+
+    def __iter__(self) -> Iterator[Intaken]:
+        self._begin()
+        number, verdict = 0, NEW
+        for row in self._intake:
+            if not isinstance(row, Record):
+                yield self._aside(row)
+                continue
+            if row.row != number:
+                number = row.row
+                verdict, aside = self._row(row)
+                if aside is not None:
+                    yield aside
+            if verdict.pieces is None or row.piece in verdict.pieces:
+                yield row
+        self._end()
+
+    # ------------------------------------------------------------ one row
+
+    def _row(self, record: Record) -> tuple[Verdict, Intaken | None]:
+        """The verdict on a row that intake would print, and what is set aside of it."""
+        values, place = record.values, record.key.rpartition("#")[0]
+        line = values[self._line]
+        if not line:
+            what = "the line is empty, so the row cannot be told from others of its order"
+            return self._hold(record, place, "no-line", what, "write the line in every row")
+        verdict = self._verdict(record.order, line, values)
+        twice = self._see(record.order, line, place, record.row, values, verdict.state)
+        if twice is not None:
+            what = f"order {record.order!r} has line {line!r} in row {twice} already"
+            remedy = "give each line of an order a number of its own"
+            return self._hold(record, place, "line-twice", what, remedy, line)
+        self._counts[verdict.state] += 1
+        if verdict.state != "new":
+            self._said.update(f"{place}\0{verdict.state}\0{verdict.reason}\0".encode())
+        if verdict.state == "changed":
+            remedy = (
+                f"to print it as it is now, build with --reprint {record.order}/{line}; "
+                f"to leave it as it was printed, with --keep {record.order}/{line}"
+            )
+            return self._hold(record, place, "changed-since", verdict.reason, remedy, line)
+        if not verdict.reason:
+            return verdict, None
+        return verdict, SkippedRow(record.row, place, values, verdict.reason)
+
+    @property
+    def _line(self) -> int:
+        assert self._plan.line is not None
+        return self._plan.line
+
+    def _hold(
+        self, record: Record, place: str, kind: str, what: str, remedy: str, value: str = ""
+    ) -> tuple[Verdict, HeldRow]:
+        where = Where(sheet=self.sheet, row=record.row, column=self.headings[self._line])
+        problem = Problem(kind, Severity.HOLD, what, remedy, where, value)
+        verdict = Verdict("held", frozenset())
+        return verdict, HeldRow(record.row, place, record.order, record.values, (problem,))
+
+    def _aside(self, row: HeldRow | SkippedRow) -> Intaken:
+        """A row that intake sets aside is known all the same; a cancelled one is told."""
+        order, line = row.values[self._order], row.values[self._line]
+        slipped = isinstance(row, HeldRow) and not all(p.where.column for p in row.problems)
+        if not (order and line) or slipped:
+            return row
+        pieces = self._lines.pieces(order, line)
+        state = "aside" if pieces or isinstance(row, SkippedRow) else "new"
+        twice = self._see(order, line, row.key, row.row, row.values, state)
+        if not isinstance(row, SkippedRow) or not pieces or twice is not None:
+            return row
+        reason = f"{row.reason}, but it was built before: {self._place(pieces[0])}"
+        self._said.update(f"{row.key}\0{reason}\0".encode())
+        self._note_gone(f"row {row.row}: order {order!r}, line {line!r}: {reason}", order)
+        return row._replace(reason=reason)
+
+    @property
+    def _order(self) -> int:
+        assert self._plan.order is not None
+        return self._plan.order
+
+    def _verdict(self, order: str, line: str, values: tuple[str, ...]) -> Verdict:
+        pieces = self._lines.pieces(order, line)
+        if not pieces:
+            return NEW
+        decided = self._default
+        for name in (order, f"{order}/{line}"):
+            decided = "print" if name in self._decisions.reprint else decided
+            decided = "keep" if name in self._decisions.keep else decided
+            self._unused.discard(name)
+        content = self._content(values)
+        now = Now(content, self._quantity(values), self._intake.supplement)
+
+        def changed(before: bytes, seq: int) -> tuple[str, ...]:
+            return self._changed(content, before, seq)
+
+        return judge(now, pieces, self._lines.told(order, line), changed, self._place, decided)
+
+    def _see(
+        self, order: str, line: str, place: str, row: int, values: tuple[str, ...], state: str
+    ) -> int | None:
+        content, quantity = self._content(values), self._quantity(values)
+        return self._lines.see(order, line, place, row, content, quantity, state)
+
+    def _quantity(self, values: tuple[str, ...]) -> int:
+        if self._plan.quantity is None:
+            return 1
+        found = parse_quantity(" ".join(values[self._plan.quantity].split()), self._most)
+        return found if isinstance(found, int) else 0
+
+    def _content(self, values: tuple[str, ...]) -> bytes:
+        """A digest of each value that is printed, in the order of ``columns``."""
+        return b"".join(
+            hashlib.sha256(values[place].encode("utf-8", "surrogatepass")).digest()[:_DIGEST]
+            for place in self._places
+        )
+
+    def _changed(self, content: bytes, before: bytes, seq: int) -> tuple[str, ...]:
+        """The headings of columns that differ; columns that only one run knows do not count."""
+        then = self._lines.columns(seq)
+        if content == before and then == self.columns:
+            return ()
+        old = {name: before[i * _DIGEST : (i + 1) * _DIGEST] for i, name in enumerate(then)}
+        found = [
+            self.headings[place]
+            for i, (name, place) in enumerate(zip(self.columns, self._places))
+            if name in old and old[name] != content[i * _DIGEST : (i + 1) * _DIGEST]
+        ]
+        if not found and not old.keys() & set(self.columns):
+            found = [self.headings[place] for place in self._places]
+        return tuple(found)
+
+    def _place(self, piece: Piece) -> str:
+        return f"run {self._lines.run_id(piece.seq)}, bed {piece.bed}, slot {piece.slot}"
+
+    # ------------------------------------------------------------ the end of a reading
+
+    def _end(self) -> None:
+        if not self._intake.supplement:  # a sheet of held rows says nothing of the others
+            for one in self._lines.gone():
+                self._note_gone(
+                    f"order {one.order!r}, line {one.line!r} was built (run {one.run_id}, bed "
+                    f"{one.bed}, slot {one.slot}) and is not in the sheet any more", one.order
+                )  # fmt: skip
+        if self._gone_count > _SHOWN:
+            self._gone.append(self._note(f"{self._gone_count - _SHOWN} more lines like these", ""))
+        for name in sorted(self._unused):
+            self._gone.append(
+                Problem(
+                    "not-changed", Severity.WARNING,
+                    f"no row {name!r} was built before, so there is nothing to decide",
+                    "name it as ORDER or ORDER/LINE, as the sheet shows them", Where(), name,
+                )
+            )  # fmt: skip
+        if any(state != "new" for state in self._counts) or self._gone_count:
+            self.state = self._said.hexdigest()
+
+    def _note_gone(self, what: str, order: str) -> None:
+        self._gone_count += 1
+        self._said.update(f"{what}\0".encode())
+        if self._gone_count <= _SHOWN:
+            self._gone.append(self._note(what, order))
+
+    def _note(self, what: str, order: str) -> Problem:
+        remedy = "if it is cancelled, take its pieces out of the order"
+        return Problem("gone-since", Severity.WARNING, what, remedy, Where(sheet=self.sheet), order)
+
+    # ------------------------------------------------------------ the end of a run
+
+    def place(self, slots: Path, held: Iterable[int]) -> None:
+        """The run's record of slots is written: where each piece of the sheet's lines lies."""
+        self._lines.place(_placed(slots), held)
+
+    def write(self, connection: sqlite3.Connection, run_id: str) -> None:
+        """Adds the run to the ledger, in the transaction of its finish."""
+        self._lines.write(connection, run_id, self.columns)
+
+
+def _placed(slots: Path) -> Iterator[tuple[str, int, str]]:
+    with slots.open("rb") as file:
+        for text in file:
+            line = json.loads(text)
+            yield line["record"], line["bed"], line["slot"]
+
+
+@contextmanager
+def compared(
+    setup: Setup, intake: Intake, ledger: Path, columns: Sequence[str], decisions: Decisions
+) -> Iterator[Compared | None]:
+    """The intake compared with earlier runs; None where the job names no line column.
+
+    Raises ``OutputError``, and ``CallError`` for decisions that have nothing to decide on.
+    """
+    if setup.job.records.line is None:
+        if decisions != Decisions():
+            raise fail(
+                CallError,
+                "no-line-column",
+                "without a line column no row is compared with earlier runs",
+                'name the column with "line" under [records]',
+                file=setup.job_file.name,
+            )
+        yield None
+        return
+    from vardata.ledger.lines import Lines
+
+    try:
+        lines = Lines(ledger, setup.job.name, decisions.again)
+    except KeyError:
+        raise fail(
+            CallError,
+            "no-run",
+            f"the ledger knows no run {decisions.again!r} with lines",
+            "the id of a run stands in its run.json and in the names of its beds",
+            file=str(ledger),
+        ) from None
+    with lines:
+        yield Compared(setup, intake, lines, columns, decisions)
