@@ -18,6 +18,7 @@ from typing import TYPE_CHECKING
 from vardata.earlier import Compared, Decisions, compared
 from vardata.gather import Gathered, gather
 from vardata.impose.checks import check_slots
+from vardata.impose.facing import check_facing, lying
 from vardata.impose.plan import bed_count
 from vardata.impose.slots import usable_slots
 from vardata.intake import Intake, open_intake
@@ -169,7 +170,9 @@ def check_setup(setup: Setup) -> tuple[Problem, ...]:
 
     check_ledger(setup.job_file.parent / setup.job.ledger)
     template_names(setup)
-    problems = check_slots(setup, usable_slots(setup.jig), flood(setup.layout, 0.0)[1])
+    outline = flood(setup.layout, 0.0)[1]
+    problems = check_slots(setup, usable_slots(setup.jig), lying(setup, outline))
+    problems += check_facing(setup, outline)
     problems += check_art(setup)
     errors = [problem for problem in problems if problem.severity == Severity.ERROR]
     if not errors:  # what is static can be dressed: does its ink keep to the item?

@@ -18,6 +18,8 @@ from vardata.gather import Gathered
 from vardata.impose.plan import plan_beds, sequence
 from vardata.job.model import Bed, Setup
 from vardata.job.near import choose
+from vardata.job.shipped import fonts_dir
+from vardata.job.surfaces import face_down, mirrored_plates
 from vardata.marks import Placement
 from vardata.merge import gathered
 from vardata.output.folder import current_umask
@@ -25,6 +27,7 @@ from vardata.output.pdf.bed import PageContent
 from vardata.output.pdf.look import write_look_file
 from vardata.problems import CallError, OutputError, fail
 from vardata.progress import Progress
+from vardata.units import MM_PER_INCH
 from vardata.work.fitting import FittedReader
 from vardata.work.stages import Fitted, Stages
 
@@ -33,12 +36,18 @@ if TYPE_CHECKING:
 
 BED_DPI, ITEM_DPI = 100, 300
 _MARGIN = 2.0  # mm around a single item
+_STRIP = 4.0  # mm, the height of a label
+AS_SEEN, AS_PRINTED = "as seen", "as printed"
 _MOST_PIXELS = 200_000_000
 _BACKGROUND = "#e6e6e6"
 
 
 class Wanted(NamedTuple):
-    """What to show. ``record`` or ``slot`` ask for one item; ``plates`` empty means all."""
+    """What to show. ``record`` or ``slot`` ask for one item; ``plates`` empty means all.
+
+    ``as_printed`` shows mirrored plates mirrored, as they lie on the bed; else items are shown
+    as they are seen.
+    """
 
     bed: int = 1
     record: str | None = None
@@ -46,6 +55,7 @@ class Wanted(NamedTuple):
     plates: tuple[str, ...] = ()
     substrate: str | None = None
     dpi: int | None = None
+    as_printed: bool = False
 
     @property
     def one(self) -> bool:
@@ -70,9 +80,10 @@ def preview(
     with gathered(setup, workers=workers, progress=progress) as (intake, found, scratch):
         stages = Stages(setup, intake.names)
         reader = FittedReader(scratch)
+        behind = _only_behind(setup, plates)
         if wanted.one:
             fitted, slot = _item(stages, found, reader, wanted)
-            item = stages.dress(fitted, slot)
+            item = (stages.dress_behind if behind else stages.dress)(fitted, slot)
             # An item alone keeps its slot's dots but is shown upright on a bed of its own.
             bed = _small_bed(setup)
             at = Placement(bed.width / 2, bed.height / 2, 0.0)
@@ -81,8 +92,11 @@ def preview(
         else:
             bed = setup.bed
             records = _bed_records(stages, found, reader, wanted.bed)
-            items = [stages.dress(record, slot) for slot, record in enumerate(records)]
-            pages = PageContent(tuple(zip(stages.placements, items)), f"bed {wanted.bed}")
+            pages = stages.content(records, f"bed {wanted.bed}")
+            if behind:
+                pages = pages._replace(placements=pages.behind)
+            if not wanted.as_printed and not behind:
+                pages = stages.seen(pages)
             what = f"bed {wanted.bed}, {len(records)} items"
         colours = {
             record.key: wanted.substrate or stages.substrate(record.blank) for record in records
@@ -95,8 +109,23 @@ def preview(
             plates=plates, background=_BACKGROUND,
         )
     dpi = wanted.dpi or (ITEM_DPI if wanted.one else BED_DPI)
-    width, height = _render(look.getvalue(), out, dpi)
-    return Shown(what, width, height)
+    label = _label(setup, wanted, behind)
+    mirror = label == AS_PRINTED or (behind and not wanted.one)
+    width, height = _render(look.getvalue(), out, dpi, label, mirror)
+    return Shown(f"{what}, {label}" if label else what, width, height)
+
+
+def _only_behind(setup: Setup, plates: tuple[int, ...] | None) -> bool:
+    """Whether nothing is wanted but the mirrored plates of a layout that has others too."""
+    mirrored = mirrored_plates(setup.layout)
+    return not face_down(setup.layout) and bool(plates) and mirrored.issuperset(plates or ())
+
+
+def _label(setup: Setup, wanted: Wanted, behind: bool) -> str:
+    """What the picture is, where the two differ: on a first surface they do not."""
+    if not face_down(setup.layout) and not behind:
+        return ""
+    return AS_PRINTED if wanted.as_printed else AS_SEEN
 
 
 def _plates(setup: Setup, wanted: Wanted) -> tuple[int, ...] | None:
@@ -180,7 +209,7 @@ def _item(
     return records[slot], slot
 
 
-def _render(pdf: bytes, out: Path, dpi: int) -> tuple[int, int]:
+def _render(pdf: bytes, out: Path, dpi: int, label: str, mirror: bool) -> tuple[int, int]:
     import pypdfium2
 
     document = pypdfium2.PdfDocument(pdf)
@@ -193,6 +222,12 @@ def _render(pdf: bytes, out: Path, dpi: int) -> tuple[int, int]:
             "choose a smaller --dpi",
         )
     image = page.render(scale=dpi / 72).to_pil()
+    if mirror:
+        from PIL import ImageOps
+
+        image = ImageOps.mirror(image)
+    if label:
+        image = _labelled(image, label, dpi)
     try:
         _write(image, out, dpi)
     except OSError as error:
@@ -201,6 +236,20 @@ def _render(pdf: bytes, out: Path, dpi: int) -> tuple[int, int]:
             "choose a file in a folder that you may write to with --out", file=str(out),
         ) from None
     return image.size[0], image.size[1]
+
+
+def _labelled(image: Image, label: str, dpi: int) -> Image:
+    """The picture with a strip below it that says what it shows."""
+    from PIL import Image as Pillow
+    from PIL import ImageDraw, ImageFont
+
+    strip = max(12, round(_STRIP * dpi / MM_PER_INCH))
+    sheet = Pillow.new("RGB", (image.width, image.height + strip), "white")
+    sheet.paste(image)
+    font = ImageFont.truetype(str(fonts_dir() / "NotoSans-Regular.ttf"), strip * 0.7)
+    draw = ImageDraw.Draw(sheet)
+    draw.text((strip * 0.3, image.height + strip / 2), label, "black", font, anchor="lm")
+    return sheet
 
 
 def _write(image: Image, out: Path, dpi: int) -> None:

@@ -162,7 +162,7 @@ def test_every_fault_of_all_files_comes_at_once_in_the_order_of_files_and_lines(
     job: JobFolder,
 ) -> None:
     job.change("job.toml", ("quantity_max = 20", "quantity_max = 0"), ("[output]", "[ouput]"))
-    job.change("tag.toml", ('role = "gloss"\ncover = "fields"', 'role = "colour"'))
+    job.change("tag.toml", ('role = "gloss"\ncover = "fields"', 'role = "colour"\ncover = "art"'))
     job.change("tag.toml", ("lines = 2", 'lines = "2"'), ("width = 60", "widht = 60"))
     job.change("jig.toml", ("rows = 2", "rows = 2 3"))
     job.change("bed.toml", ("[modes.fine]", "[modes.fein]"))
@@ -173,11 +173,10 @@ def test_every_fault_of_all_files_comes_at_once_in_the_order_of_files_and_lines(
         "job.toml:18, records.quantity_max: 0 is out of range; it must be at least 1",
         "job.toml:29, ouput: unknown key 'ouput'; did you mean 'output'?",
         "tag.toml:2, widht: unknown key 'widht'; did you mean 'width'?",
-        'tag.toml:21, plates[2].role: a second plate has the role "colour"; '
-        "keep one: two plates of the process colours cannot be printed yet",
-        "tag.toml:35, fields[0].lines, field 'owner': found the text '2'; "
+        "tag.toml:22, plates[2].cover: a colour plate cannot have the cover 'art'; allowed: none",
+        "tag.toml:36, fields[0].lines, field 'owner': found the text '2'; "
         "a whole number without quotes is wanted",
-        "tag.toml:57, fields[2].gloss, field 'frame': gloss is asked for, but the layout has no "
+        "tag.toml:58, fields[2].gloss, field 'frame': gloss is asked for, but the layout has no "
         'gloss plate; add a plate with role = "gloss", or take gloss away',
         "jig.toml:7: something follows the value in 'rows = 2 3'; "
         'put a text in "quotes", and each key on its own line',

@@ -108,25 +108,28 @@ def grey_page(pdf: bytes | Path, page: int, dpi: float) -> Pixels:
         document.close()
 
 
-def plates(pdf: bytes | Path, page: int = 1, dpi: str = "240") -> dict[str, Pixels]:
+def plates(
+    pdf: bytes | Path, page: int = 1, dpi: str = "240", spots: tuple[str, ...] = SPOTS
+) -> dict[str, Pixels]:
     """The plates of a page as Ghostscript's tiffsep makes them: ink from 0 (none) to 255 (full).
 
-    Spots are named beforehand, so that one that a page lacks comes back blank. Any word from
+    ``spots`` are those that the file's layout has; one that a page lacks comes back blank, if
+    the file has it. Any word from
     Ghostscript, such as that there are too many spots, is a failure.
     """
     with tempfile.TemporaryDirectory() as name, _on_disk(pdf) as source:
         folder = Path(name)
-        spots = " ".join(f"/{spot}" for spot in SPOTS)
+        named = " ".join(f"/{spot}" for spot in spots)
         said = judge(
             "gs", "-q", "-dSAFER", "-dNOPAUSE", "-dBATCH", "-sDEVICE=tiffsep", f"-r{dpi}",
             f"-dFirstPage={page}", f"-dLastPage={page}", f"-sOutputFile={folder}/p.tif", "-c",
-            f"<< /SeparationColorNames [{spots}] >> setpagedevice", "-f", source,
+            f"<< /SeparationColorNames [{named}] >> setpagedevice", "-f", source,
         )  # fmt: skip
         assert not said, f"Ghostscript says: {said}"
         made = {path.name for path in folder.glob("p(*).tif")}
-        assert made == {f"p({plate}).tif" for plate in (*PROCESS, *SPOTS)}, "unexpected plates"
+        assert made == {f"p({plate}).tif" for plate in (*PROCESS, *spots)}, "unexpected plates"
         found = {}
-        for plate in (*PROCESS, *SPOTS):
+        for plate in (*PROCESS, *spots):
             with Image.open(folder / f"p({plate}).tif") as picture:
                 found[plate] = 255 - np.asarray(picture, dtype=np.uint8)
         return found

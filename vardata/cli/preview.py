@@ -24,12 +24,16 @@ from vardata.cli.options import common, job_argument
     "--dpi", type=click.IntRange(20, 1200), help="Dots per inch of the picture; default: 100 for a "
     "bed, 300 for an item.",
 )
+@click.option(
+    "--as", "way", type=click.Choice(["seen", "printed"]), default="seen",
+    help="Plates that are printed mirrored: as they are seen, or as they lie on the bed.",
+)
 @common
 @guarded
 def command(
     job: Path, out: Path, bed: int, record: str | None, slot: str | None, plates: str | None,
-    substrate: str | None, dpi: int | None, sheet: Path | None, workers: int | None, quiet: bool,
-    as_json: bool, debug: bool,
+    substrate: str | None, dpi: int | None, way: str, sheet: Path | None, workers: int | None,
+    quiet: bool, as_json: bool, debug: bool,
 ) -> None:
     """Draw a bed or an item as a PNG picture, as it will look on its blanks.
 
@@ -42,7 +46,7 @@ def command(
 
     setup = load_setup(job, sheet)
     names = tuple(name.strip() for name in plates.split(",")) if plates else ()
-    wanted = Wanted(bed, record, slot, names, substrate, dpi)
+    wanted = Wanted(bed, record, slot, names, substrate, dpi, way == "printed")
     with progress(quiet or as_json) as bar:
         shown = preview(setup, wanted, out, workers=workers, progress=bar)
     if as_json:

@@ -18,6 +18,8 @@ from vardata.job.model import Bed, Grid, Jig, Job, Layout, Model
 from vardata.job.near import choose
 from vardata.job.platerules import bed_name_claims
 from vardata.job.serialrules import serial_claims
+from vardata.job.surfacerules import order_claims
+from vardata.job.surfaces import surface_of
 from vardata.job.toml import Source
 from vardata.letters import letters
 from vardata.problems import Problem
@@ -66,6 +68,7 @@ def _claims(
     if job is not None and layout is not None and not layout.source.doubts("plates"):
         yield from _page_order(job, layout.model)
         yield from _blank_white(job, layout.model)
+        yield from _see_through(job, layout.model)
     if bed is not None and layout is not None and not layout.source.doubts("plates"):
         yield from bed_name_claims(*bed, layout.model)
 
@@ -197,19 +200,7 @@ def _page_order(job: Known[Job], layout: Layout) -> Iterator[Claim]:
         what = "page_order is for plates on pages of their own, but all are on one page"
         yield Claim(source, path, "page-order", what, 'write pages = "apart", or take it away')
         return
-    for index, name in enumerate(order):
-        if name not in plates:
-            what = f"the layout {layout.name!r} has no plate {clipped(name)}"
-            yield Claim(source, (*path, index), "unknown-plate", what, choose(name, plates), name)
-        elif name in order[:index]:
-            what = f"the plate {name!r} comes twice"
-            yield Claim(source, (*path, index), "page-order", what, "keep one of them", name)
-    left = [name for name in plates if name not in order]
-    if left and len(order) < len(plates):
-        what = f"the plate {left[0]!r} is left out" if len(left) == 1 else (
-            f"the plates {', '.join(left)} are left out"
-        )  # fmt: skip
-        yield Claim(source, path, "page-order", what, "name every plate once")
+    yield from order_claims(source, path, "page-order", order, layout)
 
 
 def _blank_white(job: Known[Job], layout: Layout) -> Iterator[Claim]:
@@ -221,3 +212,19 @@ def _blank_white(job: Known[Job], layout: Layout) -> Iterator[Claim]:
             remedy = 'add a plate with role = "white" to the layout, or write "none"'
             path: KeyPath = ("blanks", key, "white")
             yield Claim(job.source, path, "no-plate", what, remedy, blank.white)
+
+
+def _see_through(job: Known[Job], layout: Layout) -> Iterator[Claim]:
+    """What is printed on a second surface is seen through the blank."""
+    surface = surface_of(layout)
+    if surface == "first":
+        return
+    for key, blank in job.model.blanks.items():
+        if blank.surface != "clear":
+            what = (
+                f"the layout {layout.name!r} is seen through the blank, and this one is "
+                f"{blank.surface!r}"
+            )
+            remedy = 'write surface = "clear", or give the layout surface = "first"'
+            path: KeyPath = ("blanks", key, "surface")
+            yield Claim(job.source, path, "surface", what, remedy, blank.surface)

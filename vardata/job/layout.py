@@ -50,6 +50,8 @@ class Plate(Model):
     """how far edges move inwards where colour covers them"""
     bleed: Mm = 0.0
     """how far a flood passes the item's outline; negative: an inset"""
+    passes: Annotated[Whole, Field(ge=1, le=50)] = 1
+    """how many times the machine prints it, such as gloss that is to stand up"""
 
 
 def default_plates() -> tuple[Plate, ...]:
@@ -222,6 +224,10 @@ class Layout(Model):
     """short names for fonts or for lists to fall back through"""
     plates: tuple[Plate, ...] = Field(default_factory=default_plates)
     """the separations; by default Colour, White and Gloss"""
+    surface: Literal["first", "second", "both"] | None = None
+    """first: seen from the printed side; second: seen through a clear blank, printed mirrored; both: colour, white, colour, what lies before the white mirrored"""  # noqa: E501
+    plate_order: tuple[str, ...] = ()
+    """the plates in the order they are laid down; by default white, colour, gloss (second surface: colour, white, gloss; two colour plates: as listed)"""  # noqa: E501
     art: tuple[Art, ...] = ()
     """static art, painted in this order under the fields"""
     fields: tuple[AnyField, ...] = ()

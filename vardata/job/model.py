@@ -112,6 +112,8 @@ class Jig(Model):
     """names of slots that stay empty"""
     fill: Literal["rows", "columns", "serpentine"] = "rows"
     """the order in which slots are filled"""
+    face_down: Flag = False
+    """the pockets hold items that lie on their face, so uneven outlines are cut mirrored"""
 
 
 class PrintMode(Model):
@@ -203,7 +205,9 @@ class Output(Model):
     pages: Literal["together", "apart"] = "together"
     """all plates of a bed on one page, or a page for each plate"""
     page_order: tuple[str, ...] = ()
-    """the plates in the order of their pages, for pages = "apart"; by default the layout's"""
+    """the plates in the order of their pages, for pages = "apart"; by default as they are laid down"""  # noqa: E501
+    repeat_passes: Flag = False
+    """a plate with several passes has as many pages, for pages = "apart\""""
     beds_per_file: Annotated[Whole, Field(ge=1, le=10_000)] = 1
     """how many bed loads go into one PDF"""
 

@@ -8,6 +8,7 @@ from vardata.job.claims import Claim, twice
 from vardata.job.lines import KeyPath
 from vardata.job.model import Bed, Layout
 from vardata.job.near import choose, nearest
+from vardata.job.surfacerules import surface_claims
 from vardata.job.toml import Source
 
 # ISO 32000-1, 8.6.6.4: All and None are reserved; the process inks' names mean the process inks.
@@ -37,10 +38,8 @@ def plate_claims(layout: Layout, source: Source) -> Iterator[Claim]:
         what = 'no plate has the role "colour"'
         remedy = 'add one, such as { name = "Colour", role = "colour" }'
         yield Claim(source, ("plates",), "colour-plates", what, remedy)
-    for index in colour[1:]:
-        what = 'a second plate has the role "colour"'
-        remedy = "keep one: two plates of the process colours cannot be printed yet"
-        yield Claim(source, ("plates", index, "role"), "colour-plates", what, remedy, "colour")
+    else:
+        yield from surface_claims(layout, source)
 
 
 def name_claims(source: Source, path: KeyPath, name: str) -> Iterator[Claim]:

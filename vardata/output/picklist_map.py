@@ -56,7 +56,7 @@ def _upper(
     outline = paper.stored("outline", _about(run.item_mm), lambda: (_outline(run), ()))
     out = [_frame(paper, box), _outlines(box, filled, empty, outline), _crosses(run, box, empty)]
     out.append(draw_tags(paper.bold, run, box, filled, with_look))
-    out.append(_caption(paper, box, empty))
+    out.append(_caption(paper, run, box, empty))
     return "\n".join(part for part in out if part), (outline,)
 
 
@@ -123,8 +123,10 @@ def _crosses(run: RunPaper, box: MapBox, empty: Iterable[Pocket]) -> str:
     return "0.65 G 0.6 w\n" + "\n".join(out) if out else ""
 
 
-def _caption(paper: Paper, box: MapBox, empty: Sequence[Pocket]) -> str:
+def _caption(paper: Paper, run: RunPaper, box: MapBox, empty: Sequence[Pocket]) -> str:
     text = "The bed from above, back at the top"
+    if run.face_down:
+        text += "; pieces lie on their face and are drawn as seen, not as printed"
     if any(not pocket.blocked for pocket in empty):
         text += "; dashed: stays empty"
     if any(pocket.blocked for pocket in empty):

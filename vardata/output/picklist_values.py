@@ -48,6 +48,7 @@ class RunPaper(NamedTuple):
     outline: Commands
     pockets: tuple[Pocket, ...]
     fonts: PaperFonts
+    face_down: bool = False  # items lie on their face, and pictures show them as seen
 
 
 class Look(NamedTuple):

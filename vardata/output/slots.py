@@ -12,6 +12,7 @@ from collections.abc import Sequence
 
 from vardata.fit.result import CodeFit, FieldFit, TextFit
 from vardata.job.model import CodeField, Layout, PrintMode, Slot
+from vardata.job.surfaces import face_down
 from vardata.job.symbologies import SYMBOLOGIES
 from vardata.marks import Item, ModuleGrid, Placement
 from vardata.units import MM_PER_INCH
@@ -74,6 +75,7 @@ class SlotWriter:
         self._mode = mode
         self._font_names = font_names
         self._fields = layout.fields
+        self._mirrored = face_down(layout)
         self._encode = json.JSONEncoder(ensure_ascii=False, separators=(",", ":")).encode
 
     def line(
@@ -120,6 +122,11 @@ class SlotWriter:
             + b"\n"
         )
 
+    def _lying(self, box: Box) -> Box:
+        """A box of item mm as it lies on the bed, mirrored if the item lies on its face."""
+        x, y, w, h = box
+        return (self._layout.width - x - w, y, w, h) if self._mirrored else box
+
     def _text(self, name: str, fit: TextFit) -> dict[str, object]:
         fonts = list(dict.fromkeys(self._font_names[run.font] for run in fit.runs))
         return {
@@ -144,6 +151,6 @@ class SlotWriter:
             "field": field.name,
             "symbology": field.symbology,
             "text": fit.text,
-            "box_mm": _rounded(on_bed(self._layout, placement, grid_box(grid))),
+            "box_mm": _rounded(on_bed(self._layout, placement, self._lying(grid_box(grid)))),
             "module_dots": dots,
         }

@@ -12,8 +12,11 @@ import json
 from collections.abc import Callable, Iterator
 from typing import Any, NamedTuple
 
+from vardata.impose.facing import mirror_width
+from vardata.job.surfaces import face_down
 from vardata.problems import Problem, Severity, Where
 from vardata.readback.codes import CodeJudge
+from vardata.readback.facing import from_behind
 from vardata.readback.facts import FileTask, RunFacts
 from vardata.readback.plates import BedUnreadable, BedView
 from vardata.readback.result import CodeResult, TextResult
@@ -57,12 +60,14 @@ class Reader:
         self._everything = everything
         self._codes = CodeJudge(facts.layout, facts.mode)
         self._texts = TextJudge(facts.layout)
+        self._mirror = mirror_width(facts.bed, facts.mode) if face_down(facts.layout) else None
         self._encode = json.JSONEncoder(ensure_ascii=False, separators=(",", ":")).encode
 
     def __call__(self, task: FileTask) -> FileDone:
         tally = _Tally()
         data = self._bytes(task, tally)
-        view = BedView(data, self._facts.bed, self._facts.layout) if data is not None else None
+        bed, layout, mirror = self._facts.bed, self._facts.layout, self._mirror
+        view = BedView(data, bed, layout, mirror) if data is not None else None
         lines: list[str] = []
         seen: set[int] = set()
         try:
@@ -70,6 +75,8 @@ class Reader:
                 first = slot["bed"] not in seen
                 seen.add(slot["bed"])
                 hard = self._everything or slot["bed"] == 1
+                if mirror is not None:
+                    slot = from_behind(slot, mirror)
                 lines.append(self._slot(slot, view, tally, hard, first))
         finally:
             if view is not None:

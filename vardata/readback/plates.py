@@ -43,9 +43,13 @@ class BedUnreadable(Exception):
 
 
 class BedView:
-    """One bed file, seen a plate at a time. Raises ``BedUnreadable``."""
+    """One bed file, seen a plate at a time. Raises ``BedUnreadable``.
 
-    def __init__(self, data: bytes, bed: Bed, layout: Layout) -> None:
+    Where items lie on their face the bed is seen from behind, mirrored within ``mirror`` mm.
+    """
+
+    def __init__(self, data: bytes, bed: Bed, layout: Layout, mirror: float | None = None) -> None:
+        self._mirror = mirror
         self._data = data
         self._size = (bed.width * PT_PER_MM, bed.height * PT_PER_MM)
         self._layers = [bed.plate_names.get(plate.name, plate.name) for plate in layout.plates]
@@ -62,7 +66,11 @@ class BedView:
         )
         clip = pdfium.FS_RECTF(0, 0, window.columns, window.rows)
         pdfium.FPDF_RenderPageBitmapWithMatrix(
-            bitmap, shown.raw, _matrix(window, self._size[1]), clip, pdfium.FPDF_GRAYSCALE
+            bitmap,
+            shown.raw,
+            _matrix(window, self._size[1], self._mirror),
+            clip,
+            pdfium.FPDF_GRAYSCALE,
         )
         pdfium.FPDFBitmap_Destroy(bitmap)
         return pixels
@@ -135,7 +143,7 @@ def _show_inks_black(pdf: pikepdf.Pdf) -> None:
             )
 
 
-def _matrix(window: Window, height: float) -> pdfium.FS_MATRIX:
+def _matrix(window: Window, height: float, mirror: float | None) -> pdfium.FS_MATRIX:
     """From the page as pdfium lays it out (points, y down) to the window's pixels.
 
     A whole number of pixels a module falls on whole pixels as long as nothing is turned by
@@ -152,4 +160,7 @@ def _matrix(window: Window, height: float) -> pdfium.FS_MATRIX:
     a, b, c, d = cos * sx, sin * sy, -sin * sx, cos * sy
     e = window.columns / 2 - a * cx - c * cy
     f = window.rows / 2 - b * cx - d * cy
+    if mirror is not None:  # x of the page becomes mirror - x first
+        e, f = e + a * mirror * PT_PER_MM, f + b * mirror * PT_PER_MM
+        a, b = -a, -b
     return pdfium.FS_MATRIX(a, b, c, d, e, f)

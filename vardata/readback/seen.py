@@ -13,6 +13,7 @@ from typing import NamedTuple
 import numpy as np
 
 from vardata.job.model import Layout
+from vardata.readback.facing import not_read
 from vardata.readback.plates import BedView, Grey, Window
 
 
@@ -26,9 +27,9 @@ class Roles(NamedTuple):
 
 
 def roles(layout: Layout) -> Roles:
-    plates = layout.plates
+    plates, skipped = layout.plates, not_read(layout)
     colour, white, gloss = (
-        tuple(i for i, plate in enumerate(plates) if plate.role == role)
+        tuple(i for i, plate in enumerate(plates) if plate.role == role and i not in skipped)
         for role in ("colour", "white", "gloss")
     )
     return Roles(tuple(plate.name for plate in plates), colour, white, gloss)

@@ -18,6 +18,7 @@ from vardata.dress.ink import Plates
 from vardata.dress.outline import shape_outline
 from vardata.fit.outlines import bounds
 from vardata.job.model import Blank, CodeField, Layout, ShapeField, TextField
+from vardata.readback.facing import not_read
 from vardata.readback.plates import BedView, Grey, Window
 from vardata.readback.result import Fault, TextResult
 from vardata.readback.symbol import INKED
@@ -48,6 +49,8 @@ class TextJudge:
     def __init__(self, layout: Layout) -> None:
         self._layout = layout
         self._plates = Plates(layout)
+        skipped = not_read(layout)
+        self._colour = tuple(i for i in self._plates.colour if i not in skipped)
         self._width = layout.width + 2 * _MARGIN
         self._height = layout.height + 2 * _MARGIN
         most = math.sqrt(_MOST_PIXELS / (self._width * self._height))
@@ -77,7 +80,7 @@ class TextJudge:
             return False
 
         covers = self._plates.covers(blank)
-        watched = self._plates.colour + tuple(
+        watched = self._colour + tuple(
             plate for plate, cover in covers.items() if cover in ("none", "art")
         )
         results = []
@@ -95,8 +98,8 @@ class TextJudge:
         ink = self._plates.ink(field.colour, field.name)
         if ink.kind == "white":
             # Without a white plate the letters are left out of what lies below them.
-            return self._plates.white_plates(ink, blank) or self._plates.colour
-        return self._plates.colour if ink.kind == "colour" else ink.plates
+            return self._plates.white_plates(ink, blank) or self._colour
+        return self._colour if ink.kind == "colour" else ink.plates
 
     def _masks(self) -> dict[str, _Field]:
         columns = (np.arange(self._columns) + 0.5) * self._width / self._columns - _MARGIN

@@ -92,10 +92,8 @@ class BedWork:
 
     def _dress(self, number: int, places: tuple[Place, ...]) -> _Bed:
         records = tuple(self._reader.get(*place) for place in places)
-        items = tuple(self._stages.dress(record, slot) for slot, record in enumerate(records))
-        content = PageContent(
-            tuple(zip(self._stages.placements, items)), f"bed {number}"
-        )
+        content = self._stages.content(records, f"bed {number}")
+        items = tuple(item for _, item in content.placements)
         return _Bed(number, records, items, content)
 
     def _write_file(

@@ -9,6 +9,7 @@ from vardata.dress.outline import item_outline
 from vardata.impose.slots import all_slots
 from vardata.job.model import CodeField, Layout, Setup, TextField
 from vardata.job.shipped import fonts_dir
+from vardata.job.surfaces import face_down
 from vardata.output.picklist_values import BedFile, FrontPaper, PaperFonts, Pocket, RunPaper
 from vardata.work.plan import RunPlan
 
@@ -48,7 +49,7 @@ def run_paper(setup: Setup, plan: RunPlan) -> RunPaper:
         job=setup.job.name, run=plan.run_id, beds=plan.beds, jig=setup.jig.name,
         layout=setup.layout.name, at=plan.at, bed_mm=(setup.bed.width, setup.bed.height),
         item_mm=(setup.layout.width, setup.layout.height), outline=item_outline(setup.layout),
-        pockets=pockets, fonts=paper_fonts(setup),
+        pockets=pockets, fonts=paper_fonts(setup), face_down=face_down(setup.layout),
     )
 
 

@@ -16,10 +16,12 @@ from vardata.dress.outline import item_outline
 from vardata.fit.field import Fitter
 from vardata.fit.fonts import FontBook
 from vardata.fit.result import FieldFit, PictureFit
+from vardata.impose.facing import from_behind, mirror_width
 from vardata.impose.slots import placement, quarter_turns, usable_slots
 from vardata.intake.record import Record
 from vardata.job.model import Art, Blank, Setup
-from vardata.marks import Item, Statics
+from vardata.job.surfaces import face_down, mirrored_plates
+from vardata.marks import Item, Placement, Statics
 from vardata.output.pdf.bed import PageContent
 from vardata.output.pdf.look import LookForms
 from vardata.output.picklist_values import Look
@@ -54,6 +56,12 @@ class Stages:
         self.setup = setup
         self.slots = usable_slots(setup.jig)
         self.placements = tuple(placement(slot) for slot in self.slots)
+        width = mirror_width(setup.bed, setup.mode)
+        self.behind = tuple(from_behind(place, width) for place in self.placements)
+        mirrored = mirrored_plates(setup.layout)
+        self._face_down = face_down(setup.layout)
+        self.both = bool(mirrored) and not self._face_down
+        self._mirrored = mirrored
         self.book = FontBook(setup.fonts)
         self._resolver = Resolver(setup, names)
         self._fitter = Fitter(setup, self.book, self._turns)
@@ -94,7 +102,7 @@ class Stages:
             pictures=self.pictures.by_key, substrate=lambda item: colours[item.record],
             outline=item_outline(self.setup.layout),
         )
-        contents = [forms.add(content) for _, content in beds]
+        contents = [forms.add(self.seen(content)) for _, content in beds]
         return [Look(content, forms.bbox, forms.resources) for content in contents]
 
     def substrate(self, blank: str) -> str:
@@ -133,7 +141,40 @@ class Stages:
     def _held(record: Record, problems: tuple[Problem, ...]) -> HeldRecord:
         return HeldRecord(record.row, record.piece, record.order, record.values, problems)
 
+    @property
+    def printed_at(self) -> tuple[Placement, ...]:
+        """The places that items are dressed for: from behind where they lie on their face."""
+        return self.behind if self._face_down else self.placements
+
     def dress(self, fitted: Fitted, slot_index: int) -> Item:
-        return self.dresser.dress(
-            fitted.key, fitted.blank, fitted.fits, self.placements[slot_index], self.pictures.find
+        item = self.dresser.dress(
+            fitted.key, fitted.blank, fitted.fits, self.printed_at[slot_index], self.pictures.find
         )
+        return self._only(item, mirrored=False) if self.both else item
+
+    def dress_behind(self, fitted: Fitted, slot_index: int) -> Item:
+        """The mirrored plates of an item that has others too."""
+        item = self.dresser.dress(
+            fitted.key, fitted.blank, fitted.fits, self.behind[slot_index], self.pictures.find
+        )
+        return self._only(item, mirrored=True)
+
+    def _only(self, item: Item, *, mirrored: bool) -> Item:
+        marks = (mark for mark in item.marks if (mark.plate in self._mirrored) == mirrored)
+        return item._replace(marks=tuple(marks))
+
+    def content(self, records: Sequence[Fitted], title: str) -> PageContent:
+        """One bed load, dressed."""
+        items = tuple(self.dress(record, slot) for slot, record in enumerate(records))
+        behind: tuple[tuple[Placement, Item], ...] = ()
+        if self.both:
+            others = (self.dress_behind(record, slot) for slot, record in enumerate(records))
+            behind = tuple(zip(self.behind, others))
+        return PageContent(tuple(zip(self.printed_at, items)), title, behind)
+
+    def seen(self, content: PageContent) -> PageContent:
+        """A bed load with every item as seen, in its own slot: for pictures."""
+        if not self._face_down:
+            return content
+        items = (item for _, item in content.placements)
+        return content._replace(placements=tuple(zip(self.placements, items)))

@@ -90,7 +90,7 @@ def test_a_plate_is_the_same_without_the_others(whole, tmp_path, keep, names):
 def test_apart_prints_the_same_as_together(whole, tmp_path):
     facts = put(tmp_path / "apart.pdf", MARKS, output=Output(pages="apart"))
     pages = facts.pages[0]
-    assert pages == {"Colour": 1, "White": 2, "Gloss": 3}
+    assert pages == {"White": 1, "Colour": 2, "Gloss": 3}
     for called, names in (("Colour", PROCESS), ("White", ("White",)), ("Gloss", ("Gloss",))):
         one = separations(tmp_path / "apart.pdf", "300", pages[called])
         same(whole, one, *names)

@@ -15,7 +15,9 @@ from typing import BinaryIO, NamedTuple
 from vardata import __version__, marks
 from vardata.dress.drawing import Picture
 from vardata.fit.fonts import FontBook
+from vardata.impose.facing import mirror_width
 from vardata.job.model import Bed, Layout, Output, PrintMode
+from vardata.job.surfaces import mirrored_plates
 from vardata.marks import BLACK, Item, Placement, Statics
 from vardata.output.pdf.content import PlateContent
 from vardata.output.pdf.frames import FORM, frame_of
@@ -32,10 +34,12 @@ _ROUND = b"1 j 1 J"  # round joins and caps, tables 54 and 55
 
 
 class PageContent(NamedTuple):
-    """One bed load: each item with its place."""
+    """One bed load: each item with its place. ``behind`` are the items of plates that are
+    mirrored while others are not."""
 
     placements: tuple[tuple[Placement, Item], ...]
     title: str
+    behind: tuple[tuple[Placement, Item], ...] = ()
 
 
 class DocInfo(NamedTuple):
@@ -73,7 +77,8 @@ def write_bed_file(
     Raises ``OSError`` if the disk refuses; the run's folder says it in one line for all files.
     """
     with path.open("wb") as out:
-        file = _BedFile(out, bed, layout, output, statics, book, pictures, half_dot(mode))
+        mirror = mirror_width(bed, mode)
+        file = _BedFile(out, bed, layout, output, statics, book, pictures, half_dot(mode), mirror)
         found = tuple(file.add(page) for page in pages)
         return BedFileFacts(file.finish(info), found)
 
@@ -91,8 +96,12 @@ class _BedFile:
         book: FontBook,
         pictures: Callable[[str], Picture],
         reach: float,
+        mirror: float,
     ) -> None:
         self._bed = bed
+        turned_round = b"q\n-1 0 0 1 %b 0 cm" % page_length(mirror)
+        mirrored = mirrored_plates(layout)
+        self._starts = [turned_round if i in mirrored else b"q" for i in range(len(layout.plates))]
         self._layout = layout
         self._split = page_plates(layout, output)
         self._pdf = PdfFile(out)
@@ -110,24 +119,24 @@ class _BedFile:
         contents = [self._store.content(plate) for plate in range(len(self._layout.plates))]
         if self._bed.anchor_marks:
             self._anchor(contents)
-        paint(contents, page.placements, self._layout)
+        paint(contents, page.placements + page.behind, self._layout)
         found: dict[str, int] = {}
         for plates in self._split:
             stream = self._stream(plates, contents)
             number = self._pdf.put_stream(b"", stream)
             self._pages.append(self._pdf.put(b"%b/Contents %d 0 R>>" % (self._page, number)))
-            found.update((self._layout.plates[i].name, len(self._pages)) for i in plates)
+            for i in plates:  # a plate with several passes is told by its first page
+                found.setdefault(self._layout.plates[i].name, len(self._pages))
         return found
 
-    @staticmethod
-    def _stream(plates: tuple[int, ...], contents: list[PlateContent]) -> bytes:
+    def _stream(self, plates: tuple[int, ...], contents: list[PlateContent]) -> bytes:
         parts = [_ROUND]
         for place, plate in enumerate(plates):
             if place == 1:
                 parts.append(b"/Over gs")
             stream = contents[plate].stream()
             if stream:
-                parts.append(b"/OC %b BDC\nq" % layer_name(plate))
+                parts.append(b"/OC %b BDC\n%b" % (layer_name(plate), self._starts[plate]))
                 parts.append(stream)
                 parts.append(b"Q\nEMC")
         return b"\n".join(parts)

@@ -18,6 +18,7 @@ from vardata import __version__
 from vardata.dress.drawing import Picture
 from vardata.fit.fonts import FontBook
 from vardata.job.model import Bed, Layout
+from vardata.job.surfaces import unseen_plates
 from vardata.marks import Commands, Item, Placement, Statics
 from vardata.output.pdf.bed import PageContent, page_length, paint
 from vardata.output.pdf.frames import frame_of, outline
@@ -245,9 +246,15 @@ class _Looks:
 
 
 def _shown_plates(layout: Layout, view: View) -> tuple[int, ...]:
-    """The plates to be shown: white first, since colour lies on it, gloss last."""
+    """The plates to be shown: white first, since colour lies on it, gloss last. Without a choice,
+    what the white of a sandwich hides is left out."""
     ranks = {"white": 0, "colour": 1, "gloss": 2}
-    plates = [i for i in painting_order(layout) if view.plates is None or i in view.plates]
+    unseen = unseen_plates(layout)
+    plates = [
+        i
+        for i in painting_order(layout)
+        if (i not in unseen if view.plates is None else i in view.plates)
+    ]
     plates.sort(key=lambda i: ranks[layout.plates[i].role])
     only_gloss = all(layout.plates[i].role == "gloss" for i in plates)
     if not view.with_gloss_sheen and not only_gloss:

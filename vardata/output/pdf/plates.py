@@ -11,6 +11,7 @@ from collections.abc import Sequence
 from typing import NamedTuple
 
 from vardata.job.model import Bed, Layout, Output
+from vardata.job.surfaces import laid_order
 from vardata.output.pdf.inks import Ink, process_ink, separation_ink
 from vardata.output.pdf.objects import PdfFile
 from vardata.output.pdf.syntax import name, number, text_string
@@ -35,15 +36,17 @@ def painting_order(layout: Layout) -> tuple[int, ...]:
 def page_plates(layout: Layout, output: Output) -> tuple[tuple[int, ...], ...]:
     """For each page of a bed its plates, by their places in the layout, in painting order.
 
-    Two plates of the process inks cannot share a page: they would become one.
+    Two plates of the process inks cannot share a page: they would become one. Pages come as the
+    plates are laid down, or as the job says.
     """
     colours = sum(plate.role == "colour" for plate in layout.plates)
     if output.pages == "together" and colours <= 1:
         return (painting_order(layout),)
     wanted = {name: place for place, name in enumerate(output.page_order)}
     plates = layout.plates
-    order = sorted(range(len(plates)), key=lambda i: wanted.get(plates[i].name, len(wanted)))
-    return tuple((i,) for i in order)
+    order = sorted(laid_order(layout), key=lambda i: wanted.get(plates[i].name, len(wanted)))
+    repeat = output.pages == "apart" and output.repeat_passes
+    return tuple((i,) for i in order for _ in range(plates[i].passes if repeat else 1))
 
 
 def machine_name(bed: Bed, plate: str) -> str:
@@ -77,7 +80,7 @@ def put_plates(pdf: PdfFile, bed: Bed, layout: Layout, reach: float = 0.0) -> Pl
         spaces.append(b"%b %d 0 R" % (space_name(i), space))
         inks.append(separation_ink(space_name(i), reach))
     listed = b" ".join(layers)
-    ordered = b" ".join(layers[i] for i in painting_order(layout))
+    ordered = b" ".join(layers[i] for i in laid_order(layout))
     return Plates(
         tuple(inks),
         b"".join(spaces),
