@@ -8,6 +8,7 @@ for pair in gs:ghostscript pdftoppm:poppler-utils qpdf:qpdf soffice:libreoffice-
     mutool:mupdf-tools zbarimg:zbar-tools dmtxread:dmtx-utils git:git; do
     command -v "${pair%%:*}" >/dev/null || need+=("${pair##*:}")
 done
+[ -f /usr/share/unicode/BidiTest.txt ] || need+=(unicode-data)  # Unicode's own tests
 if ((${#need[@]})); then
     apt-get update -qq
     DEBIAN_FRONTEND=noninteractive apt-get install -y -qq --no-install-recommends "${need[@]}" >/dev/null

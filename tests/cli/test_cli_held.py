@@ -63,7 +63,8 @@ TOO_MANY = "0123456789" * 60
 # Rows of one sheet: each is held for its own reason.
 ROWS: list[tuple[str, str, str, Reason]] = [
     ("glyph", "1,43,Ada 漢,photos/ada.png,1", "missing-glyph",
-     (OWNER, "no font has '漢' (U+6F22 CJK UNIFIED IDEOGRAPH-6F22); asked: NotoSans-Regular",
+     (OWNER, "no font has '漢' (U+6F22 CJK UNIFIED IDEOGRAPH-6F22); asked: NotoSans-Regular, "
+      "NotoNaskhArabic-Regular and 5 more",
       "add a font that has it to the field's fonts, or change the text")),
     ("no text", "1,43,,photos/ada.png,1", "empty-field", (OWNER, "the text is empty", FILL)),
     ("no code", "1,,Grace,photos/ada.png,1", "empty-field", (NUMBER, "the code is empty", FILL)),

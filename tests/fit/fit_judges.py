@@ -22,8 +22,17 @@ from vardata.fit.result import TextFit
 from vardata.job.model import TextField
 
 SHIPPED = Path(__file__).resolve().parents[2] / "fonts"
-FILES = sorted(path for path in SHIPPED.iterdir() if path.suffix in (".otf", ".ttf"))
-BOOK = FontBook({path.stem: path for path in FILES})
+_ALL = sorted(path for path in SHIPPED.iterdir() if path.suffix in (".otf", ".ttf"))
+SCRIPTS = {  # shipped fonts without Latin letters, and a locale of faker's that is written in each
+    "NotoNaskhArabic-Regular": "ar_SA",
+    "NotoSansBengali-Regular": "bn_BD",
+    "NotoSansDevanagari-Regular": "hi_IN",
+    "NotoSansHebrew-Regular": "he_IL",
+    "NotoSansTamil-Regular": "ta_IN",
+    "NotoSansThai-Regular": "th_TH",
+}
+FILES = [path for path in _ALL if path.stem not in SCRIPTS]
+BOOK = FontBook({path.stem: path for path in _ALL})
 MM = 25.4 / 72  # of a point: ISO 32000-1, 8.3.2.3
 
 Box = tuple[float, float, float, float]

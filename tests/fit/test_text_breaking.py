@@ -22,20 +22,25 @@ def _parts(text: str) -> list[str]:
 @pytest.mark.parametrize(
     ("text", "parts"),
     [
-        # By hand after UAX 14: LB18 (spaces), LB21 (hyphens), LB25 (hyphen and figure), LB12
-        # (glue), ID between ID, LB13 and LB21a left out.
+        # By hand after UAX 14: LB18 (spaces), LB20a and LB21 (hyphens), LB25 (hyphen and figure),
+        # LB12 (glue), LB13 (slash, closing), LB31 (ideographs). A soft hyphen is left out.
         ("Ada Lovelace", ["Ada", "Lovelace"]),
         ("Ada  King   Lovelace", ["Ada", "King", "Lovelace"]),
         ("Jean-Luc Smith-Jones", ["Jean-", "Luc", "Smith-", "Jones"]),
         ("A-4 B -5 - x", ["A-4", "B", "-5", "-", "x"]),
-        ("--x x--y", ["--x", "x--y"]),
+        ("--x x--y", ["--", "x", "x--", "y"]),
         ("a\u2010b", ["a\u2010", "b"]),
         ("a\u2011b", ["a\u2011b"]),
         ("Dr\u00a0No 10\u202fkg 7\u20078", ["Dr\u00a0No", "10\u202fkg", "7\u20078"]),
         ("a\u2003b\u3000c", ["a", "b", "c"]),
         ("co\u00adop", ["co\u00adop"]),
         ("a\u200bb", ["a", "b"]),
-        ("and/or", ["and/or"]),
+        ("and/or", ["and/", "or"]),
+        ("O'Neil & Sons, Ltd.", ["O'Neil", "&", "Sons,", "Ltd."]),
+        ("Ada (King) !", ["Ada", "(King) !"]),
+        # Words of Thai by ICU's dictionary: language, Thai.
+        ("ภาษาไทย", ["ภาษา", "ไทย"]),
+        ("अनन्या शर्मा", ["अनन्या", "शर्मा"]),
         ("山田太郎", ["山", "田", "太", "郎"]),
         ("さくらちゃん", ["さ", "く", "ら", "ちゃ", "ん"]),
         ("山田 Taro", ["山", "田", "Taro"]),

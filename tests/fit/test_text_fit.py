@@ -302,7 +302,7 @@ def test_missing_glyphs_are_named() -> None:
     assert "'\\x07' (U+0007 no name)" in str(lone)
     accent = held("e\u20dd", any_field(), chain("DancingScript-Regular"))
     assert "(U+20DD COMBINING ENCLOSING CIRCLE)" in str(accent)
-    many = held("日\u200d本\u200d語", any_field(), faces)
+    many = held("日\u20dd\u20de", any_field(), faces)
     assert str(many).count("U+") == 3
 
 
@@ -339,14 +339,6 @@ def test_fonts_are_mixed_only_where_none_has_all(tmp_path: Path) -> None:
     assert [run.font for run in fits("Ada Я", one, book.chain(["a", "b"])).runs] == [0, 1]
     assert [run.font for run in fits("ЯЯ", one, book.chain(["a", "b"])).runs] == [1]
     assert [run.font for run in fits("Ada", one, book.chain(["b", "a"])).runs] == [0]
-
-
-def test_text_that_runs_both_ways_is_held() -> None:
-    problem = held("Ada דוד", any_field(), chain("NotoSans-Regular"))
-    assert str(problem) == (
-        "'Ada דוד' runs from right to left and from left to right; "
-        "give each direction a field of its own"
-    )
 
 
 def test_nothing_to_see_is_held() -> None:

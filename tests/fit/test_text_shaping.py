@@ -12,6 +12,7 @@ import pytest
 from faker import Faker
 from fit_judges import BOOK, FILES, box_font, chain, grain_font, plainly
 
+from vardata.fit.block import Block, Breaks
 from vardata.fit.clusters import clusters
 from vardata.fit.fonts import Face, FontBook
 from vardata.fit.placing import ShapedLine
@@ -296,11 +297,30 @@ def test_fonts_fall_back_from_the_right(hebrew: FontBook) -> None:
 
 
 @pytest.mark.parametrize(
-    "text", ["אב 42", "אב ab", "ab אב", "a\u202eb", "ab\u200f", "אב\u2066ab\u2069"]
+    ("text", "seen"),
+    [
+        # By hand after UAX 9: figures and Latin letters keep their order within Hebrew (W7, I1,
+        # I2), overrides turn a word round (X5), isolates stand for themselves (X5b).
+        ("אב 42", "42 בא"),
+        ("אב ab", "ab בא"),
+        ("ab אב", "ab בא"),
+        ("אב (ab) ג", "ג (ab) בא"),
+        ("a\u202eb1", "a1b"),
+        ("ab\u200f", "ab"),
+        ("אב\u2066ab\u2069", "abבא"),
+    ],
 )
-def test_text_that_runs_both_ways_is_refused(hebrew: FontBook, text: str) -> None:
-    # UAX 9 orders it; a shaper alone would print 24 for 42.
-    assert refused(text, hebrew.chain(["hebrew"])) == Unshapable("mixed-direction", text)
+def test_text_that_runs_both_ways_is_set_in_order(hebrew: FontBook, text: str, seen: str) -> None:
+    assert _letters(shaped(text, hebrew.chain(["hebrew"])), hebrew) == seen
+
+
+def test_a_line_keeps_the_order_of_its_paragraph(hebrew: FontBook) -> None:
+    # The second line alone would run from left to right; in its paragraph it does not (UAX 9, L2).
+    letters = hebrew.chain(["hebrew"])
+    found = Breaks("אבאבאבאב 42 (ab) 7", shaper(letters), 1200.0).block(2)
+    assert isinstance(found, Block)
+    assert [_letters(line, hebrew) for line in found.lines] == ["באבאבאבא", "7 (ab) 42"]
+    assert _letters(shaped("42 (ab) 7", letters), hebrew) == "42 (ab) 7"
 
 
 # ---------------------------------------------------------------- what cannot be set

@@ -14,6 +14,7 @@ from job_folder import JobFolder
 
 from vardata.job import shipped
 from vardata.job.fonts import font_chain
+from vardata.job.layout import SCRIPT_FONTS
 from vardata.job.model import Layout
 
 SANS = shipped.fonts_dir() / "NotoSans-Regular.ttf"
@@ -53,7 +54,9 @@ def test_fonts_are_given_in_the_order_of_their_names_first_mention(job: JobFolde
         ('symbology = "qr"\nlevel = "Q"', 'symbology = "code128"\ntext_line = true'),
     )
     fonts = job.load().fonts
-    assert list(fonts) == ["own.ttf", "NotoSerif-Regular", "NotoSans-Bold", "NotoSansMono-Regular"]
+    own = ["own.ttf", "NotoSerif-Regular", "NotoSans-Bold", "NotoSansMono-Regular"]
+    assert [name for name in fonts if name not in SCRIPT_FONTS] == own
+    assert list(fonts)[-len(SCRIPT_FONTS) :] == list(SCRIPT_FONTS)  # the layout's fallback
     assert fonts["own.ttf"] == job.path / "own.ttf"
 
 

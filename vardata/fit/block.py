@@ -10,6 +10,7 @@ import math
 from collections.abc import Sequence
 from typing import NamedTuple
 
+from vardata.fit.bidi import levels_of, runs_both_ways
 from vardata.fit.breaking import LINE_END, Balance, Words, words_of
 from vardata.fit.placing import ShapedLine, Strip
 from vardata.fit.shaping import Shaper, Unshapable
@@ -54,13 +55,17 @@ class _Lines:
         self._asked = False
         self._whole: Strip | None = None
         self._inks: tuple[list[float], list[float]] | None = None
+        # A line keeps the order that its words have in the whole paragraph (UAX 9, 3.4).
+        both = not words.text.isascii() and runs_both_ways(words.text)
+        self._levels = tuple(levels_of(words.text)) if both else None
 
     def line(self, first: int, after: int) -> ShapedLine | Unshapable:
         text = self.words.text
         start, end = self.words.stretch(first, after)
         if (start, end) != (0, len(text)) and (strip := self._strip()):
             return strip.line(start, end)
-        return self._shaper.shape(text[start:end])
+        levels = self._levels[start:end] if self._levels else None
+        return self._shaper.shape(text[start:end], levels)
 
     def width(self, first: int, after: int) -> float:
         """The width of the line's ink, in 1/1000 em."""

@@ -4,9 +4,8 @@ In: a text, and the width of any stretch of its words. Out: the lines whose wide
 narrowest. Among equals the evener wins (the smaller sum of squared widths), then the one
 whose earlier lines are longer.
 
-Lines break after spaces, after hyphens inside a word, and between ideographs or kana (UAX 14:
-SP, HY, BA, ID); they must break where the text has a line break. A no-break space, a no-break
-hyphen and a hyphen before a figure never break, nor does a soft hyphen.
+Lines break where the Unicode line breaking algorithm allows it (UAX 14, by ICU, which knows the
+words of Thai too), but not at a soft hyphen; they must break where the text has a line break.
 """
 
 from __future__ import annotations
@@ -17,21 +16,15 @@ from collections.abc import Callable
 from itertools import accumulate, pairwise
 from typing import NamedTuple
 
+from vardata.fit.clusters import is_torn
+
 # UAX 14: BK, CR, LF, NL and the two separators.
 LINE_END = re.compile("\r\n|[\n\r\x0b\x0c\x85\u2028\u2029]")
 # The spaces that break: all but U+00A0, U+2007 and U+202F; with U+200B, which is for breaking.
 _SPACES = " \t\u1680\u2000\u2001\u2002\u2003\u2004\u2005\u2006\u2008\u2009\u200a\u200b\u205f\u3000"
-_IDEOGRAPH = "\u2e80-\u2fd5\u3041-\u3096\u309f-\u30fa\u30ff\u3400-\u4dbf\u4e00-\u9fff\uf900-\ufaff"
-_IDEOGRAPH += "\U00020000-\U0003fffd"
-# UAX 14, CJ treated as NS: small kana begin no line.
-_SMALL = "ぁぃぅぇぉっゃゅょゎゕゖァィゥェォッャュョヮヵヶ"
-_HYPHEN = "\\-\u2010"
-_BREAK = re.compile(
-    f"(?<=[{_SPACES}])(?![{_SPACES}])"
-    f"|(?<=[^\\s{_HYPHEN}][{_HYPHEN}])(?=[^\\s{_HYPHEN}\\d])"
-    f"|(?<=[{_IDEOGRAPH}])(?=[{_IDEOGRAPH}])(?![{_SMALL}])"
-)
-_ONLY_WORDS = re.compile("[^-\\s]+(?: [^-\\s]+){0,9}")
+_SOFT_HYPHEN = "\u00ad"
+# Words of ASCII that break nowhere but at single spaces, as names nearly always do.
+_ONLY_WORDS = re.compile("[A-Za-z0-9&][A-Za-z0-9.,'&]*(?: [A-Za-z0-9&][A-Za-z0-9.,'&]*){0,9}")
 # Words that are balanced; a longer text is joined up to at most so many.
 _MOST_WORDS = 60
 
@@ -78,7 +71,18 @@ def words_of(text: str) -> Words:
 
 
 def _cuts(paragraph: str) -> list[int]:
-    return [0, *[match.start() for match in _BREAK.finditer(paragraph)], len(paragraph)]
+    """Where lines may break, with both ends. No hyphen would be printed at a soft hyphen, so no
+    line ends there."""
+    if not paragraph or is_torn(paragraph):
+        return [0, len(paragraph)]
+    from icu4py.breakers import LineBreaker
+
+    # "en" and not the order sheet's language: the same text breaks alike on every machine.
+    ends = accumulate(map(len, LineBreaker(paragraph, "en")))
+    return [
+        0,
+        *[end for end in ends if paragraph[end - 1] != _SOFT_HYPHEN or end == len(paragraph)],
+    ]
 
 
 class _Ends(NamedTuple):

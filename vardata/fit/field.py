@@ -10,7 +10,7 @@ from collections.abc import Callable, Sequence
 from vardata.fit.fonts import Face, FontBook
 from vardata.fit.picture import PictureFinder
 from vardata.fit.result import CodeFit, FieldFit, PictureFit, TextFit
-from vardata.job.fonts import font_chain
+from vardata.job.fonts import font_chain, text_chain
 from vardata.job.model import CodeField, PictureField, Setup, TextField
 from vardata.problems import Problem, Severity, Where
 
@@ -27,12 +27,15 @@ class Fitter:
         self._names = [field.name for field in setup.layout.fields]
         pictures = PictureFinder(setup.job_file.parent, setup.job.outside)
 
+        layout = setup.layout
+
         def chain(font: str | tuple[str, ...]) -> tuple[Face, ...]:
-            return book.chain(font_chain(setup.layout, font))
+            return book.chain(font_chain(layout, font))
 
         def fitter(field: object) -> FitOne | None:
             if isinstance(field, TextField):
-                return _text_fitter(field, chain(field.font))
+                names = text_chain(layout, field)
+                return _text_fitter(field, book.sized_chain(names, layout.fallback_size))
             if isinstance(field, CodeField):
                 return _code_fitter(field, setup, turns(field.rotation), chain(field.text_font))
             if isinstance(field, PictureField):

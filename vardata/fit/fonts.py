@@ -8,12 +8,15 @@ gives names and tables. Nothing here lays out text.
 
 from __future__ import annotations
 
+import struct
 import unicodedata
 from collections.abc import Mapping, Sequence
 from functools import cached_property
 from pathlib import Path
 from typing import Any, NamedTuple
 
+from vardata.fit.beside import LETTERS, USUAL, SizedBy, units_beside
+from vardata.fit.colourglyphs import coloured_glyphs
 from vardata.fit.outlines import Bounds, CommandPen, bounds
 from vardata.marks import Commands
 
@@ -66,9 +69,11 @@ class _Kerns(dict[int, float]):
 class Face:
     """One font file. ``index`` is its number in the book."""
 
-    def __init__(self, path: Path, index: int) -> None:
+    def __init__(self, path: Path, index: int, units: int = 0) -> None:
+        """With ``units`` the font is set as if it had so many an em: larger or smaller."""
         self.path = path
         self.index = index
+        self.units = units
         self.glyphs: dict[int, Glyph] = _GlyphTable(self)
         self._extents: dict[int, Bounds | None] = {}
         self._outlines: dict[int, Commands] = {}
@@ -76,10 +81,10 @@ class Face:
     def __repr__(self) -> str:
         return f"Face({self.path.name}, {self.index})"
 
-    def __getstate__(self) -> tuple[Path, int]:
-        return self.path, self.index  # what is open or cached stays in its process
+    def __getstate__(self) -> tuple[Path, int, int]:
+        return self.path, self.index, self.units  # what is open or cached stays in its process
 
-    def __setstate__(self, state: tuple[Path, int]) -> None:
+    def __setstate__(self, state: tuple[Path, int, int]) -> None:
         self.__init__(*state)  # type: ignore[misc]
 
     # ------------------------------------------------------------ the file
@@ -103,7 +108,7 @@ class Face:
 
     @cached_property
     def units_per_em(self) -> int:
-        return int(self.font.face.upem)
+        return self.units or int(self.font.face.upem)
 
     @cached_property
     def scale(self) -> float:
@@ -116,7 +121,14 @@ class Face:
 
     @cached_property
     def is_cff(self) -> bool:
-        return "CFF " in self._tables
+        return "CFF " in self.font.face.table_tags
+
+    @cached_property
+    def coloured(self) -> frozenset[int]:
+        """Glyphs that are drawn in colours of their own (COLR), as picture characters are."""
+        if "COLR" not in self.font.face.table_tags:
+            return frozenset()
+        return frozenset(map(self._tables.getGlyphID, coloured_glyphs(self._tables["COLR"])))
 
     @cached_property
     def glyph_count(self) -> int:
@@ -145,21 +157,29 @@ class Face:
         """Below the baseline: a negative number."""
         return self._line_metrics[1]
 
-    def _height(self, field: str, letter: str) -> float:
-        value = getattr(self._tables["OS/2"], field, 0) if "OS/2" in self._tables else 0
-        if value:
-            return float(value) * self.scale
+    def _height(self, offset: int, letter: str) -> float:
+        table = self.font.face.reference_table("OS/2").data
+        if len(table) >= offset + 2:
+            value: int = struct.unpack_from(">h", table, offset)[0]
+            if value:
+                return value * self.scale
         glyph = self.font.get_nominal_glyph(ord(letter))  # an old or careless font: measure
         box = self.extents(glyph) if glyph else None
         return box[3] if box else 0.0
 
     @cached_property
     def cap_height(self) -> float:
-        return self._height("sCapHeight", "H")
+        return self._height(88, "H")  # OpenType 1.9, OS/2: sCapHeight, from version 2 on
 
     @cached_property
     def x_height(self) -> float:
-        return self._height("sxHeight", "x")
+        return self._height(86, "x")  # sxHeight
+
+    def seen_height(self, by: SizedBy) -> float:
+        """The height of letters by which a person compares this font with another."""
+        if by == "none" or not self.has(ord(LETTERS[by])):
+            return USUAL[by]
+        return (self.cap_height if by == "cap-height" else self.x_height) or USUAL[by]
 
     # ------------------------------------------------------------ characters
 
@@ -242,8 +262,9 @@ class FontBook:
     def __init__(self, named_paths: Mapping[str, Path]) -> None:
         paths = dict.fromkeys(named_paths[name] for name in sorted(named_paths))
         faces = {path: Face(path, index) for index, path in enumerate(paths)}
-        self._faces = tuple(faces.values())
+        self._faces = list(faces.values())
         self._by_name = {name: faces[path] for name, path in named_paths.items()}
+        self._sized: dict[tuple[int, int], Face] = {}
 
     def face(self, index: int) -> Face:
         return self._faces[index]
@@ -251,6 +272,27 @@ class FontBook:
     def chain(self, names: Sequence[str]) -> tuple[Face, ...]:
         """The faces of a fallback chain, each once. ``KeyError`` for a name not in the book."""
         return tuple(dict.fromkeys(self._by_name[name] for name in names))
+
+    def sized_chain(self, names: Sequence[str], by: SizedBy) -> tuple[Face, ...]:
+        """The same, the fallbacks as large as the first font looks. Opens the files.
+
+        Faces of another size have numbers of their own, after all others, in the order in which
+        chains are asked for: every process asks for those of a layout's fields, one by one.
+        """
+        first, *others = self.chain(names)
+        return (first, *(self._beside(first, face, by) for face in others))
+
+    def _beside(self, first: Face, face: Face, by: SizedBy) -> Face:
+        own = face.units_per_em
+        units = units_beside(own, first.seen_height(by), face.seen_height(by))
+        # A CFF font has its size in its outlines' own matrix too, so it is left as it is.
+        if units == own or face.is_cff:
+            return face
+        key = (face.index, units)
+        if key not in self._sized:
+            self._sized[key] = Face(face.path, len(self._faces), units)
+            self._faces.append(self._sized[key])
+        return self._sized[key]
 
     def __len__(self) -> int:
         return len(self._faces)

@@ -13,26 +13,33 @@ from vardata.job.model import TextField
 from vardata.problems import Problem, Severity
 
 _SHOWN = 40  # characters of a text that are shown in a message
+_ASKED = 3  # fonts that are named in a message
 _NAMED = 4  # characters that are named in a message
 _REMEDY = {
     "missing-glyph": "add a font that has it to the field's fonts, or change the text",
+    "colour-glyph": "put a font that draws it in outlines alone first, or take it out of the text",
     "empty-glyph": "put a font that draws it first in the field's fonts, or change the text",
-    "mixed-direction": "give each direction a field of its own",
 }
 
 
 def unshapable(found: Unshapable, text: str, chain: tuple[Face, ...]) -> Problem:
-    """A character that no font shows, a glyph without ink, or a text that runs both ways."""
-    part, fonts = found.part, ", ".join(face.path.stem for face in chain)
-    if found.why == "mixed-direction":
-        what = f"{shown(text)} runs from right to left and from left to right"
-        part = text
-    elif found.why == "empty-glyph":
+    """A character that no font shows, a glyph without ink, or one in colours of its own."""
+    part, fonts = found.part, _asked(chain)
+    if found.why == "empty-glyph":
         what = f"the glyph for {shown(part)} ({_names(part)}) is empty; asked: {fonts}"
+    elif found.why == "colour-glyph":
+        what = f"{shown(part)} ({_names(part)}) is drawn in colours of its own, asked: {fonts}"
     else:
         lacking = "".join(char for char in part if not any(face.has(ord(char)) for face in chain))
         what = f"no font has {shown(part)} ({_names(lacking or part)}); asked: {fonts}"
     return Problem(found.why, Severity.HOLD, what, _REMEDY[found.why], value=part)
+
+
+def _asked(chain: tuple[Face, ...]) -> str:
+    names = [face.path.stem for face in chain]
+    if len(names) <= _ASKED:
+        return ", ".join(names)
+    return f"{', '.join(names[: _ASKED - 1])} and {len(names) - _ASKED + 1} more"
 
 
 def _names(characters: str) -> str:

@@ -2,27 +2,22 @@
 
 In: one line of text and a chain of faces. Out: a ``ShapedLine`` in 1/1000 em, good for every
 size because advances and ink scale linearly; or an ``Unshapable``, which says why not. A
-cluster (a base with its marks, a joined sequence) is never split between fonts. Shaping knows
-no locale, so that the same text gives the same glyphs on every machine.
+cluster (a base with its marks, a joined sequence) is never split between fonts. Text that runs
+from right to left, or both ways, comes out in the order in which it is seen (``fit.bidi``).
+Shaping knows no locale, so that the same text gives the same glyphs on every machine.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from functools import lru_cache
+from itertools import groupby
 from typing import Any, NamedTuple
 
 import uharfbuzz as hb
 
-from vardata.fit.clusters import (
-    Direction,
-    clusters,
-    direction_of,
-    is_blank,
-    is_ignorable,
-    script_of,
-    scripts,
-)
+from vardata.fit.bidi import in_visual_order, levels_of, runs_both_ways
+from vardata.fit.clusters import clusters, is_blank, is_ignorable, is_torn, script_of, scripts
 from vardata.fit.fonts import Face, Glyph
 from vardata.fit.placing import NOTHING, Place, ShapedLine, Strip, placed, union
 
@@ -34,9 +29,9 @@ _TIED = int(hb.GlyphFlags.UNSAFE_TO_BREAK)  # a line's edge before this glyph wo
 
 
 class Unshapable(NamedTuple):
-    """A text that cannot be set: ``part`` is what no font can show, or that runs both ways."""
+    """A text that cannot be set: ``part`` is what no font can show."""
 
-    why: str  # missing-glyph, empty-glyph or mixed-direction
+    why: str  # missing-glyph, empty-glyph or colour-glyph
     part: str
 
 
@@ -64,33 +59,38 @@ class Shaper:
         self._first = chain[0]
         self._buffer = hb.Buffer()
         self._buffer.flags = hb.BufferFlags.REMOVE_DEFAULT_IGNORABLES
-        self._seen: dict[str, ShapedLine | Unshapable] = {}
+        self._seen: dict[str | tuple[str, tuple[int, ...]], ShapedLine | Unshapable] = {}
         self._shown: dict[tuple[int, str], bool] = {}
         self._latest = _Shaped(self._first, "", (), [], [])
 
-    def shape(self, text: str) -> ShapedLine | Unshapable:
-        """One line: no line breaks in ``text``. Right-to-left text comes out in visual order."""
-        found = self._seen.get(text)
+    def shape(self, text: str, levels: tuple[int, ...] | None = None) -> ShapedLine | Unshapable:
+        """One line: no line breaks in ``text``.
+
+        ``levels`` (``fit.bidi``) are those of the paragraph that the line is a part of; by
+        default the line is all of it.
+        """
+        key = text if levels is None else (text, levels)
+        found = self._seen.get(key)
         if found is None:
-            found = self._shape(text)
+            found = self._shape(text, levels)
             if len(text) <= LONGEST_KEPT:
                 if len(self._seen) >= _CACHED:
                     self._seen.clear()
-                self._seen[text] = found
+                self._seen[key] = found
         return found
 
-    def _shape(self, text: str) -> ShapedLine | Unshapable:
-        if self._is_plain(text):
-            return self._part(self._first, text, 0.0, "ltr")
-        direction = direction_of(text)
-        if direction == "mixed":
-            return Unshapable("mixed-direction", text)
-        items = self._itemised(text)
-        if isinstance(items, Unshapable):
-            return items
+    def _shape(self, text: str, levels: tuple[int, ...] | None) -> ShapedLine | Unshapable:
+        if levels is None and self._is_plain(text):
+            return self._part(self._first, text, 0.0, 0)
+        items: list[tuple[int, tuple[Face, str]]] = []
+        for level, stretch in _level_runs(text, levels):
+            found = self._itemised(stretch)
+            if isinstance(found, Unshapable):
+                return found
+            items += [(level, item) for item in found]
         line = NOTHING
-        for face, stretch in items if direction == "ltr" else reversed(items):
-            part = self._part(face, stretch, line.advance, direction)
+        for level, (face, stretch) in in_visual_order(items):
+            part = self._part(face, stretch, line.advance, level)
             if isinstance(part, Unshapable):
                 return part
             line = union(line, part)
@@ -100,7 +100,7 @@ class Shaper:
         """Whether a text is one stretch of the first font, from left to right."""
         if not self._first.characters.issuperset(text):
             return False
-        return text.isascii() or (_is_one_script(text) and direction_of(text) == "ltr")
+        return text.isascii() or (_is_one_script(text) and not runs_both_ways(text))
 
     def strip(self, text: str, edges: Iterable[int]) -> Strip | None:
         """One line that may be cut before the characters ``edges``.
@@ -111,7 +111,7 @@ class Shaper:
         if isinstance(self.shape(text), Unshapable) or not self._is_plain(text):
             return None
         if self._latest[:2] != (self._first, text):
-            self._part(self._first, text, 0.0, "ltr")
+            self._part(self._first, text, 0.0, 0)
         _, _, infos, glyphs, places = self._latest
         starts = [info.cluster for info in infos]
         for edge in edges:
@@ -167,14 +167,14 @@ class Shaper:
         forms, spaces of another width, a hyphen for a no-break hyphen."""
         if all(map(is_ignorable, cluster)):
             return True
-        if any("\ud800" <= char <= "\udfff" for char in cluster):
-            return False  # half a character: the shaper would show U+FFFD for it
+        if is_torn(cluster):
+            return False  # the shaper would show U+FFFD for it
         infos, _ = self._raw(face, cluster)
         return bool(infos) and all(info.codepoint != _NOTDEF for info in infos)
 
     # ------------------------------------------------------------ glyphs
 
-    def _raw(self, face: Face, text: str, direction: Direction | None = None) -> tuple[Any, Any]:
+    def _raw(self, face: Face, text: str, direction: str | None = None) -> tuple[Any, Any]:
         """What uharfbuzz says of a text, with the font's default features."""
         buffer = self._buffer
         buffer.clear_contents()
@@ -186,16 +186,16 @@ class Shaper:
         hb.shape(face.font, buffer)
         return buffer.glyph_infos, buffer.glyph_positions
 
-    def _part(
-        self, face: Face, text: str, pen: float, direction: Direction
-    ) -> ShapedLine | Unshapable:
-        """One stretch in one font."""
-        infos, places = self._raw(face, text, direction)
+    def _part(self, face: Face, text: str, pen: float, level: int) -> ShapedLine | Unshapable:
+        """One stretch in one font; on an odd level it runs from right to left."""
+        infos, places = self._raw(face, text, "rtl" if level % 2 else "ltr")
         numbers = [info.codepoint for info in infos]
         if not numbers:
             return NOTHING
         if _NOTDEF in numbers:
             return Unshapable("missing-glyph", text)
+        if face.coloured and not face.coloured.isdisjoint(numbers):
+            return Unshapable("colour-glyph", _coloured(face, text, infos))
         glyphs = list(map(face.glyphs.__getitem__, numbers))
         positions = [place.position for place in places]
         self._latest = _Shaped(face, text, infos, glyphs, positions)
@@ -207,8 +207,28 @@ class Shaper:
         return line
 
 
+def _level_runs(text: str, levels: Sequence[int] | None) -> Iterator[tuple[int, str]]:
+    """Stretches of one level, in the order in which they are read."""
+    if levels is None:
+        if not runs_both_ways(text):
+            yield 0, text
+            return
+        levels = levels_of(text)
+    start = 0
+    for level, run in groupby(levels):
+        end = start + len(list(run))
+        yield level, text[start:end]
+        start = end
+
+
 def _is_one_script(text: str) -> bool:
     return len({*map(script_of, text), ""}) <= 2  # "" is what all scripts share
+
+
+def _coloured(face: Face, text: str, infos: Sequence[Any]) -> str:
+    """The first cluster that the font draws in colours of its own."""
+    start = min(info.cluster for info in infos if info.codepoint in face.coloured)
+    return next(clusters(text[start:]))
 
 
 def _empty(text: str, infos: Sequence[Any], glyphs: Sequence[Glyph]) -> str:

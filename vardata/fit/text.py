@@ -27,7 +27,7 @@ def fit_text(text: str, field: TextField, chain: tuple[Face, ...]) -> TextFit | 
 
     ``chain`` has at least one face. One font sets the whole text if one has all of it, so that
     a name is not patched letter by letter; else each cluster takes the first font that has it.
-    The problem's kind is ``missing-glyph``, ``empty-glyph``, ``mixed-direction``, ``no-ink`` or
+    The problem's kind is ``missing-glyph``, ``empty-glyph``, ``colour-glyph``, ``no-ink`` or
     ``text-too-long``.
     """
     if len(chain) > 1 and not chain[0].characters.issuperset(text):

@@ -43,6 +43,15 @@ def _expand(
             done.add(name)
 
 
+def text_chain(layout: Layout, field: TextField) -> tuple[str, ...]:
+    """The fonts of a text field, the layout's fallback behind its own."""
+    return tuple(dict.fromkeys((*font_chain(layout, field.font), *_fallback(layout))))
+
+
+def _fallback(layout: Layout) -> tuple[str, ...]:
+    return font_chain(layout, layout.fallback) if layout.fallback else ()
+
+
 def named_fonts(layout: Layout) -> dict[str, KeyPath]:
     """Every font that is named, with the key that names it first."""
     places: dict[str, KeyPath] = {}
@@ -58,6 +67,9 @@ def named_fonts(layout: Layout) -> dict[str, KeyPath]:
             continue
         for name in font_chain(layout, font):
             places.setdefault(name, _place(font, name, ("fields", index, key)))
+    if any(isinstance(field, TextField) for field in layout.fields):
+        for name in _fallback(layout):
+            places.setdefault(name, _place(layout.fallback, name, ("fallback",)))
     return places
 
 

@@ -14,6 +14,7 @@ from vardata.job.symbologies import SymbologyName
 from vardata.job.values import (
     Box,
     Colour,
+    FallbackFonts,
     FileName,
     Flag,
     FontNames,
@@ -31,6 +32,14 @@ FitStep = Literal["shrink", "lines", "smaller", "squeeze"]
 Align = Literal["left", "centre", "right"]
 Valign = Literal["top", "middle", "bottom"]
 PictureFitting = Literal["contain", "cover", "stretch"]
+
+
+# Shipped fonts for what a layout's own fonts lack, script by script.
+SCRIPT_FONTS = (
+    "NotoSans-Regular", "NotoNaskhArabic-Regular", "NotoSansHebrew-Regular",
+    "NotoSansDevanagari-Regular", "NotoSansBengali-Regular", "NotoSansTamil-Regular",
+    "NotoSansThai-Regular",
+)  # fmt: skip
 
 
 class Model(BaseModel):
@@ -222,6 +231,10 @@ class Layout(Model):
     """how far ink may pass the outline"""
     fonts: dict[Name, FontNames] = Field(default_factory=dict)
     """short names for fonts or for lists to fall back through"""
+    fallback: FallbackFonts = SCRIPT_FONTS
+    """fonts behind those of every text, for letters that those lack; by default the shipped fonts of other scripts"""  # noqa: E501
+    fallback_size: Literal["cap-height", "x-height", "none"] = "cap-height"
+    """by which height of letters fallback fonts are made as large as the first font"""
     plates: tuple[Plate, ...] = Field(default_factory=default_plates)
     """the separations; by default Colour, White and Gloss"""
     surface: Literal["first", "second", "both"] | None = None

@@ -144,6 +144,11 @@ def _fonts(value: object) -> object:
     return tuple(names) if isinstance(value, list | tuple) else value
 
 
+def _fallback(value: object) -> object:
+    """The same, but there may be none."""
+    return () if value == [] or value == () else _fonts(value)
+
+
 def _schema(text: str, **more: object) -> WithJsonSchema:
     return WithJsonSchema({**more, "description": text})
 
@@ -222,6 +227,12 @@ Colour = Annotated[
 FontNames = Annotated[
     str | tuple[str, ...], BeforeValidator(_fonts),
     _any_of("a font or a list of fonts, the first that has a glyph being used",
+            {"type": "string", "minLength": 1}, _LIST_OF_TEXT),
+]  # fmt: skip
+
+FallbackFonts = Annotated[
+    str | tuple[str, ...], BeforeValidator(_fallback),
+    _any_of("a font or a list of fonts, which may be empty",
             {"type": "string", "minLength": 1}, _LIST_OF_TEXT),
 ]  # fmt: skip
 

@@ -97,10 +97,24 @@ def subset(face: Face, glyphs: tuple[int, ...]) -> bytes:
     return data
 
 
+def _resized(face: Face) -> bytes:
+    """The font file, with as many units an em as the face is set with: nothing else need change
+    for its glyphs to be larger or smaller (OpenType 1.9, head table). The subsetter writes the
+    checksums anew."""
+    if not face.units:
+        return face.data
+    data = bytearray(face.data)
+    for entry in range(12, 12 + 16 * struct.unpack_from(">H", data, 4)[0], 16):
+        tag, _, offset, _ = struct.unpack_from(">4sIII", data, entry)
+        if tag == b"head":
+            struct.pack_into(">H", data, offset + 18, face.units)
+    return bytes(data)
+
+
 @lru_cache(maxsize=64)
 def _source(face: Face) -> tuple[Any, tuple[int, ...]]:
     """The face for the subsetter, and the tags of the tables to drop."""
-    source = hb.Face(hb.Blob(face.data))
+    source = hb.Face(hb.Blob(_resized(face)))
     dropped = (tag for tag in source.table_tags if tag not in _KEPT_TABLES)
     return source, tuple(int.from_bytes(tag.encode("latin-1"), "big") for tag in dropped)
 
