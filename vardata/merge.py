@@ -7,7 +7,7 @@ does is written there.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import ExitStack, contextmanager
 from datetime import UTC, date, datetime
 from functools import partial
@@ -26,7 +26,7 @@ from vardata.job.model import Setup
 from vardata.ledger.serials import Serials
 from vardata.ledger.session import check_ledger
 from vardata.ledger.store import Ledger
-from vardata.numbering import Numbered, RecordSource, number_records
+from vardata.numbering import Numbered, Printable, RecordSource, number_records
 from vardata.output.folder import as_output_error, refuse_existing, run_folder
 from vardata.pool import Pool, worker_count
 from vardata.problems import JobError, OutputError, Problem, Severity, fail
@@ -66,43 +66,74 @@ def build(
     refuse_existing(out, replace)
     problems = check_setup(setup)  # 1 job
     now = datetime.now(UTC)
-    ledger_file = setup.job_file.parent / setup.job.ledger
-    ledger, serials = Ledger(ledger_file), Serials(ledger_file)
+    serials = Serials(ledger_file(setup))
     with (
         ExitStack() as sealed,  # folder and ledger: both or neither
         run_folder(out, replace, around=sealed) as folder,
-        _scratch(folder.parent, out) as scratch,
+        scratch_folder(folder.parent, out) as scratch,
         _opened(setup, decisions or Decisions()) as intake,  # 2 intake
     ):
         with _fitted(  # 3 resolve, 4 fit
             setup, intake, serials, scratch, workers, progress, (at or now).date()
         ) as (numbered, pool, found, spools):
-            facts = numbered.facts()
-            run_id = identify(setup, found.pictures, facts, numbered.state)
-            first_seen = ledger.first_sight(run_id, setup.job.name, now)
-            report = write_run(  # 5 impose, 6 dress, 7 output
-                setup, intake, found, pool, folder, spools, progress, run_id=run_id,
-                at=at or first_seen, notes=(*problems, *found.notes), serials=facts,
+            report = make_files(  # 5 impose, 6 dress, 7 output, 8 readback
+                setup, numbered, pool, found, folder, spools, progress, at=at, now=now,
+                workers=workers, readback=readback, notes=problems,
             )
-            if readback:  # 8 readback
-                report = report._replace(readback=_read_back(folder, workers, progress))
         if isinstance(intake, Compared):
             report = report._replace(earlier=intake.counts())
             intake.place(folder / "slots.jsonl", (row.row for row in found.aside.held()))
-        if report.readback is None or not report.readback.failures:
-            sealed.enter_context(
-                ledger.finishing(
-                    run_id, datetime.now(UTC), out.resolve(), records=report.records,
-                    beds=report.beds, held=report.held_rows, skipped=report.skipped_rows,
-                    also=_lines_of(intake, run_id),
-                )
+        seal(sealed, setup, report, out, _lines_of(intake, report.run_id))
+    return settle(numbered, found, report, out)
+
+
+def make_files(
+    setup: Setup, numbered: Printable, pool: Pool, found: Gathered, folder: Path, spools: Path,
+    progress: Progress, *, at: datetime | None, now: datetime, workers: int | None,
+    readback: bool, notes: Sequence[Problem], origin: Mapping[str, object] | None = None,
+) -> RunReport:
+    """Stages 5 to 8 into a hidden folder. ``origin`` says of a remake what it makes again."""
+    facts = numbered.facts()
+    told = {**facts, "remake": origin} if origin else facts
+    run_id = identify(setup, found.pictures, told, numbered.state)
+    first_seen = Ledger(ledger_file(setup)).first_sight(run_id, setup.job.name, now)
+    report = write_run(
+        setup, numbered, found, pool, folder, spools, progress, run_id=run_id,
+        at=at or first_seen, notes=(*notes, *found.notes), serials=facts, origin=origin,
+    )
+    if readback:
+        return report._replace(readback=_read_back(folder, workers, progress))
+    return report
+
+
+def seal(
+    sealed: ExitStack, setup: Setup, report: RunReport, out: Path,
+    also: Callable[[sqlite3.Connection], None] | None = None,
+) -> None:
+    """Lets the ledger note the run in the step that puts its folder in place, unless its
+    read-back failed."""
+    if report.readback is None or not report.readback.failures:
+        sealed.enter_context(
+            Ledger(ledger_file(setup)).finishing(
+                report.run_id, datetime.now(UTC), out.resolve(), records=report.records,
+                beds=report.beds, held=report.held_rows, skipped=report.skipped_rows, also=also,
             )
+        )
+
+
+def settle(numbered: Printable, found: Gathered, report: RunReport, out: Path) -> RunReport:
+    """The run's folder stands at ``out``: its serials are printed, unless it failed."""
     if report.readback is not None:
         report = report._replace(readback=report.readback._replace(folder=out))
         if report.readback is not None and report.readback.failures:
             return report._replace(folder=out)
-    numbered.finish(run_id, found.held_at, datetime.now(UTC))
+    numbered.finish(report.run_id, found.held_at, datetime.now(UTC))
     return report._replace(folder=out)
+
+
+def ledger_file(setup: Setup) -> Path:
+    """Where a job's ledger is."""
+    return setup.job_file.parent / setup.job.ledger
 
 
 def _lines_of(
@@ -154,7 +185,7 @@ def gathered(
     All rows are there, also those that earlier runs built.
     """
     check_setup(setup)
-    with _looked_at(setup, _open(setup), workers, progress or Silent()) as looked_at:
+    with _looked_at(setup, open_sheet(setup), workers, progress or Silent()) as looked_at:
         yield looked_at
 
 
@@ -168,7 +199,7 @@ def check_setup(setup: Setup) -> tuple[Problem, ...]:
     from vardata.dress.outline import flood
     from vardata.fit.fonts import FontBook
 
-    check_ledger(setup.job_file.parent / setup.job.ledger)
+    check_ledger(ledger_file(setup))
     template_names(setup)
     outline = flood(setup.layout, 0.0)[1]
     problems = check_slots(setup, usable_slots(setup.jig), lying(setup, outline))
@@ -182,7 +213,8 @@ def check_setup(setup: Setup) -> tuple[Problem, ...]:
     return tuple(problems)
 
 
-def _open(setup: Setup) -> Intake:
+def open_sheet(setup: Setup) -> Intake:
+    """The order sheet, ready to be read."""
     names = template_names(setup)
     return open_intake(setup, names.exact, names.needed)
 
@@ -190,14 +222,14 @@ def _open(setup: Setup) -> Intake:
 @contextmanager
 def _opened(setup: Setup, decisions: Decisions) -> Iterator[Intake | Compared]:
     """The order sheet, compared with earlier runs where the job says how rows are told apart."""
-    intake, names = _open(setup), template_names(setup)
-    ledger_file = setup.job_file.parent / setup.job.ledger
+    intake, names = open_sheet(setup), template_names(setup)
     columns = sorted(names.needed | names.exact)
-    with compared(setup, intake, ledger_file, columns, decisions) as known:
+    with compared(setup, intake, ledger_file(setup), columns, decisions) as known:
         yield known or intake
 
 
-def _pool(setup: Setup, source: RecordSource, scratch: Path, workers: int | None) -> Pool:
+def make_pool(setup: Setup, source: RecordSource, scratch: Path, workers: int | None) -> Pool:
+    """The workers of a run."""
     make = partial(make_worker, setup, source.names, scratch)
     return Pool(make, worker_count(workers))
 
@@ -220,7 +252,7 @@ def _fitted(
         )
         spools = scratch / (f"again-{looks[:12]}" if looks else "first")
         spools.mkdir()
-        with _pool(setup, numbered, spools, workers) as pool:
+        with make_pool(setup, numbered, spools, workers) as pool:
             found = gather(numbered, pool, spools, progress)
             seen = pictures_key(setup, found.pictures)
             if numbered.bind(seen):
@@ -239,10 +271,9 @@ def _looked_at(
     setup: Setup, intake: Intake | Compared, workers: int | None, progress: Progress
 ) -> Iterator[tuple[Numbered, Gathered, Path]]:
     """Stages 2 to 4 on a copy of the ledger's serials, so that none is used up."""
-    ledger_file = setup.job_file.parent / setup.job.ledger
     with (
         TemporaryDirectory(prefix="vardata-") as name,
-        Serials(ledger_file).rehearsal() as copy,
+        Serials(ledger_file(setup)).rehearsal() as copy,
         _fitted(
             setup, intake, copy, Path(name), workers, progress, datetime.now(UTC).date()
         ) as (numbered, _, found, spools),
@@ -251,7 +282,7 @@ def _looked_at(
 
 
 @contextmanager
-def _scratch(parent: Path, out: Path) -> Iterator[Path]:
+def scratch_folder(parent: Path, out: Path) -> Iterator[Path]:
     """A place for spools on the disk of the run."""
     try:
         with TemporaryDirectory(prefix=f".{out.name}.work-", dir=parent) as name:

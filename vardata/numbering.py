@@ -41,6 +41,13 @@ class RecordSource(Protocol):
     def __iter__(self) -> Iterator[Intaken]: ...
 
 
+class Printable(RecordSource, Protocol):
+    """Records with serials that the ledger waits to be told about."""
+
+    def facts(self) -> dict[str, dict[str, object]]: ...
+    def finish(self, run_id: str, held: Sequence[int], now: datetime) -> None: ...
+
+
 class Used(NamedTuple):
     """A rule that the layout uses, and its numbers for this run."""
 
@@ -145,7 +152,7 @@ def _reserved(
             pattern=json.dumps(rule.model_dump(mode="json"), sort_keys=True),
         )  # fmt: skip
     except UsedUp as error:
-        raise _used_up(setup, name, rule, error) from None
+        raise used_up(setup, name, rule, error) from None
     except ScopeMixed:
         raise fail(
             JobError, "serial-scope",
@@ -156,8 +163,11 @@ def _reserved(
     return Used(name, rule, block)
 
 
-def _used_up(setup: Setup, name: str, rule: SerialRule, error: UsedUp) -> VardataError:
-    asked = f"{error.left} are left, and the order sheet asks for {error.asked}"
+def used_up(
+    setup: Setup, name: str, rule: SerialRule, error: UsedUp, who: str = "the order sheet"
+) -> VardataError:
+    """The one line for a counter or a list that has not as many numbers as are wanted."""
+    asked = f"{error.left} are left, and {who} asks for {error.asked}"
     if rule.list is not None:
         what = f"the list {rule.list!r} is used up: {asked}"
         remedy, key = "add fresh values at its end", "list"

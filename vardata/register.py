@@ -21,8 +21,8 @@ from vardata.problems import CallError, JobError, Problem, Severity, SheetError,
 from vardata.resolve.givenlist import column_values
 from vardata.resolve.serial import SerialMaker
 
-HEADINGS = ("serial", "state", "run", "job", "reserved", "counter", "number")
-_WIDTHS = (30.0, 12.0, 16.0, 24.0, 14.0, 20.0, 12.0)
+HEADINGS = ("serial", "state", "run", "job", "reserved", "counter", "number", "remade as")
+_WIDTHS = (30.0, 12.0, 16.0, 24.0, 14.0, 20.0, 12.0, 30.0)
 _CHUNK = 256  # rows made into bytes at once
 
 
@@ -76,6 +76,11 @@ class Texts:
         if set(places(rule.text)) & DATE_PARTS.keys():
             return ("" for _ in numbers)
         return map(SerialMaker(rule, date.min).text, numbers)
+
+    def one(self, scope: str, number: int) -> str:
+        """A number as it is printed; "" if the ledger does not know it."""
+        state = self._serials.state(scope, number)
+        return next(self.of(scope, state._replace(first=number, last=number))) if state else ""
 
     def ends(self, scope: str, stretch: Stretch) -> str:
         """``A`` or ``A to B``, for lists that people read."""
@@ -194,13 +199,20 @@ def register_rows(setup: Setup, serials: Serials) -> Iterator[tuple[str, ...]]:
     rules = rules_of(setup)
     texts = Texts(serials, rules)
     for scope in dict.fromkeys(rule.counter(name) for name, rule in rules.items()):
+        remakes = serials.made_of_numbers(scope)
         for stretch in serials.stretches(scope):
             block = texts.block(stretch.block) if stretch.block else None
-            runs = " ".join(serials.runs_of(stretch.block)) if block else ""
+            runs = serials.runs_of(stretch.block) if block else []
             job, day = (block.job, block.reserved[:10]) if block else ("", "")
             numbers = range(stretch.first, stretch.last + 1)
             for number, text in zip(numbers, texts.of(scope, stretch)):
-                yield text, stretch.state, runs, job, day, scope, str(number)
+                again = remakes.get(number, ())
+                kept = [row.run_id for row in again if row.new == number]
+                runs_told = " ".join((*runs, *kept))
+                new = [texts.one(scope, row.new) for row in again if row.new != number]
+                yield (
+                    text, stretch.state, runs_told, job, day, scope, str(number), " ".join(new)
+                )  # fmt: skip
 
 
 def write_register(setup: Setup, serials: Serials, folder: Path) -> int:

@@ -76,12 +76,16 @@ class _Chokes:
 def write_run(
     setup: Setup, intake: RecordSource, found: Gathered, pool: Pool, folder: Path, scratch: Path,
     progress: Progress, *, run_id: str, at: datetime, notes: tuple[Problem, ...],
-    serials: Mapping[str, object],
+    serials: Mapping[str, object], origin: Mapping[str, object] | None = None,
 ) -> RunReport:
-    """Writes everything and gives the facts. Raises ``OutputError`` or ``OSError``."""
+    """Writes everything and gives the facts; ``origin`` is what a remake makes again.
+
+    Raises ``OutputError`` or ``OSError``.
+    """
     slots = len(usable_slots(setup.jig))
     beds = bed_count(len(found.index), slots)
-    plan = RunPlan(run_id, at, beds, len(found.index), folder, scratch)
+    of = str(origin["of"]) if origin else ""
+    plan = RunPlan(run_id, at, beds, len(found.index), folder, scratch, of)
     (folder / "beds").mkdir()
     printing = sequence(found.index.ordinals)
     files, reduced = _write_beds(setup, found, pool, plan, printing, slots, progress)
@@ -92,7 +96,7 @@ def write_run(
         skipped_rows=found.aside.skipped_rows, kinds=found.aside.kinds,
         notes=(*notes, *reduced),
     )
-    _write_facts(setup, report, files, at, serials)
+    _write_facts(setup, report, files, at, serials, origin)
     return report
 
 
@@ -155,7 +159,8 @@ def _write_beds(
     front = front_paper(
         setup, plan, found, tally, [PaperFile(f.name, f.first, f.last) for f in files]
     )
-    info = Info(f"{setup.job.name}: pick list, slot to order", f"run {plan.run_id}", plan.at)
+    kind = "pick list of a remake" if plan.remake_of else "pick list"
+    info = Info(f"{setup.job.name}: {kind}, slot to order", f"run {plan.run_id}", plan.at)
     join([front, *papers], plan.folder / "picklist.pdf", info)
     return files, chokes.notes()
 
@@ -207,7 +212,7 @@ def _write_aside(found: Gathered, intake: RecordSource, folder: Path, at: dateti
 
 def _write_facts(
     setup: Setup, report: RunReport, files: list[BedFile], at: datetime,
-    serials: Mapping[str, object],
+    serials: Mapping[str, object], origin: Mapping[str, object] | None,
 ) -> None:
     """``run.json``: settings, versions, counts and every file with its sha256."""
     known = {f"beds/{file.name}": (file.size, file.sha256) for file in files}
@@ -228,6 +233,7 @@ def _write_facts(
         "jig": setup.jig.model_dump(mode="json"),
         "bed": setup.bed.model_dump(mode="json"),
         "serials": dict(serials),
+        **({"remake": dict(origin)} if origin else {}),
         "versions": versions(),
         "notes": [str(note) for note in report.notes],
         "files": listed,

@@ -19,17 +19,18 @@ if TYPE_CHECKING:
     from vardata.report import RunReport
 
 
-def _moment(text: str | None) -> datetime | None:
+def moment(text: str | None) -> datetime | None:
+    """The date of --at."""
     if text is None:
         return None
     try:
-        moment = datetime.fromisoformat(text)
+        found = datetime.fromisoformat(text)
     except ValueError:
         raise fail(
             CallError, "bad-date", f"--at {text!r} is no date",
             'write it as "2026-10-31" or "2026-10-31T18:00:00+00:00"',
         ) from None
-    return moment if moment.tzinfo else moment.replace(tzinfo=UTC)  # the same bytes everywhere
+    return found if found.tzinfo else found.replace(tzinfo=UTC)  # the same bytes everywhere
 
 
 @click.command("build")
@@ -64,26 +65,36 @@ def command(
     from vardata.job.load import load_setup
     from vardata.merge import build
 
-    moment = _moment(at)
+    day = moment(at)
     setup = load_setup(job, sheet)
     target = out or Path(f"{setup.job.name}-run")
     decisions = Decisions(changed or "", frozenset(reprint), frozenset(keep), again)
     with progress(quiet or as_json) as bar:
         run = build(
-            setup, target, at=moment, workers=workers, replace=replace, readback=readback,
+            setup, target, at=day, workers=workers, replace=replace, readback=readback,
             decisions=decisions, progress=bar,
         )
     if as_json:
-        say_json({
-            "done": True,
-            "folder": str(run.folder),
-            **run.counts(),
-            "run_id": run.run_id,
-            "held_by_kind": dict(sorted(run.kinds.items())),
-            "problems": [problem_as_json(note) for note in run.notes],
-            **({"readback": as_answer(run.readback)} if run.readback else {}),
-        })
-    elif not quiet:
+        say_json(run_as_json(run))
+    return finished(run, quiet, as_json)
+
+
+def run_as_json(run: RunReport) -> dict[str, object]:
+    """A finished run for machines."""
+    return {
+        "done": True,
+        "folder": str(run.folder),
+        **run.counts(),
+        "run_id": run.run_id,
+        "held_by_kind": dict(sorted(run.kinds.items())),
+        "problems": [problem_as_json(note) for note in run.notes],
+        **({"readback": as_answer(run.readback)} if run.readback else {}),
+    }
+
+
+def finished(run: RunReport, quiet: bool, as_json: bool) -> Exit:
+    """Says what a finished run is, if people want to hear it; gives the exit code."""
+    if not (quiet or as_json):
         print_problems(run.notes)
         _summary(run)
     if run.readback is not None:

@@ -14,6 +14,7 @@ _COMMANDS = {
     "build": "Make the beds, the pick list and the list of held records.",
     "preview": "Draw a bed or an item as a PNG picture.",
     "readback": "Render the beds of a finished run and read them again.",
+    "remake": "Print spoiled pieces of a finished run again.",
     "serials": "Serial numbers of a job: what is used, void and free.",
     "schema": "Write JSON Schemas for the files of a job, for editors.",
 }

@@ -53,9 +53,12 @@ class SerialBook(SerialFile):
             return read_blocks(connection, "block = ?", (block,))[0]
 
     def runs(self) -> list[str]:
-        """The ids of all runs that took serials."""
+        """The ids of all runs that printed serials."""
         with self._session() as connection:
-            rows = connection.execute("SELECT DISTINCT run_id FROM serial_run ORDER BY run_id")
+            rows = connection.execute(
+                "SELECT run_id FROM serial_run"
+                " UNION SELECT run_id FROM remake WHERE rule <> '' ORDER BY run_id"
+            )
             return [row[0] for row in rows]
 
     def runs_of(self, block: int) -> list[str]:
@@ -80,6 +83,23 @@ class SerialBook(SerialFile):
         with self._session() as connection:
             found = ranges.overlapping(connection, scope, number, number)
         return found[0] if found else None
+
+    def nth_printed(self, block: Block, before: int) -> int | None:
+        """The number of a finished block's piece that has so many printed ones before it.
+
+        Numbers follow the order of the sheet; those of records that were held are unused.
+        """
+        with self._session() as connection:
+            found = [
+                stretch for first, last in block.ranges
+                for stretch in ranges.overlapping(connection, block.scope, first, last)
+                if stretch.block == block.block and stretch.state != "unused"
+            ]  # fmt: skip
+        for stretch in found:
+            if before < stretch.size:
+                return stretch.first + before
+            before -= stretch.size
+        return None
 
     def positions(self, scope: str, texts: list[str]) -> Iterator[int | None]:
         """Where given values stand in their list."""

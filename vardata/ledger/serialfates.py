@@ -11,17 +11,12 @@ from datetime import UTC, datetime
 
 from vardata.ledger import ranges
 from vardata.ledger.serialfile import SerialFile, read_blocks, stamp
+from vardata.ledger.serialmarks import NotConfirmed, use_confirmation
 from vardata.ledger.serialtake import Wish, take
 
+__all__ = ["NotConfirmed", "SerialFates"]
+
 _LIVE = ("reserved", "printed", "delivered", "unused")
-
-
-class NotConfirmed(Exception):
-    """A number may not come again: nobody has confirmed that its spoiled piece is destroyed."""
-
-    def __init__(self, scope: str, number: int) -> None:
-        super().__init__(f"the piece with number {number} of {scope!r} may still exist")
-        self.scope, self.number = scope, number
 
 
 class SerialFates(SerialFile):
@@ -43,16 +38,23 @@ class SerialFates(SerialFile):
         with self._session() as connection:
             of_run = "block IN (SELECT block FROM serial_run WHERE run_id = ?)"
             blocks = read_blocks(connection, of_run, (run_id,))
-            if not blocks:
+            kept = connection.execute(
+                "SELECT scope, new FROM remake WHERE run_id = ? AND rule <> '' AND old = new",
+                (run_id,),
+            ).fetchall()  # a number that was kept stands in a block of an earlier run
+            if not blocks and not kept:
                 return None
-            return sum(
-                ranges.mark(
-                    connection, block.scope, stretch.first, stretch.last, "delivered", ("printed",)
-                )
+            parts = [
+                (block.scope, stretch.first, stretch.last)
                 for block in blocks
                 for first, last in block.ranges
                 for stretch in ranges.overlapping(connection, block.scope, first, last)
                 if stretch.block == block.block
+            ]
+            parts += [(scope, number, number) for scope, number in kept]
+            return sum(
+                ranges.mark(connection, scope, first, last, "delivered", ("printed",))
+                for scope, first, last in parts
             )
 
     def confirm_destroyed(
@@ -105,13 +107,9 @@ class SerialFates(SerialFile):
             if not found or found[0].block == 0:
                 raise KeyError(number)
             if destroyed:
-                done = connection.execute(
-                    "UPDATE serial_destroyed SET remade = ? WHERE scope = ? AND number = ?"
-                    " AND remade IS NULL",
-                    (stamp(now), scope, number),
-                )
-                if not done.rowcount or found[0].state == "void":
+                if found[0].state == "void":
                     raise NotConfirmed(scope, number)
+                use_confirmation(connection, scope, number, now)
                 ranges.mark(connection, scope, number, number, "printed", ("delivered",))
                 return number
             ranges.mark(connection, scope, number, number, "void", _LIVE)

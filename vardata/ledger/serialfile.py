@@ -53,6 +53,20 @@ CREATE TABLE IF NOT EXISTS serial_destroyed (
     remade    TEXT,               -- when the number was used again; NULL until then
     PRIMARY KEY (scope, number, confirmed)
 ) STRICT, WITHOUT ROWID;
+CREATE TABLE IF NOT EXISTS remake (
+    run_id TEXT NOT NULL,         -- the run that printed the record again
+    record TEXT NOT NULL,
+    of_run TEXT NOT NULL,         -- the run whose piece was spoiled, its bed and slot there
+    bed    INTEGER NOT NULL,
+    slot   TEXT NOT NULL,
+    rule   TEXT NOT NULL,         -- '' for a record without serials
+    scope  TEXT NOT NULL,
+    old    INTEGER NOT NULL,      -- the number of the spoiled piece, 0 without serials
+    new    INTEGER NOT NULL,      -- its number now; the same if it was kept
+    made   TEXT NOT NULL,         -- UTC, ISO 8601
+    PRIMARY KEY (run_id, record, rule)
+) STRICT, WITHOUT ROWID;
+CREATE INDEX IF NOT EXISTS remake_of ON remake (of_run, record);
 """
 
 _BLOCK = "SELECT block, scope, key, job, rule, pattern, day, count, reserved, finished"

@@ -16,7 +16,9 @@ from vardata.ledger import ranges
 from vardata.ledger.ranges import Range, Stretch
 from vardata.ledger.serialbook import SerialBook
 from vardata.ledger.serialfates import SerialFates
-from vardata.ledger.serialfile import Block, SerialFile, stamp
+from vardata.ledger.serialfile import Block, SerialFile
+from vardata.ledger.serialmarks import mark_printed
+from vardata.ledger.serialremakes import SerialRemakes
 from vardata.ledger.serialtake import ScopeMixed, UsedUp, Wish, counter_next, last_given, take
 
 __all__ = ["Block", "ScopeMixed", "Serials", "UsedUp"]
@@ -24,7 +26,7 @@ __all__ = ["Block", "ScopeMixed", "Serials", "UsedUp"]
 _PAGE = 2000  # given values read at once
 
 
-class Serials(SerialBook, SerialFates, SerialFile):
+class Serials(SerialBook, SerialFates, SerialRemakes, SerialFile):
     """The serial numbers in one ledger."""
 
     def reserve(
@@ -107,21 +109,7 @@ class Serials(SerialBook, SerialFates, SerialFile):
         """
         with self._session() as connection:
             for block, unused in used:
-                cut = ranges.ranges_of(unused)
-                for first, last in block.ranges:
-                    for stretch in ranges.overlapping(connection, block.scope, first, last):
-                        if stretch.state == "reserved" and stretch.block == block.block:
-                            ranges.part(
-                                connection, block.scope, stretch, cut, "unused", "printed"
-                            )
-                connection.execute(
-                    "INSERT OR IGNORE INTO serial_run (run_id, block) VALUES (?, ?)",
-                    (run_id, block.block),
-                )
-                connection.execute(
-                    "UPDATE serial_block SET finished = COALESCE(finished, ?) WHERE block = ?",
-                    (stamp(now), block.block),
-                )
+                mark_printed(connection, run_id, block, unused, now)
 
     def import_used(self, scope: str, numbers: Iterable[int]) -> tuple[int, list[Stretch]]:
         """Numbers that were used elsewhere, so that they are never given.

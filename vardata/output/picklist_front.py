@@ -71,10 +71,11 @@ def build_front(run: RunPaper, front: FrontPaper) -> bytes:
 
 def _first(paper: Paper, run: RunPaper, front: FrontPaper) -> tuple[list[str], float]:
     """The first sheet's operators down to the bed files, and where those start."""
-    out = [first_head(paper, run, KIND, run.job, "", RIGHT)]
+    kind = f"{KIND}: remake" if run.remake_of else KIND
+    out = [first_head(paper, run, kind, run.job, "", RIGHT)]
     y = TOP - 56.0
     half = INNER / 2
-    out.append(facts(paper, (("run", run.run), ("layout", run.layout)), LEFT, y, half - 10))
+    out.append(facts(paper, (("run", run.run_named), ("layout", run.layout)), LEFT, y, half - 10))
     bed = f"{run.bed_mm[0]:g} x {run.bed_mm[1]:g} mm"
     out.append(facts(paper, (("jig", run.jig), ("bed", bed)), LEFT + half, y, half))
     y -= 38.0

@@ -146,7 +146,7 @@ def _first(
     def same() -> str:
         return "\n".join(
             (
-                facts(paper, (("job", run.job), ("run", run.run)), LEFT, y, half - 8),
+                facts(paper, (("job", run.job), ("run", run.run_named)), LEFT, y, half - 8),
                 facts(paper, (("jig", run.jig), ("layout", run.layout)), LEFT + half, y, half),
             )
         )
@@ -193,7 +193,7 @@ def _next(
     title = f"Bed {bed.bed}"
     x = LEFT + paper.bold.width(title, 18.0) + 6
     room = RIGHT - _CODE_NEXT - 12 - LEFT
-    names = f"{run.job}, run {run.run}, {bed.file}"
+    names = f"{run.job}, run {run.run_named}, {bed.file}"
     size = paper.regular.fit_size(names, room, 8.5, 6.0)
     shown, form = code(paper, run, bed.bed, _CODE_NEXT)
     rows, grid = draw_rows(paper, table, start, end, _NEXT_TOP)

@@ -49,6 +49,12 @@ class RunPaper(NamedTuple):
     pockets: tuple[Pocket, ...]
     fonts: PaperFonts
     face_down: bool = False  # items lie on their face, and pictures show them as seen
+    remake_of: str = ""  # the run whose spoiled pieces are made again
+
+    @property
+    def run_named(self) -> str:
+        """The run's id, and for a remake that of the run before it."""
+        return f"{self.run}, remake of run {self.remake_of}" if self.remake_of else self.run
 
 
 class Look(NamedTuple):

@@ -50,6 +50,7 @@ def run_paper(setup: Setup, plan: RunPlan) -> RunPaper:
         layout=setup.layout.name, at=plan.at, bed_mm=(setup.bed.width, setup.bed.height),
         item_mm=(setup.layout.width, setup.layout.height), outline=item_outline(setup.layout),
         pockets=pockets, fonts=paper_fonts(setup), face_down=face_down(setup.layout),
+        remake_of=plan.remake_of,
     )
 
 

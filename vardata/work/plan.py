@@ -18,3 +18,4 @@ class RunPlan(NamedTuple):
     records: int
     folder: Path  # the run's folder, still hidden
     scratch: Path
+    remake_of: str = ""  # the run whose spoiled pieces this one makes again

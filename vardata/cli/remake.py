@@ -1,0 +1,87 @@
+"""``vardata remake``: spoiled pieces of a run, printed again."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from vardata.cli.build import finished, moment, run_as_json
+from vardata.cli.guard import guarded, say_json
+from vardata.cli.options import common, job_argument
+
+if TYPE_CHECKING:
+    from vardata.renumbering import Change
+
+_PATH = click.Path(path_type=Path)
+
+
+@click.command("remake")
+@job_argument
+@click.argument("run", type=_PATH, metavar="RUN")
+@click.option(
+    "--slot", "slots", multiple=True, required=True, metavar="BED/SLOT",
+    help="A spoiled piece, such as 2/B4; say it once for each.",
+)
+@click.option(
+    "--destroyed", is_flag=True,
+    help="Confirm that these pieces exist no more: their serials may come again where the job "
+    'says remake = "same-when-destroyed".',
+)
+@click.option("--out", type=_PATH, help="The new run's folder; default: RUN-remake, beside it.")
+@click.option("--replace", is_flag=True, help="Swap an earlier run at --out for this one.")
+@click.option("--at", metavar="DATE", help="The date on papers, in UTC; default: when first built.")
+@click.option(
+    "--readback", is_flag=True,
+    help="Render and read the finished beds again; a run that fails is not called ready.",
+)
+@common
+@guarded
+def command(
+    job: Path, run: Path, slots: tuple[str, ...], destroyed: bool, out: Path | None, replace: bool,
+    at: str | None, readback: bool, sheet: Path | None, workers: int | None, quiet: bool,
+    as_json: bool, debug: bool,
+) -> int:
+    """Print spoiled pieces of a finished RUN again, as a small run of their own.
+
+    Each keeps its record and its order. A serial is void and the next one is taken, unless the
+    job allows it to come again and --destroyed confirms that the spoiled piece is gone.
+    """
+    from vardata.cli.bar import progress
+    from vardata.job.load import load_setup
+    from vardata.remake import remake
+
+    setup = load_setup(job, sheet)
+    target = out or run.parent / f"{run.resolve().name}-remake"
+    with progress(quiet or as_json) as bar:
+        made = remake(
+            setup, run, slots, target, destroyed=destroyed, at=moment(at), workers=workers,
+            replace=replace, readback=readback, progress=bar,
+        )
+    if as_json:
+        changes = [_as_json(change) for change in made.changes]
+        say_json({**run_as_json(made.run), "remade": changes})
+    elif not quiet:
+        for change in made.changes:
+            click.echo(_told(change))
+    return finished(made.run, quiet, as_json)
+
+
+def _told(change: Change) -> str:
+    """One line for people: where the piece lay, and what became of its serial."""
+    row = change.row
+    piece = f"bed {row.bed}, slot {row.slot}, record {row.record}"
+    if not row.rule:
+        return f"{piece}: made again"
+    if row.old == row.new:
+        return f"{piece}: {row.rule} {change.before} stays"
+    return f"{piece}: {row.rule} {change.before} is void, now {change.after}"
+
+
+def _as_json(change: Change) -> dict[str, object]:
+    row = change.row
+    return {
+        "record": row.record, "bed": row.bed, "slot": row.slot, "serial": row.rule,
+        "before": change.before, "after": change.after,
+    }  # fmt: skip
