@@ -68,6 +68,26 @@ def test_a_spoiled_piece_gets_the_next_number_and_keeps_its_record(shop: SerialS
     assert told == {**dict.fromkeys(TAG.values(), ""), TAG[1]: TAG[5], TAG[3]: TAG[6]}
 
 
+def test_numbers_are_found_behind_held_records(shop: SerialShop) -> None:
+    shop.swap("orders.csv", "1002,Ada", "1009,\u6f22,ada.png,1\n1002,Ada")  # no font has it: held
+    shop.build("run1")
+    assert shop.codes("run1")["orders!3#1"] == TAG[2]
+    assert f"record orders!3#1: tag {TAG[2]} is void" in remake(shop, "run1", "run2", "1/A1").out
+
+
+def test_a_run_of_new_rows_only(shop: SerialShop) -> None:
+    shop.swap("job.toml", 'order = "Order"', 'order = "Order"\nline = "Owner"')
+    shop.build("run1")
+    sheet = (shop.path / "orders.csv").read_text("utf-8")
+    shop.write("orders.csv", f"{sheet}1003,Joan,ada.png,1\n")
+    shop.build("run2")
+    assert shop.codes("run2") == {"orders!5#1": TAG[5]}
+    assert f"record orders!5#1: tag {TAG[5]} is void, now {TAG[6]}" in (
+        remake(shop, "run2", "run3", "1/A1").out
+    )
+    assert f"record orders!2#1: tag {TAG[1]} is void" in remake(shop, "run1", "run4", "1/A1").out
+
+
 def test_the_papers_say_that_it_is_a_remake(shop: SerialShop) -> None:
     first = shop.build("run1")
     remake(shop, "run1", "run2", "1/A1")
