@@ -78,6 +78,8 @@ def _files(setup: Setup) -> dict[str, str]:
     files = {"job": sha256_of(setup.job_file), "sheet": sha256_of(setup.sheet_file)}
     files |= {f"file {name}": sha256_of(path) for name, path in setup.files.items()}
     files |= {f"font {name}": sha256_of(path) for name, path in setup.fonts.items()}
+    if setup.profile is not None:
+        files["profile"] = sha256_of(setup.profile)
     return files
 
 

@@ -58,6 +58,7 @@ def _claims(
         yield from _blanks(*job)
         yield from _lines(*job)
         yield from _column_names(*job)
+        yield from _standard(*job)
         yield from serial_claims(*job, _TEMPLATE_WORDS)
     if layout is not None:
         yield from layout_claims(*layout)
@@ -70,7 +71,8 @@ def _claims(
         yield from _blank_white(job, layout.model)
         yield from _see_through(job, layout.model)
     if bed is not None and layout is not None and not layout.source.doubts("plates"):
-        yield from bed_name_claims(*bed, layout.model)
+        cut_lines = job is not None and job.model.output.cut_lines
+        yield from bed_name_claims(*bed, layout.model, cut_lines=cut_lines)
 
 
 # ---------------------------------------------------------------- job
@@ -188,6 +190,19 @@ def _print_mode(job: Known[Job], bed: Bed) -> Iterator[Claim]:
         what = f"the bed {bed.name!r} has no print mode {clipped(mode)}"
         remedy = choose(mode, bed.modes)
         yield Claim(job.source, ("print_mode",), "unknown-mode", what, remedy, mode)
+
+
+def _standard(job: Job, source: Source) -> Iterator[Claim]:
+    output = job.output
+    if output.standard != "plain" and output.profile is None:
+        what = f"{output.standard!r} needs the ICC profile of the machine's process inks"
+        remedy = 'add profile = "file.icc" under [output], or write standard = "plain"'
+        yield Claim(source, ("output", "standard"), "profile", what, remedy, output.standard)
+    elif output.standard == "plain" and (output.profile is not None or output.condition):
+        key = "profile" if output.profile is not None else "condition"
+        what = f"{key} is for a printing standard, and the bed files are plain"
+        remedy = 'write standard = "pdf/x-4", or take it away'
+        yield Claim(source, ("output", key), "profile", what, remedy)
 
 
 def _page_order(job: Known[Job], layout: Layout) -> Iterator[Claim]:

@@ -19,6 +19,7 @@ from vardata.job.lines import KeyPath
 from vardata.job.model import Art, Bed, Jig, Job, Layout, Model, Setup
 from vardata.job.near import choose
 from vardata.job.paths import FROM_HERE, PathFault, find_file, is_there, place
+from vardata.job.profile import check_profile
 from vardata.job.toml import Source, read_toml
 from vardata.job.wording import judge
 from vardata.problems import JobError, Problem, Severity, Where
@@ -76,6 +77,7 @@ class _Loading:
         sheet = self._sheet(job_source, data.get("sheet"), sheet_file)
         self._ledger(job_source, data.get("ledger"))
         lists = self._lists(job_source, data.get("serials"))
+        profile = self._profile(job_source, data.get("output"))
         files: dict[str, Path] = {}
         fonts: dict[str, Path] = {}
         if layout is not None and layout_file is not None:
@@ -87,7 +89,7 @@ class _Loading:
             job=job.model, layout=layout.model, jig=jig.model, bed=bed.model,
             mode=bed.model.modes[job.model.print_mode], sheet_file=sheet,
             job_file=self.job_file.absolute(), layout_file=layout_file, files=files, fonts=fonts,
-            lists=lists,
+            lists=lists, profile=profile,
         )  # fmt: skip
 
     # ------------------------------------------------------------ TOML files
@@ -195,6 +197,19 @@ class _Loading:
                     raise PathFault("no-file", what, "make the folder, or name a file in another")
             except PathFault as fault:
                 self._fault(job, ("ledger",), fault, written)
+
+    def _profile(self, job: Source, table: Any) -> Path | None:
+        """The ICC profile of the machine's process inks."""
+        written = table.get("profile") if isinstance(table, dict) else None
+        if not isinstance(written, str):
+            return None
+        try:
+            path = find_file(written, self.base, self.inside)
+            check_profile(path, written)
+        except PathFault as fault:
+            self._fault(job, ("output", "profile"), fault, written)
+            return None
+        return path
 
     def _lists(self, job: Source, tables: Any) -> dict[str, Path]:
         """The files of given values, by the name of the serial."""

@@ -208,6 +208,14 @@ class Output(Model):
     """the plates in the order of their pages, for pages = "apart"; by default as they are laid down"""  # noqa: E501
     repeat_passes: Flag = False
     """a plate with several passes has as many pages, for pages = "apart\""""
+    standard: Literal["plain", "pdf/x-4", "pdf/vt-1"] = "plain"
+    """the printing standard that bed files keep; any but plain needs a profile"""
+    profile: str | None = None
+    """the ICC profile of the machine's process inks, for a standard's output intent"""
+    condition: str = ""
+    """the name of the printing condition, such as FOGRA39; by default the profile's own"""
+    cut_lines: Flag = False
+    """the items' outlines as an ink called Cut, on a layer of its own"""
     beds_per_file: Annotated[Whole, Field(ge=1, le=10_000)] = 1
     """how many bed loads go into one PDF"""
 
@@ -285,4 +293,5 @@ class Setup(BaseModel):
     layout_file: Path
     files: dict[str, Path] = {}  # every file a static part names, by the name it is written with
     fonts: dict[str, Path] = {}  # every font named, by the name it is written with
+    profile: Path | None = None  # the ICC profile of the process inks
     lists: dict[str, Path] = {}  # given values of serials, by the name of the serial

@@ -55,9 +55,14 @@ def name_claims(source: Source, path: KeyPath, name: str) -> Iterator[Claim]:
         yield Claim(source, path, "plate-name", what, f"at most {_LONGEST_NAME} are allowed", name)
 
 
-def bed_name_claims(bed: Bed, source: Source, layout: Layout) -> Iterator[Claim]:
+CUT = "Cut"  # what cut lines are called, unless the bed file says otherwise
+
+
+def bed_name_claims(
+    bed: Bed, source: Source, layout: Layout, *, cut_lines: bool = False
+) -> Iterator[Claim]:
     """What the machine calls the plates; a bed file may name plates of other layouts too."""
-    plates = [plate.name for plate in layout.plates]
+    plates = [plate.name for plate in layout.plates] + [CUT] * cut_lines
     final: dict[str, str] = {}
     for plate in plates:
         name = bed.plate_names.get(plate, plate)
@@ -66,10 +71,10 @@ def bed_name_claims(bed: Bed, source: Source, layout: Layout) -> Iterator[Claim]
             path = ("plate_names", plate if plate in bed.plate_names else other)
             what = f"the plates {other!r} and {plate!r} are both called {name!r}"
             yield Claim(source, path, "duplicate-name", what, "give each its own name", name)
-    unnamed = [plate for plate in plates if plate not in bed.plate_names]
+    unnamed = [plate for plate in plates if plate not in bed.plate_names and plate != CUT]
     for plate, name in bed.plate_names.items():
         path = ("plate_names", plate)
         yield from name_claims(source, path, name)
-        if plate not in plates and nearest(plate, unnamed) is not None:
+        if plate not in (*plates, CUT) and nearest(plate, unnamed) is not None:
             what = f"the layout {layout.name!r} has no plate {plate!r}"
             yield Claim(source, path, "unknown-plate", what, choose(plate, plates), plate)

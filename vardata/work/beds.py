@@ -113,6 +113,7 @@ class BedWork:
             book=stages.book,
             pictures=stages.pictures.by_key,
             mode=setup.mode,
+            standard=stages.standard,
             info=DocInfo(
                 title=f"{setup.job.name}, {name}",
                 run_id=plan.run_id,

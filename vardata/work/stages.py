@@ -20,10 +20,12 @@ from vardata.impose.facing import from_behind, mirror_width
 from vardata.impose.slots import placement, quarter_turns, usable_slots
 from vardata.intake.record import Record
 from vardata.job.model import Art, Blank, Setup
+from vardata.job.profile import description
 from vardata.job.surfaces import face_down, mirrored_plates
 from vardata.marks import Item, Placement, Statics
 from vardata.output.pdf.bed import PageContent
 from vardata.output.pdf.look import LookForms
+from vardata.output.pdf.standard import Standard
 from vardata.output.picklist_values import Look
 from vardata.problems import Problem, Where
 from vardata.resolve.templates import Resolver
@@ -80,6 +82,16 @@ class Stages:
     @cached_property
     def statics(self) -> Statics:
         return self.dresser.statics()
+
+    @cached_property
+    def standard(self) -> Standard | None:
+        """The printing standard that bed files keep, if any."""
+        output, path = self.setup.job.output, self.setup.profile
+        if output.standard == "plain" or path is None:
+            return None
+        profile = path.read_bytes()
+        condition = output.condition or description(profile) or path.stem
+        return Standard(output.standard, profile, condition)
 
     @cached_property
     def pictures(self) -> PictureStore:

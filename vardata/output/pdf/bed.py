@@ -17,12 +17,23 @@ from vardata.dress.drawing import Picture
 from vardata.fit.fonts import FontBook
 from vardata.impose.facing import mirror_width
 from vardata.job.model import Bed, Layout, Output, PrintMode
-from vardata.job.surfaces import mirrored_plates
+from vardata.job.platerules import CUT
+from vardata.job.surfaces import face_down, mirrored_plates
 from vardata.marks import BLACK, Item, Placement, Statics
 from vardata.output.pdf.content import PlateContent
 from vardata.output.pdf.frames import FORM, frame_of
 from vardata.output.pdf.objects import PdfFile
 from vardata.output.pdf.plates import layer_name, page_plates, put_plates
+from vardata.output.pdf.standard import (
+    DocPart,
+    Standard,
+    info_entries,
+    put_default_rgb,
+    put_intent,
+    put_metadata,
+    put_parts,
+)
+from vardata.output.pdf.steps import CutLines
 from vardata.output.pdf.store import Store
 from vardata.output.pdf.syntax import date_string, number, text_string
 from vardata.units import MM_PER_INCH, PT_PER_MM
@@ -71,14 +82,18 @@ def write_bed_file(
     pictures: Callable[[str], Picture],
     info: DocInfo,
     mode: PrintMode | None = None,
+    standard: Standard | None = None,
 ) -> BedFileFacts:
-    """Writes the bed loads of one file, for a machine that prints in ``mode``.
+    """Writes the bed loads of one file, for a machine that prints in ``mode``; as a file of a
+    printing standard, if one is asked for.
 
     Raises ``OSError`` if the disk refuses; the run's folder says it in one line for all files.
     """
     with path.open("wb") as out:
         mirror = mirror_width(bed, mode)
-        file = _BedFile(out, bed, layout, output, statics, book, pictures, half_dot(mode), mirror)
+        file = _BedFile(
+            out, bed, layout, output, statics, book, pictures, half_dot(mode), mirror, standard
+        )
         found = tuple(file.add(page) for page in pages)
         return BedFileFacts(file.finish(info), found)
 
@@ -97,15 +112,22 @@ class _BedFile:
         pictures: Callable[[str], Picture],
         reach: float,
         mirror: float,
+        standard: Standard | None,
     ) -> None:
         self._bed = bed
         turned_round = b"q\n-1 0 0 1 %b 0 cm" % page_length(mirror)
         mirrored = mirrored_plates(layout)
         self._starts = [turned_round if i in mirrored else b"q" for i in range(len(layout.plates))]
+        self._cut_start = turned_round if face_down(layout) else b"q"
+        self._standard = standard
+        self._parts: list[DocPart] = []
         self._layout = layout
         self._split = page_plates(layout, output)
         self._pdf = PdfFile(out)
-        self._plates = put_plates(self._pdf, bed, layout, reach)
+        self._cut = CutLines(self._pdf, bed, layout) if output.cut_lines else None
+        steps = standard is not None or output.cut_lines
+        cut = self._cut.layer if self._cut else 0
+        self._plates = put_plates(self._pdf, bed, layout, reach, steps=steps, cut=cut)
         self._store = Store(self._pdf, self._plates.inks, statics, book, pictures)
         self._tree = self._pdf.reserve()
         self._pages: list[int] = []
@@ -113,6 +135,9 @@ class _BedFile:
         self._page = b"<</Type/Page/Parent %d 0 R/MediaBox%b/TrimBox%b/Resources %b" % (
             self._tree, box, box, self._store.reference,
         )  # fmt: skip
+        if standard is not None:
+            self._page += b"/BleedBox" + box
+        self._run_part = self._pdf.reserve() if standard and standard.parts else 0
 
     def add(self, page: PageContent) -> dict[str, int]:
         """Writes the pages of one bed load; gives the page of each plate."""
@@ -121,13 +146,30 @@ class _BedFile:
             self._anchor(contents)
         paint(contents, page.placements + page.behind, self._layout)
         found: dict[str, int] = {}
+        part = self._pdf.reserve() if self._run_part else 0
+        before = len(self._pages)
+        cut = self._cut.stream(page.placements, self._cut_start) if self._cut else b""
         for plates in self._split:
             stream = self._stream(plates, contents)
-            number = self._pdf.put_stream(b"", stream)
-            self._pages.append(self._pdf.put(b"%b/Contents %d 0 R>>" % (self._page, number)))
+            if cut and len(self._split) == 1:
+                stream = b"%b\n/Over gs\n%b" % (stream, cut)
+            self._put_page(stream, part)
             for i in plates:  # a plate with several passes is told by its first page
                 found.setdefault(self._layout.plates[i].name, len(self._pages))
+        if cut:
+            if len(self._split) > 1:
+                self._put_page(cut, part)
+            found[CUT] = len(self._pages)
+        if part:
+            records = tuple(item.record for _, item in page.placements)
+            self._parts.append(DocPart(part, tuple(self._pages[before:]), records))
         return found
+
+    def _put_page(self, stream: bytes, part: int) -> None:
+        number = self._pdf.put_stream(b"", stream)
+        node = b"/DPart %d 0 R" % part if part else b""
+        page = b"%b%b/Contents %d 0 R>>" % (self._page, node, number)
+        self._pages.append(self._pdf.put(page))
 
     def _stream(self, plates: tuple[int, ...], contents: list[PlateContent]) -> bytes:
         parts = [_ROUND]
@@ -153,24 +195,44 @@ class _BedFile:
     def finish(self, info: DocInfo) -> int:
         """Writes what all pages share; gives the size in bytes."""
         pdf, plates = self._pdf, self._plates
-        spaces = b"/ColorSpace<<%b>>" % plates.spaces if plates.spaces else b""
-        self._store.finish(_OVERPRINT + spaces + b"/Properties<<%b>>" % plates.layers)
+        spaces, layers = plates.spaces, plates.layers
+        if self._cut:
+            spaces, layers = spaces + self._cut.spaces, layers + self._cut.layers
+        more = entry = b""
+        if self._standard is not None:
+            spaces += put_default_rgb(pdf)
+            more, entry = self._as_standard(self._standard, info), info_entries()
+        spaces = b"/ColorSpace<<%b>>" % spaces if spaces else b""
+        self._store.finish(_OVERPRINT + spaces + b"/Properties<<%b>>" % layers)
         kids = b" ".join(b"%d 0 R" % page for page in self._pages)
         pdf.put(b"<</Type/Pages/Count %d/Kids[%b]>>" % (len(self._pages), kids), self._tree)
-        root = pdf.put(b"<</Type/Catalog/Pages %d 0 R%b>>" % (self._tree, plates.catalog))
+        root = pdf.put(b"<</Type/Catalog/Pages %d 0 R%b%b>>" % (self._tree, plates.catalog, more))
         beds = " ".join(map(str, info.beds))
         at = date_string(info.at)
         about = pdf.put(
-            b"<</Title%b/Subject%b/Producer%b/CreationDate%b/ModDate%b/Trapped/False>>"
+            b"<</Title%b/Subject%b/Producer%b/CreationDate%b/ModDate%b/Trapped/False%b>>"
             % (
                 text_string(info.title),
                 text_string(f"run {info.run_id}, bed {beds}"),
                 text_string(f"vardata {__version__}"),
                 at,
                 at,
+                entry,
             )
         )
         return pdf.finish(root, about)
+
+
+    def _as_standard(self, standard: Standard, info: DocInfo) -> bytes:
+        """The catalogue's entries for a printing standard."""
+        entries = put_intent(self._pdf, standard)
+        entries += put_metadata(
+            self._pdf, standard, info.title, info.run_id, info.beds, info.at
+        )
+        if self._run_part:
+            numbered = tuple(zip(info.beds, self._parts))
+            entries += put_parts(self._pdf, self._run_part, numbered, info.run_id)
+        return entries
 
 
 def paint(

@@ -49,6 +49,19 @@ def page_plates(layout: Layout, output: Output) -> tuple[tuple[int, ...], ...]:
     return tuple((i,) for i in order for _ in range(plates[i].passes if repeat else 1))
 
 
+# ISO 19593-1, names of groups and types as the open model of PDF objects lists them.
+_STEPS = {
+    "white": b"/GTS_ProcStepsGroup/White",
+    "gloss": b"/GTS_ProcStepsGroup/Varnish",
+    "cut": b"/GTS_ProcStepsGroup/Structural/GTS_ProcStepsType/Cutting",
+}
+
+
+def step_metadata(kind: str) -> bytes:
+    """What a layer's dictionary says of its processing step; nothing for colour."""
+    return b"/GTS_Metadata<<%b>>" % _STEPS[kind] if kind in _STEPS else b""
+
+
 def machine_name(bed: Bed, plate: str) -> str:
     """What this machine calls a plate of the layout."""
     return bed.plate_names.get(plate, plate)
@@ -64,28 +77,37 @@ class Plates(NamedTuple):
     catalog: bytes
 
 
-def put_plates(pdf: PdfFile, bed: Bed, layout: Layout, reach: float = 0.0) -> Plates:
-    """Puts colour spaces and layers into the file; ``reach`` as in ``Ink``."""
+def put_plates(
+    pdf: PdfFile, bed: Bed, layout: Layout, reach: float = 0.0, *, steps: bool = False, cut: int = 0
+) -> Plates:
+    """Puts colour spaces and layers into the file; ``reach`` as in ``Ink``.
+
+    ``steps``: layers tell their processing steps; ``cut`` is the layer of cut lines, if any.
+    """
     inks: list[Ink] = []
     spaces: list[bytes] = []
     layers: list[bytes] = []
     for i, plate in enumerate(layout.plates):
         called = machine_name(bed, plate.name)
-        layer = pdf.put(b"<</Type/OCG/Name%b>>" % text_string(called))
+        step = step_metadata(plate.role) if steps else b""
+        layer = pdf.put(b"<</Type/OCG/Name%b%b>>" % (text_string(called), step))
         layers.append(b"%d 0 R" % layer)
         if plate.role == "colour":
             inks.append(process_ink())
             continue
-        space = pdf.put(_separation(called, _shown(bed, layout, i)))
+        space = pdf.put(separation(called, _shown(bed, layout, i)))
         spaces.append(b"%b %d 0 R" % (space_name(i), space))
         inks.append(separation_ink(space_name(i), reach))
-    listed = b" ".join(layers)
-    ordered = b" ".join(layers[i] for i in laid_order(layout))
+    more = b" %d 0 R" % cut if cut else b""
+    listed = b" ".join(layers) + more
+    ordered = b" ".join(layers[i] for i in laid_order(layout)) + more
+    called_so = b"/Name(Plates)" if steps else b""
     return Plates(
         tuple(inks),
         b"".join(spaces),
         b"".join(b"%b %b" % (layer_name(i), layer) for i, layer in enumerate(layers)),
-        b"/OCProperties<</OCGs[%b]/D<</Order[%b]/ON[%b]>>>>" % (listed, ordered, listed),
+        b"/OCProperties<</OCGs[%b]/D<<%b/Order[%b]/ON[%b]>>>>"
+        % (listed, called_so, ordered, listed),
     )
 
 
@@ -99,7 +121,7 @@ def layer_name(plate: int) -> bytes:
     return b"/Layer%d" % (plate + 1)
 
 
-def _separation(called: str, shown: Sequence[float]) -> bytes:
+def separation(called: str, shown: Sequence[float]) -> bytes:
     """A Separation space whose tint goes in a straight line to the shown colour."""
     full = b" ".join(number(part) for part in shown)
     function = b"<</FunctionType 2/Domain[0 1]/C0[0 0 0 0]/C1[%b]/N 1>>" % full
