@@ -24,10 +24,13 @@ from vardata.units import MM_PER_PT
 
 DRAWN = -1.0  # in place of a choke: the glyph's white is drawn as an area
 _TRIAL = 0.1  # mm: glyphs are tried at the scale at which the choke is this
-_LADDER = tuple(2.0 * 1.05**i for i in range(81))  # em: chokes tried, 2 to 100
-# With more than these parts of its white in thin places, a glyph is thin all over: where half
-# the choke serves all of it (strokes of one width), and where not even that does.
-_THIN_EVEN, _THIN_UNEVEN = 0.5, 0.9
+_LADDER = tuple(2.0 * 1.02**i for i in range(198))  # em: chokes tried, 2 to 100
+_FIRST_TRIAL = 147  # 37 em on the ladder: half a stem of most text faces, common practice, no source
+# A glyph whose ink is mostly thin at so many times what it bears has strokes of one width.
+_ONE_WIDTH, _MOSTLY = 1.5, 0.5
+_EVEN_STEPS = (0.9, 0.8, 0.7, 0.6, 0.5, 0.25, 0.0)  # of the choke, all along such strokes
+# With more than this part of its white in thin places, a glyph is thin all over.
+_THIN_UNEVEN = 0.9
 
 
 class GlyphWhite(NamedTuple):
@@ -73,6 +76,7 @@ class Glyphs:
         self.outline = lru_cache(maxsize=20_000)(self._outline)
         self.area = lru_cache(maxsize=20_000)(self._area)
         self.bears = lru_cache(maxsize=20_000)(self._bears)
+        self.one_width = lru_cache(maxsize=20_000)(self._one_width)
         self.white = lru_cache(maxsize=100_000)(self._white)
         self.core = lru_cache(maxsize=100_000)(self._core)
         self.meet = lru_cache(maxsize=100_000)(self._meet)
@@ -100,18 +104,32 @@ class Glyphs:
         return geometry.placed(shape, 0.0, 0.0, 0.0, setting.em_x, setting.em)
 
     def _bears(self, font: int, glyph: int) -> float:
-        """The largest erosion on the ladder (em) that the glyph bears without thin places."""
-        shape, _ = self.outline(font, glyph, 2)
+        """The largest erosion on the ladder (em) that the glyph bears without thin places.
+
+        The first trial is where most text faces end, so that few are needed.
+        """
+        shape, _ = self.outline(font, glyph, 1)
         low, high = -1, len(_LADDER)
+        middle, stride = _FIRST_TRIAL, 2
         while high - low > 1:
-            middle = (low + high) // 2
-            scale = _TRIAL / _LADDER[middle]
-            trial = geometry.placed(shape, 0.0, 0.0, 0.0, scale, scale)
-            if chokes.lost(trial, chokes.erode(trial, _TRIAL), _TRIAL).is_empty:
+            if _thin(shape, _LADDER[middle]).is_empty:
                 low = middle
             else:
                 high = middle
+            if low < 0 or high == len(_LADDER):  # one end is still open: longer strides
+                middle += stride if low >= 0 else -stride
+                stride *= 2
+            else:
+                middle = (low + high) // 2
+            middle = min(max(middle, low + 1), high - 1)
         return _LADDER[low] if low >= 0 else 0.0
+
+    def _one_width(self, font: int, glyph: int) -> bool:
+        """Whether the glyph's strokes are about as thin everywhere as where they are thinnest."""
+        shape, _ = self.outline(font, glyph, 1)
+        by = _ONE_WIDTH * max(self.bears(font, glyph), _LADDER[0])
+        scale = _TRIAL / by
+        return bool(_thin(shape, by).area > _MOSTLY * shape.area * scale * scale)
 
     def _white(self, setting: Setting, glyph: int) -> GlyphWhite:
         """The white of one glyph that stands alone.
@@ -120,10 +138,10 @@ class Glyphs:
         does Ghostscript). A stroke at tint 0 thus takes up to a dot more on each side, and
         white under two dots wide is not left to it.
 
-        A glyph with enough white everywhere is filled and stroked. One that has too little
-        nearly everywhere is filled and stroked with a smaller choke, or plainly filled. In
-        any other, areas are added in the thin places, with the full choke where that leaves
-        anything. Rings that cross each other have areas only.
+        A glyph with enough white everywhere is filled and stroked. One that has too little, with
+        strokes of one width, is filled and stroked with a smaller choke, or plainly filled: the
+        edge of its white stays even. In any other, areas are added in the thin places, with the
+        full choke where that leaves anything. Rings that cross each other have areas only.
         """
         font, size, squeeze, choke = setting
         tidy = self.outline(font, glyph, 2)[1]
@@ -136,14 +154,14 @@ class Glyphs:
         bears = self.bears(font, glyph) * setting.em_x - self._dot
         if choke <= bears:
             return GlyphWhite(choke, (), choke)
+        smaller = next((round(choke * s, 6) for s in _EVEN_STEPS if choke * s <= bears), 0.0)
+        if self.one_width(font, glyph):
+            return GlyphWhite(smaller, (), smaller)
         ink = self.area(font, size, squeeze, glyph)
-        steps = (1.0, *chokes.STEPS)
-        full = chokes.choked(ink, NOTHING, choke, self._dot, steps)
+        full = chokes.choked(ink, NOTHING, choke, self._dot, (1.0, *chokes.STEPS))
         if full.saved.is_empty:
             return GlyphWhite(choke, (), choke)
-        even = choke * chokes.STEPS[0] <= bears
-        if full.saved.area > (_THIN_EVEN if even else _THIN_UNEVEN) * full.white.area:
-            smaller = next((choke * s for s in chokes.STEPS if choke * s <= bears), 0.0)
+        if full.saved.area > _THIN_UNEVEN * full.white.area:
             return GlyphWhite(smaller, (), smaller)
         return GlyphWhite(choke, geometry.commands(full.saved, _coarse(full.least)), full.least)
 
@@ -184,6 +202,12 @@ class Glyphs:
         white = chokes.erode(ink, least)
         white = geometry.areas(white.intersection(geometry.rectangle(zone)))
         return geometry.commands(white, _coarse(least))
+
+
+def _thin(shape: BaseGeometry, by: float) -> BaseGeometry:
+    """What an erosion by ``by`` em loses of a shape in em, at the scale of a trial."""
+    trial = geometry.placed(shape, 0.0, 0.0, 0.0, _TRIAL / by, _TRIAL / by)
+    return chokes.lost(trial, chokes.erode(trial, _TRIAL), _TRIAL)
 
 
 def _coarse(least: float) -> float:

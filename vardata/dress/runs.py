@@ -13,12 +13,17 @@ other's ink; that white is put back as a seam, worked out from the joined outlin
 
 from __future__ import annotations
 
+import math
 from itertools import repeat
 from typing import NamedTuple
 
 from vardata.dress.glyphs import DRAWN, Glyphs, GlyphWhite, Setting
 from vardata.marks import Commands
 
+# Chokes of one run that differ by no more than this share of the wanted one are drawn as the
+# smallest of them: the white of a word has one even edge, and it is one operator.
+_ALIKE = 0.5
+_NOT_PLAIN = -2.0  # in place of a choke: areas are needed
 _OVER = 100.0  # em: how far ink of an ordinary glyph hangs over its pen's way
 _PAIRS = 100_000  # kept at a time
 
@@ -54,14 +59,30 @@ class Row(NamedTuple):
     white: GlyphWhite | None
 
 
+class _Chokes(dict[int, float]):
+    """The choke of each glyph; infinite without ink, ``_NOT_PLAIN`` where it takes areas."""
+
+    def __init__(self, table: Table) -> None:
+        super().__init__()
+        self._table = table
+
+    def __missing__(self, glyph: int) -> float:
+        white = self._table[glyph].white
+        choke = math.inf if white is None else white.choke
+        if white is not None and (white.extras or white.choke == DRAWN):
+            choke = _NOT_PLAIN
+        self[glyph] = choke
+        return choke
+
+
 class Table(dict[int, Row]):
     """Rows of one setting by glyph id, made when first asked for, and pairs known as safe."""
 
     def __init__(self, glyphs: Glyphs, setting: Setting) -> None:
         super().__init__()
         self._glyphs, self.setting = glyphs, setting
-        self._shared: dict[GlyphWhite, GlyphWhite] = {}  # one object for equal whites
-        self._safe: dict[float, set[tuple[int, int, float]]] = {}
+        self._chokes = _Chokes(self)
+        self._safe: set[tuple[int, int, float]] = set()
 
     def __missing__(self, glyph: int) -> Row:
         font = self.setting.font
@@ -69,8 +90,7 @@ class Table(dict[int, Row]):
         if ink is None:
             row = Row(advance, 0.0, 0.0, 0.0, 0.0, None)
         else:
-            white = self._glyphs.white(self.setting, glyph)
-            row = Row(advance, *ink, self._shared.setdefault(white, white))
+            row = Row(advance, *ink, self._glyphs.white(self.setting, glyph))
         self[glyph] = row
         return row
 
@@ -79,34 +99,32 @@ class Table(dict[int, Row]):
 
         Each glyph and its neighbour are looked up as a pair; pairs are few and repeat.
         """
-        white = self[ids[0]].white if ids else None
-        if white is None or white.extras or white.choke == DRAWN:
+        chokes = set(map(self._chokes.__getitem__, ids))
+        chokes.discard(math.inf)
+        if not chokes:
             return None
-        choke = white.choke
-        safe = self._safe.get(choke)
-        if safe is None:
-            safe = self._safe[choke] = set()
-        pairs = zip(ids, ids[1:], kerns or repeat(0.0))
-        if safe.issuperset(pairs):
+        choke = min(chokes)
+        if choke == _NOT_PLAIN or (len(chokes) > 1 and choke < _ALIKE * self.setting.choke):
+            return None
+        safe = self._safe
+        if safe.issuperset(zip(ids, ids[1:], kerns or repeat(0.0))):
             return choke
         if len(safe) > _PAIRS:
             safe.clear()
         for pair in zip(ids, ids[1:], kerns or repeat(0.0)):
             if pair not in safe:
-                if not self._apart(*pair, white):
+                if not self._apart(*pair):
                     return None
                 safe.add(pair)
         return choke
 
-    def _apart(self, left: int, right: int, kern: float, white: GlyphWhite) -> bool:
-        """Whether a pair has the same white and is apart, from each other and from others.
+    def _apart(self, left: int, right: int, kern: float) -> bool:
+        """Whether the glyphs of a pair are apart, from each other and from others.
 
         No ink passes the next pen by more than ``_OVER``, none begins further before its own,
         and pens are at least twice that apart: so only neighbours can meet.
         """
         one, other = self[left], self[right]
-        if (one.white or white) is not white or (other.white or white) is not white:
-            return False
         step = one.advance - kern
         if step < 2 * _OVER or one.right - step > _OVER or other.left < -_OVER:
             return False
