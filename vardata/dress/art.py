@@ -8,16 +8,15 @@ found before the first is told.
 from __future__ import annotations
 
 from pathlib import Path
-from typing import NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
-from shapely.geometry import Polygon
-
-from vardata.dress import pictures, svg
+from vardata.dress import pictures
 from vardata.dress.drawing import Drawing, PlacedPicture
-from vardata.dress.svg import SvgArt
-from vardata.dress.svg_values import Matrix, turned
 from vardata.job.model import Art, Setup
 from vardata.problems import JobError, Problem, Severity, VardataError, Where
+
+if TYPE_CHECKING:  # the readers of SVG are heavy, and many layouts have none
+    from vardata.dress.svg import SvgArt
 
 KINDS = (".svg", ".png", ".jpg", ".jpeg")
 
@@ -69,6 +68,8 @@ def _drawing(art: Art, setup: Setup, seen: dict[Path, SvgArt]) -> tuple[Drawing,
                     f"put it beside {setup.layout_file.name} or mend its name", where)
         )  # fmt: skip
     if kind == ".svg":
+        from vardata.dress import svg
+
         if path not in seen:
             seen[path] = svg.read(_bytes(path, where), art.file)
         drawing = place_svg(seen[path], art)
@@ -93,6 +94,11 @@ def _bytes(path: Path, where: Where) -> bytes:
 
 def place_svg(read: SvgArt, art: Art) -> Drawing:
     """An SVG in the box of an art entry. "cover" cuts off what passes the box."""
+    from shapely.geometry import Polygon
+
+    from vardata.dress import svg
+    from vardata.dress.svg_values import Matrix, turned
+
     x, y, w, h = art.box
     sx, sy = w / read.width, h / read.height
     if art.fit != "stretch":
