@@ -1,7 +1,8 @@
 """The display list: what stands between thinking and drawing.
 
 An ``Item`` is all the marks of one record, in item millimetres, origin lower left, y up,
-rotation counter-clockwise in degrees. Every mark lies on one plate and is opaque. Writers
+rotation counter-clockwise in degrees. Every mark is opaque and lies on one plate, but for runs
+of glyphs, which may be the same on several. Writers
 read only this and decide nothing. Values are named tuples: built by the million, never changed.
 """
 
@@ -52,6 +53,35 @@ class GlyphRun(NamedTuple):
     glyphs: bytes
     kerns: tuple[float, ...]
     choke: float = 0.0
+
+
+# One plate of a run that is printed on many: the plate, its paint, the choke there.
+Share: TypeAlias = tuple[int, Paint, float]
+
+
+class RunOnPlates(NamedTuple):
+    """A ``GlyphRun`` that several plates print at the same place, one share each.
+
+    Nearly every text is one: its colour, the white under it, the gloss over it.
+    """
+
+    shares: tuple[Share, ...]
+    font: int
+    size_pt: float
+    x: float
+    y: float
+    angle: float
+    squeeze: float
+    glyphs: bytes
+    kerns: tuple[float, ...]
+
+    def spread(self) -> tuple[GlyphRun, ...]:
+        """The same, a mark a plate."""
+        _, font, size, x, y, angle, squeeze, glyphs, kerns = self
+        return tuple(
+            GlyphRun(plate, paint, font, size, x, y, angle, squeeze, glyphs, kerns, choke)
+            for plate, paint, choke in self.shares
+        )
 
 
 class ModuleGrid(NamedTuple):
@@ -115,14 +145,21 @@ class Ref(NamedTuple):
     key: str
 
 
-Mark: TypeAlias = GlyphRun | ModuleGrid | Path | Image | Ref
+Mark: TypeAlias = GlyphRun | ModuleGrid | Path | Image | Ref  # on one plate
 
 
 class Item(NamedTuple):
     """One record dressed for one slot. ``marks`` are in painting order within each plate."""
 
     record: str
-    marks: tuple[Mark, ...]
+    marks: tuple[Mark | RunOnPlates, ...]
+
+    def spread(self) -> tuple[Mark, ...]:
+        """The marks, each on one plate."""
+        found: list[Mark] = []
+        for mark in self.marks:
+            found += mark.spread() if isinstance(mark, RunOnPlates) else (mark,)
+        return tuple(found)
 
 
 class Placement(NamedTuple):

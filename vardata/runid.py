@@ -17,8 +17,8 @@ from vardata.job.model import Setup
 
 # What can change a byte of the output.
 PACKAGES = (
-    "fonttools", "icu4py", "jinja2", "openpyxl", "pikepdf", "pillow", "python-barcode",
-    "python-stdnum", "qrcode", "reportlab", "shapely", "svglib", "uharfbuzz",
+    "deflate", "fonttools", "icu4py", "jinja2", "openpyxl", "pikepdf", "pillow",
+    "python-barcode", "python-stdnum", "qrcode", "reportlab", "shapely", "svglib", "uharfbuzz",
 )
 
 

@@ -40,7 +40,7 @@ Mask = NDArray[np.bool_]
 def expanded(item: Item, statics: Statics) -> list[Mark]:
     """All marks with static ones in the place of their references."""
     found: list[Mark] = []
-    for mark in item.marks:
+    for mark in item.spread():
         found += statics.refs[mark.key] if isinstance(mark, Ref) else (mark,)
     return found
 

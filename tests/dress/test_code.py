@@ -84,7 +84,7 @@ def test_every_module_edge_lies_on_a_dot(
     field = code_field("c", (10, 4, 16, 14), rotation=rotation)
     made = dresser([field], dpi=dpi)
     item = dressed(made, fit, placement=placement)
-    (grid,) = [m for m in item.marks if isinstance(m, ModuleGrid)]
+    (grid,) = [m for m in item.spread() if isinstance(m, ModuleGrid)]
     assert (grid.columns, grid.rows, grid.bits) == (fit.columns, fit.rows, fit.bits)
     for bx, by in on_bed(grid, placement):
         for value, per_inch in ((bx, dpi[0]), (by, dpi[1])):
@@ -114,8 +114,8 @@ def test_the_ground_covers_the_quiet_zone_in_whole_dots(
     fit = qr("A1", module, 2.513, 3.217)
     field = code_field("c", (10, 4, 16, 14), rotation=rotation)
     item = dressed(dresser([field]), fit, placement=placement)
-    (grid,) = [m for m in item.marks if isinstance(m, ModuleGrid)]
-    (ground,) = [m for m in item.marks if isinstance(m, Path) and m.plate == 1]
+    (grid,) = [m for m in item.spread() if isinstance(m, ModuleGrid)]
+    (ground,) = [m for m in item.spread() if isinstance(m, Path) and m.plate == 1]
     ((kind, gx, gy, gw, gh),) = ground.commands
     assert kind == "re" and ground.paint == 1.0
     assert isinstance(gx, float) and isinstance(gy, float)
@@ -135,11 +135,11 @@ def test_the_ground_takes_in_the_human_readable_line() -> None:
     line = text(BOLD, "12345", 6, 1, 0.5)
     fit = qr("A1", 0.254, 4, 4, line)
     item = dressed(dresser([code_field("c", (10, 2, 16, 16))]), fit)
-    (ground,) = [m for m in item.marks if isinstance(m, Path) and m.plate == 1]
+    (ground,) = [m for m in item.spread() if isinstance(m, Path) and m.plate == 1]
     x, y = ground.commands[0][1:3]
     assert float(x) <= 10 + line.ink[0] + 0.03 and float(y) <= 2 + line.ink[1] + 0.03
     # The line moves with the symbol and needs no white of its own.
-    assert [m.plate for m in item.marks if m not in (ground,)] == [0, 0]
+    assert [m.plate for m in item.spread() if m not in (ground,)] == [0, 0]
 
 
 @pytest.mark.parametrize("rotation", [0.0, 90.0, 180.0, 270.0])
@@ -182,7 +182,7 @@ def test_a_ground_where_the_blank_is_dark_or_clear(
     made = dresser([field], blanks={"b": blank})
     assert made.check("b", [qr("A", 0.254, 4, 4)]) is None
     item = dressed(made, qr("A", 0.254, 4, 4), blank="b")
-    grounds = [m for m in item.marks if m.plate == 1 and isinstance(m, Path)]
+    grounds = [m for m in item.spread() if m.plate == 1 and isinstance(m, Path)]
     assert bool(grounds) == expected
 
 
@@ -211,7 +211,7 @@ def test_a_ground_goes_on_every_white_plate_that_covers_anything() -> None:
     )
     made = dresser([code_field("c", (10, 2, 16, 16))], plates=chosen)
     item = dressed(made, qr("A", 0.254, 4, 4))
-    assert sorted({m.plate for m in item.marks if isinstance(m, Path)}) == [1, 3]
+    assert sorted({m.plate for m in item.spread() if isinstance(m, Path)}) == [1, 3]
 
 
 def test_a_ground_takes_out_the_colour_below_it() -> None:
@@ -221,14 +221,14 @@ def test_a_ground_takes_out_the_colour_below_it() -> None:
     colour = rendered(of_plate(made, item, 0), dpi=600)
     only_code = dresser([code_field("c", (12, 2, 16, 16))])
     code = rendered(of_plate(only_code, dressed(only_code, qr("A", 0.254, 4, 4)), 0), dpi=600)
-    ground = rendered([m for m in item.marks if isinstance(m, Path) and m.plate == 1], dpi=600)
+    ground = rendered([m for m in item.spread() if isinstance(m, Path) and m.plate == 1], dpi=600)
     assert (colour[ground] == code[ground]).all()
 
 
 def test_a_code_in_white_ink_has_no_ground_and_prints_in_white() -> None:
     made = dresser([code_field("c", (10, 2, 16, 16), colour="White")])
     item = dressed(made, qr("A", 0.254, 4, 4))
-    (grid,) = item.marks
+    (grid,) = item.spread()
     assert isinstance(grid, ModuleGrid) and grid.plate == 1 and grid.paint == 1.0
     with pytest.raises(JobError, match="white ink on a white ground"):
         dresser([code_field("c", (10, 2, 16, 16), colour="white", ground="always")])

@@ -34,7 +34,7 @@ def test_a_flood_fills_the_outline_and_its_bleed() -> None:
     made = dresser([text_field("t", (1, 5, 38, 10))], [art(rect(5, 5, 4, 4))],
                    plates=plates("flood", bleed=-1), outline="rounded", corner=3)  # fmt: skip
     item = dressed(made, text(SANS, "Text", 20, 1, 2))
-    assert [m for m in item.marks if m.plate == 1] == [Ref(1, "p1-flood")]
+    assert [m for m in item.spread() if m.plate == 1] == [Ref(1, "p1-flood")]
     area = plate(made, item, 1).sum() / PX**2
     assert area == pytest.approx(38 * 18 - (4 - np.pi) * 4, rel=0.002)
 
@@ -62,7 +62,7 @@ def test_a_knockout_leaves_codes_whole() -> None:
     light = {"l": model.Blank(surface="light")}
     made = dresser([code_field("c", (10, 2, 16, 16))], plates=plates("knockout"), blanks=light)
     item = dressed(made, qr("A", 0.508, 3, 3), blank="l")
-    assert [m for m in item.marks if m.plate == 1] == [Ref(1, "p1-knockout")]
+    assert [m for m in item.spread() if m.plate == 1] == [Ref(1, "p1-knockout")]
     assert plate(made, item, 1).mean() > 0.99
 
 
@@ -71,7 +71,7 @@ def test_cover_none_prints_white_ink_only() -> None:
     made = dresser(fields, [art(rect(5, 5, 4, 4)), art(rect(25, 5, 4, 4, None))],
                    plates=plates("none"))  # fmt: skip
     item = dressed(made, text(BOLD, "colour", 18, 1, 2), text(BOLD, "white", 18, 1, 2))
-    ref, run = [m for m in item.marks if m.plate == 1]
+    ref, run = [m for m in item.spread() if m.plate == 1]
     assert isinstance(ref, Ref) and isinstance(run, GlyphRun) and run.choke == 0
     assert made.statics().refs[ref.key] == (Path(1, 1.0, (("re", 25, 5, 4, 4),)),)
 
@@ -80,7 +80,7 @@ def test_two_white_plates_have_chokes_of_their_own() -> None:
     chosen = (*plates(choke=0.1), model.Plate(name="Under", role="white", cover="art", choke=0.3))
     made = dresser([text_field("t", (1, 5, 38, 10))], plates=chosen)
     item = dressed(made, text(BOLD, "HIH", 40, 1, 2))
-    chokes = {m.plate: m.choke for m in item.marks if isinstance(m, GlyphRun) and m.choke}
+    chokes = {m.plate: m.choke for m in item.spread() if isinstance(m, GlyphRun) and m.choke}
     assert chokes == {1: 0.1, 3: 0.3}
 
 
@@ -102,7 +102,7 @@ def test_each_blank_has_its_own_white() -> None:
     keys, areas = {}, {}
     for blank in BLANKS:
         item = dressed(made, *fits, blank=blank)
-        keys[blank] = [m.key for m in item.marks if isinstance(m, Ref) and m.plate == 1]
+        keys[blank] = [m.key for m in item.spread() if isinstance(m, Ref) and m.plate == 1]
         areas[blank] = plate(made, item, 1).sum() / PX**2
         assert plate(made, item, 0).any()
     assert keys == {
@@ -161,7 +161,7 @@ def test_pictures_have_white_along_their_true_edge() -> None:
         return disc
 
     item = made.dress("k", "dark", [PictureFit("/p.png")], Placement(50, 50, 0), find)
-    image, white = item.marks
+    image, white = item.spread()
     # Contained in 16 by 16: 16 by 8, centred, then a quarter turn.
     assert image == Image(0, image.paint, "key", 4, 6, 16, 8, 90)
     assert isinstance(white, Path)
@@ -180,6 +180,6 @@ def test_pictures_that_cover_their_box_are_asked_for_cropped() -> None:
         return picture((("re", 0, 0, 1, 1),))
 
     item = dresser([field]).dress("k", "dark", [PictureFit("/p")], Placement(50, 50, 0), find)
-    image, white = item.marks
+    image, white = item.spread()
     assert asked == [2.0] and image[3:8] == (4, 2, 16, 8, 0)
     assert rendered([white], dpi=DPI).sum() / PX**2 == pytest.approx(15.8 * 7.8, rel=0.01)

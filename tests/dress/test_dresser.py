@@ -54,7 +54,7 @@ def fits(name: str = "Ofelia", role: str = "Director") -> tuple[FieldFit, ...]:
 
 def test_colour_is_painted_in_the_order_of_the_layout() -> None:
     item = dressed(tag(), *fits())
-    colour = [m for m in item.marks if m.plate == 0]
+    colour = [m for m in item.spread() if m.plate == 0]
     assert [m.key if isinstance(m, Ref) else type(m).__name__ for m in colour] == [
         "p0-art", "GlyphRun", "p0-art-1", "GlyphRun", "ModuleGrid", "p0-art-3",
     ]  # fmt: skip
@@ -67,7 +67,7 @@ def test_on_a_white_plate_fills_with_strokes_come_first() -> None:
     """A stroke at tint 0 must never be painted after white that it could take."""
     made = tag()
     item = dressed(made, *fits())
-    white = [m for m in item.marks if m.plate == 1]
+    white = [m for m in item.spread() if m.plate == 1]
     chokes = [m.choke if isinstance(m, GlyphRun) else 0.0 for m in white]
     assert chokes[0] > 0 and chokes == sorted(chokes, reverse=True)
     assert isinstance(white[-1], Path)  # the ground, whole
@@ -76,13 +76,13 @@ def test_on_a_white_plate_fills_with_strokes_come_first() -> None:
 def test_larger_chokes_come_first_whatever_the_order_of_fields() -> None:
     made = dresser([text_field("small", (1, 1, 38, 8)), text_field("large", (1, 10, 38, 9))])
     item = dressed(made, text(SANS, "HEM", 7.5, 1, 2), text(BOLD, "HEM", 16, 1, 2))
-    assert [m.choke for m in item.marks if isinstance(m, GlyphRun) and m.plate == 1] == [0.1, 0.05]
+    assert [m.choke for m in item.spread() if isinstance(m, GlyphRun) and m.plate == 1] == [0.1, 0.05]
 
 
 def test_a_record_may_leave_fields_empty() -> None:
     made = tag()
     item = dressed(made, *(None,) * 6)
-    assert all(isinstance(m, Ref) for m in item.marks)
+    assert all(isinstance(m, Ref) for m in item.spread())
     assert item.record == "s!2#1"
 
 
@@ -116,7 +116,7 @@ def test_items_can_be_pickled() -> None:
 def test_only_codes_depend_on_the_slot() -> None:
     made = tag()
     here, there = (dressed(made, *fits(), placement=Placement(x, 50, 0)) for x in (50, 60.01))
-    differ = [a for a, b in zip(here.marks, there.marks) if a != b]
+    differ = [a for a, b in zip(here.spread(), there.spread()) if a != b]
     assert [type(m).__name__ for m in differ] == ["ModuleGrid", "Path"]
 
 
@@ -138,7 +138,7 @@ def test_two_colour_plates_print_the_same() -> None:
     chosen = (*plates(), model.Plate(name="Colour 2", role="colour"))
     made = dresser([text_field("t", (1, 10, 38, 9))], plates=chosen)
     item = dressed(made, text(BOLD, "Twice", 20, 1, 2))
-    first, second = [m for m in item.marks if m.plate in (0, 3)]
+    first, second = [m for m in item.spread() if m.plate in (0, 3)]
     assert first._replace(plate=3) == second
 
 

@@ -23,7 +23,7 @@ FITS = (text(BOLD, "Ab", 18, 1, 2), text(BOLD, "xy", 9, 1, 1.5))
 
 
 def gloss(made: Dresser, item: Item) -> list[object]:
-    return [m for m in item.marks if m.plate == 2]
+    return [m for m in item.spread() if m.plate == 2]
 
 
 def area(made: Dresser, item: Item) -> float:
@@ -56,7 +56,7 @@ def test_a_flood_is_the_outline_and_its_bleed() -> None:
 
 def test_a_field_may_be_printed_in_gloss_alone() -> None:
     made = dresser([text_field("a", (1, 10, 20, 9), colour="Gloss")], plates=plates(gloss="none"))
-    (run,) = dressed(made, FITS[0]).marks
+    (run,) = dressed(made, FITS[0]).spread()
     assert run.plate == 2
 
 
@@ -70,7 +70,7 @@ def test_a_flood_keeps_off_the_code_and_its_quiet_zone(outline: str, angle: floa
     assert isinstance(mark, Path) and mark.even_odd
     whole = area(made, dressed(made, None))
     shown = rendered(of_plate(made, item, 2), dpi=DPI)
-    ground = rendered([m for m in item.marks if m.plate == 1], dpi=DPI)
+    ground = rendered([m for m in item.spread() if m.plate == 1], dpi=DPI)
     assert not (shown & ndimage.binary_erosion(ground)).any()  # they share edges
     assert shown.sum() / PX**2 == pytest.approx(whole - ground.sum() / PX**2, rel=0.01)
 
@@ -91,7 +91,7 @@ def test_gloss_on_text_and_art_is_cut_out_only_where_a_code_is() -> None:
     cut, around = gloss(made, near)
     assert isinstance(cut, Path) and isinstance(around, Path)
     shown = rendered(of_plate(made, near, 2), dpi=DPI)
-    zone = rendered([m for m in near.marks if m.plate == 1 and isinstance(m, Path)][-1:], dpi=DPI)
+    zone = rendered([m for m in near.spread() if m.plate == 1 and isinstance(m, Path)][-1:], dpi=DPI)
     assert zone.any() and not (shown & ndimage.binary_erosion(zone)).any()
     far = dressed(made, None, text(BOLD, "Mat", 22, 1, 1.5), qr("A", 0.254, 4, 4))
     assert isinstance(gloss(made, far)[1], GlyphRun)

@@ -31,7 +31,7 @@ from vardata.problems import JobError
 def test_static_art_is_choked_once_and_shared() -> None:
     made = dresser(art=[art(rect(5, 5, 10, 10), rect(14, 3, 3, 3))])
     item = dressed(made)
-    assert [m for m in item.marks if m.plate == 1] == [Ref(1, "p1-art")]
+    assert [m for m in item.spread() if m.plate == 1] == [Ref(1, "p1-art")]
     ink, white = both(made)
     agrees(white, ink)
 
@@ -112,20 +112,20 @@ def test_text_within_art_has_no_white_of_its_own() -> None:
     made = dresser([shape_field("p", (0, 0, 40, 20), shape="rectangle", fill="red"),
                     text_field("t", (1, 5, 38, 10))])  # fmt: skip
     item = dressed(made, None, text(BOLD, "Within", 20, 1, 2))
-    assert [m for m in item.marks if m.plate == 1] == [Ref(1, "p1-art")]
+    assert [m for m in item.spread() if m.plate == 1] == [Ref(1, "p1-art")]
     assert not made.reports
 
 
 def test_text_that_happens_to_lie_within_art_has_none_either() -> None:
     made = dresser([PANEL, text_field("t", (1, 5, 38, 10))])
     item = dressed(made, None, text(BOLD, "I", 20, 14, 2))
-    assert [m for m in item.marks if m.plate == 1] == [Ref(1, "p1-art")]
+    assert [m for m in item.spread() if m.plate == 1] == [Ref(1, "p1-art")]
 
 
 def test_text_apart_from_art_stays_a_plain_run() -> None:
     made = dresser([PANEL, text_field("t", (1, 5, 38, 10))])
     item = dressed(made, None, text(BOLD, "I", 20, 4, 2))
-    run, ref = [m for m in item.marks if m.plate == 1]
+    run, ref = [m for m in item.spread() if m.plate == 1]
     assert isinstance(run, GlyphRun) and run.choke == C and isinstance(ref, Ref)
 
 

@@ -118,7 +118,11 @@ class Blanks:
         )
         gloss = tuple(g for g in self._gloss if g.takes(field.gloss, ink.kind, ink.plates))
         return Surroundings(
-            under, alone, ground, () if isinstance(field, model.CodeField) else gloss
+            under,
+            alone,
+            ground,
+            () if isinstance(field, model.CodeField) else gloss,
+            self._places.clear_of_codes(n),
         )
 
     def _refusal(self, n: int, blank: model.Blank, ground: bool) -> Problem | None:

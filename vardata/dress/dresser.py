@@ -72,7 +72,7 @@ class Dresser:
         self._gloss = tuple(self._gloss_plate(index) for index in plates.gloss)
         made = Blanks(layout, plates, self._pieces, self._places, self._gloss, file)
         blanks = {**setup.job.blanks, "": model.Blank()}
-        self._on = {key: made.on(blank) for key, blank in blanks.items()}
+        self._on = {key: self._together(made.on(blank)) for key, blank in blanks.items()}
         self.reports: Counter[Problem] = Counter()
         self._notes: dict[tuple[str, int, float], Problem] = {}
         for on in self._on.values():
@@ -88,6 +88,10 @@ class Dresser:
         gloss = GlossPlate(index, plate.cover, flood, self._pieces)
         self._statics.update(gloss.statics)
         return gloss
+
+    def _together(self, on: OnBlank) -> OnBlank:
+        near = (field.together(at, on.whites) for field, at in zip(self._fields, on.near))
+        return on._replace(near=tuple(near))
 
     def _take(self, on: OnBlank) -> None:
         """Static white of one kind of blank, and what is to be said about it."""

@@ -56,6 +56,11 @@ class GlossPlate:
             return self.index in plates
         return self.cover == "art" or (self.cover == "fields" and gloss)
 
+    @property
+    def bare(self) -> bool:
+        """Whether it has no static gloss."""
+        return not self._whole
+
     def static(self, zones: tuple[Bounds, ...]) -> tuple[Mark, ...]:
         """The static gloss, with the zones of a record's codes left out of it."""
         if not zones or not self._whole:

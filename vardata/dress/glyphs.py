@@ -25,7 +25,7 @@ from vardata.units import MM_PER_PT
 DRAWN = -1.0  # in place of a choke: the glyph's white is drawn as an area
 _TRIAL = 0.1  # mm: glyphs are tried at the scale at which the choke is this
 _LADDER = tuple(2.0 * 1.02**i for i in range(198))  # em: chokes tried, 2 to 100
-_FIRST_TRIAL = 147  # 37 em on the ladder: half a stem of most text faces, common practice, no source
+_FIRST_TRIAL = 147  # 37 em: half a stem of most text faces; common practice, no source
 # A glyph whose ink is mostly thin at so many times what it bears has strokes of one width.
 _ONE_WIDTH, _MOSTLY = 1.5, 0.5
 _EVEN_STEPS = (0.9, 0.8, 0.7, 0.6, 0.5, 0.25, 0.0)  # of the choke, all along such strokes

@@ -18,7 +18,7 @@ from vardata.dress.runs import RunPlan
 from vardata.dress.text import Texts
 from vardata.fit.result import Run, TextFit
 from vardata.job.model import Box
-from vardata.marks import GlyphRun, Mark, Paint, Path
+from vardata.marks import GlyphRun, Mark, Paint, Path, RunOnPlates, Share
 
 STAY = (0.0, 0.0)
 
@@ -98,6 +98,23 @@ class Lettering:
         for font, rx, ry, glyphs, kerns in fit.runs:
             x, y = self.at(rx + sx, ry + sy)
             marks.append(GlyphRun(plate, paint, font, size, x, y, angle, squeeze, glyphs, kerns))
+        return marks
+
+    def on_plates(self, shares: tuple[Share, ...], fit: TextFit) -> list[RunOnPlates] | None:
+        """The text on all its plates at once; None if its white needs more than the whole choke."""
+        size, squeeze, angle = fit.size_pt, fit.squeeze, self.angle
+        marks: list[RunOnPlates] = []
+        for run in fit.runs:
+            font, x, y, glyphs, kerns = run
+            for _, _, choke in shares:
+                if choke and self._texts.plan(run, size, squeeze, choke) != choke:
+                    return None
+            x, y = self.at(x, y)
+            marks.append(RunOnPlates(shares, font, size, x, y, angle, squeeze, glyphs, kerns))
+        if len(marks) > 1:
+            for plate, _, choke in shares:
+                if self._between(plate, fit, choke, choke, STAY):
+                    return None
         return marks
 
     def white(

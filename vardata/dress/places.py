@@ -102,6 +102,13 @@ class Places:
     def _is_code(self, n: int) -> bool:
         return isinstance(self.fields[n], model.CodeField)
 
+    def clear_of_codes(self, n: int) -> bool:
+        """Whether field n lies where no code of the layout may come, nor its quiet zone."""
+        return not any(
+            self._is_code(m) and m != n and self.reaches[n].intersects(self.reaches[m])
+            for m in range(len(self.fields))
+        )
+
     def amid_colour(self, n: int) -> bool:
         """Whether static colour lies below field n wherever it prints."""
         below = geometry.union(

@@ -15,7 +15,7 @@ from vardata.dress.geometry import Bounds
 from vardata.dress.gloss import GlossPlate
 from vardata.dress.meeting import Thing
 from vardata.dress.white import WhitePlate
-from vardata.marks import GlyphRun, Mark
+from vardata.marks import GlyphRun, Mark, RunOnPlates
 
 
 class Waiting(NamedTuple):
@@ -81,7 +81,7 @@ class Sheet:
     __slots__ = ("colour", "glossy", "loose", "mixed", "white", "zones")
 
     def __init__(self, whites: Sequence[WhitePlate], mixed: bool) -> None:
-        self.colour: list[Mark] = []
+        self.colour: list[Mark | RunOnPlates] = []
         self.white = [WhiteLayer(plate) for plate in whites]
         self.glossy: list[Glossy] = []
         self.zones: list[Bounds] = []

@@ -17,10 +17,10 @@ from vardata.dress.lettering import STAY, Lettering
 from vardata.dress.meeting import Role, Thing
 from vardata.dress.sheet import Glossy, Sheet, Waiting, WhiteLayer
 from vardata.dress.text import Texts
-from vardata.dress.white import Status
+from vardata.dress.white import Status, WhitePlate
 from vardata.fit.result import FieldFit, TextFit
 from vardata.job.model import Box
-from vardata.marks import Mark, Paint, Placement
+from vardata.marks import Mark, Paint, Placement, Share
 
 
 class Pictures(Protocol):
@@ -37,13 +37,17 @@ class Surroundings(NamedTuple):
 
     ``under``: (layer number, status) of the white plates that follow its colour. ``alone``:
     the same for white plates it prints on itself (white ink, a ground). ``ground`` is for
-    codes. ``gloss`` are the gloss plates that it prints on.
+    codes. ``gloss`` are the gloss plates that it prints on; ``clear``: no code may come near.
+    ``together`` are the plates that a text is printed on as one mark, the choke being whole;
+    None where its plates have to be looked at one by one.
     """
 
     under: tuple[tuple[int, Status], ...]
     alone: tuple[tuple[int, Status], ...]
     ground: bool
     gloss: tuple[GlossPlate, ...]
+    clear: bool = False
+    together: tuple[Share, ...] | None = None
 
 
 class Variable:
@@ -73,6 +77,10 @@ class Variable:
     ) -> None:
         """Puts one record's marks on the sheet."""
         raise NotImplementedError
+
+    def together(self, near: Surroundings, whites: Sequence[WhitePlate]) -> Surroundings:
+        """What a place means, with the plates that are printed as one."""
+        return near
 
     def under(self, layer: WhiteLayer, status: Status, waiting: Waiting, report: Report) -> None:
         """White under a thing: at once if nothing is near, else when all things are known."""
@@ -119,7 +127,31 @@ class TextVariable(Variable):
         if isinstance(fit, TextFit) and fit.runs:
             if not self.lettering.inside(fit.ink):
                 sheet.loose = True
+            if near.together is not None and not sheet.mixed:
+                marks = self.lettering.on_plates(near.together, fit)
+                if marks is not None:  # the way of nearly every text
+                    sheet.colour += marks
+                    return
             self.write(sheet, fit, near, report)
+
+    def together(self, near: Surroundings, whites: Sequence[WhitePlate]) -> Surroundings:
+        """Colour, white that follows it and gloss are one mark where nothing comes between:
+        white with the whole choke is painted before all other white, and such gloss alone."""
+        if self.ink.kind != "colour" or near.alone:
+            return near
+        shares: list[Share] = [(plate, paint, 0.0) for plate, paint in self.on]
+        for number, status in near.under:
+            plate = whites[number]
+            if status == "covered":
+                continue
+            if status != "apart" or plate.cover == "knockout":
+                return near
+            shares.append((plate.index, 1.0, plate.choke))
+        for gloss in near.gloss:
+            if not gloss.bare or not near.clear:
+                return near
+            shares.append((gloss.index, 1.0, 0.0))
+        return near._replace(together=tuple(shares))
 
     def write(
         self,
@@ -162,7 +194,7 @@ class TextVariable(Variable):
             areas, least = self.lettering.cores(index, fit, choke, shift), choke
         else:
             runs, areas, least = self.lettering.white(index, fit, choke, shift)
-        if status == "apart":  # the way of nearly every text: kept short
+        if status == "apart":
             layer.runs += runs
             layer.areas += areas
             if least < choke:

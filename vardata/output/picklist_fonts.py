@@ -9,7 +9,6 @@ from __future__ import annotations
 
 import struct
 import unicodedata
-import zlib
 from collections.abc import Sequence
 from functools import cache, lru_cache
 from pathlib import Path
@@ -17,6 +16,7 @@ from typing import Any, NamedTuple
 
 from reportlab.pdfbase import pdfdoc, pdfmetrics, ttfonts
 
+from vardata.deflated import deflated
 from vardata.output.picklist_shape import COMPLEX, is_ignorable
 from vardata.output.picklist_values import PaperFonts
 from vardata.problems import OutputError, fail
@@ -87,7 +87,7 @@ def _remember_subsets(face: Any) -> None:
             if len(made) >= _KEPT_SUBSETS:
                 made.clear()
             data = make(subset)
-            made[key] = (data, zlib.compress(data))
+            made[key] = (data, deflated(data))
         return made[key]
 
     def add_subset(doc: Any, name: str, subset: Sequence[int]) -> Any:

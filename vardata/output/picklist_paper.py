@@ -8,7 +8,6 @@ invariant mode); no font is used but the ones given, and all of them are embedde
 from __future__ import annotations
 
 import io
-import zlib
 from collections.abc import Callable, Hashable, Iterator, Sequence
 from contextlib import contextmanager
 from typing import Any, TypeAlias
@@ -17,6 +16,7 @@ from reportlab import rl_config
 from reportlab.pdfbase import pdfdoc
 from reportlab.pdfgen.canvas import Canvas
 
+from vardata.deflated import deflated
 from vardata.output import picklist_code
 from vardata.output.picklist_fonts import load_fonts, settle_fonts
 from vardata.output.picklist_text import Pen
@@ -46,7 +46,7 @@ class _Stream(pdfdoc.PDFObject):  # type: ignore[misc]  # reportlab carries no t
     __RefOnly__ = 1  # reportlab: stands by itself, is referred to
 
     def __init__(self, content: str, entries: str = "") -> None:
-        self._data = zlib.compress(content.encode("ascii"))
+        self._data = deflated(content.encode("ascii"))
         self._entries = entries
 
     def format(self, document: Any) -> bytes:

@@ -6,9 +6,9 @@ bed, axis-aligned after rotation: [x, y, width, height]; a code's box is without
 
 from __future__ import annotations
 
-import json
 import math
 from collections.abc import Sequence
+from json.encoder import encode_basestring as _text
 
 from vardata.fit.result import CodeFit, FieldFit, TextFit
 from vardata.job.model import CodeField, Layout, PrintMode, Slot
@@ -17,6 +17,7 @@ from vardata.job.symbologies import SYMBOLOGIES
 from vardata.marks import Item, ModuleGrid, Placement
 from vardata.units import MM_PER_INCH
 
+_KEPT_FILES = 1000
 Box = tuple[float, float, float, float]
 
 
@@ -43,8 +44,9 @@ def _turn(angle: float) -> tuple[float, float]:
     return math.cos(math.radians(angle)), math.sin(math.radians(angle))
 
 
-def _rounded(box: Box) -> list[float]:
-    return [round(number, 4) for number in box]
+def _box(box: Box) -> str:
+    x, y, w, h = box
+    return f"[{round(x, 4)!r},{round(y, 4)!r},{round(w, 4)!r},{round(h, 4)!r}]"
 
 
 def grid_box(grid: ModuleGrid) -> Box:
@@ -60,6 +62,8 @@ def _grid_of(field: CodeField, fit: CodeFit, grids: Sequence[ModuleGrid]) -> Mod
     the same modules, and the nearest if two fields say the same."""
     x, y, w, h = field.box
     same = [grid for grid in grids if grid.bits == fit.bits and grid.columns == fit.columns]
+    if len(same) == 1:
+        return same[0]
     return min(
         same, key=lambda grid: math.dist(
             (grid.x + grid.w / 2, grid.y + grid.h / 2), (x + w / 2, y + h / 2)
@@ -68,15 +72,31 @@ def _grid_of(field: CodeField, fit: CodeFit, grids: Sequence[ModuleGrid]) -> Mod
 
 
 class SlotWriter:
-    """Writes lines for one layout, print mode and set of font names."""
+    """Writes lines for one layout, print mode and set of font names.
+
+    JSON by hand, because a line is written for every record: what repeats (names of fields and
+    fonts, a bed's file, a slot's box) is made once.
+    """
 
     def __init__(self, layout: Layout, mode: PrintMode, font_names: Sequence[str]) -> None:
         self._layout = layout
         self._mode = mode
-        self._font_names = font_names
+        self._fonts = [_text(name) for name in font_names]
         self._fields = layout.fields
         self._mirrored = face_down(layout)
-        self._encode = json.JSONEncoder(ensure_ascii=False, separators=(",", ":")).encode
+        self._heads = [self._head(field) for field in layout.fields]
+        self._tail = f',"product":{_text(layout.name)},"texts":['
+        self._files: dict[tuple[str, int], str] = {}
+        self._places: dict[tuple[str, Placement], tuple[str, str]] = {}
+        self._blanks: dict[str, str] = {}
+
+    @staticmethod
+    def _head(field: object) -> str:
+        """A field's entry up to its text."""
+        name = _text(getattr(field, "name", ""))
+        if isinstance(field, CodeField):
+            return f'{{"field":{name},"symbology":{_text(field.symbology)},"text":'
+        return f'{{"field":{name},"text":'
 
     def line(
         self,
@@ -92,34 +112,49 @@ class SlotWriter:
         item: Item,
         fits: Sequence[FieldFit],
     ) -> bytes:
-        texts: list[dict[str, object]] = []
-        codes: list[dict[str, object]] = []
+        texts: list[str] = []
+        codes: list[str] = []
         grids = [mark for mark in item.marks if isinstance(mark, ModuleGrid)]
-        for field, fit in zip(self._fields, fits):
+        for field, head, fit in zip(self._fields, self._heads, fits):
             if isinstance(fit, TextFit):
-                texts.append(self._text(field.name, fit))
+                texts.append(self._text(head, fit))
             elif isinstance(fit, CodeFit) and isinstance(field, CodeField):
-                codes.append(self._code(field, fit, _grid_of(field, fit, grids), placement))
-        width, height = self._layout.width, self._layout.height
+                grid = _grid_of(field, fit, grids)
+                codes.append(self._code(head, field, fit, grid, placement))
+        in_file = self._files.get((file, page)) or self._in_file(file, page, pages)
+        name, box = self._places.get((slot.name, placement)) or self._place(slot, placement)
+        kind = self._blanks.get(blank)
+        if kind is None:
+            kind = self._blanks[blank] = f',"blank":{_text(blank)}{self._tail}'
         return (
-            self._encode(
-                {
-                    "bed": bed,
-                    "slot": slot.name,
-                    "file": file,
-                    "page": page,
-                    "pages": pages,
-                    "box_mm": _rounded(on_bed(self._layout, placement, (0.0, 0.0, width, height))),
-                    "rotation_deg": placement.angle,
-                    "record": item.record,
-                    "order": order,
-                    "blank": blank,
-                    "product": self._layout.name,
-                    "texts": texts,
-                    "codes": codes,
-                }
-            ).encode()
-            + b"\n"
+            f'{{"bed":{bed},"slot":{name}{in_file}{box}{_text(item.record)},"order":{_text(order)}'
+            f'{kind}{",".join(texts)}],"codes":[{",".join(codes)}]}}\n'
+        ).encode()
+
+    def _in_file(self, file: str, page: int, pages: dict[str, int]) -> str:
+        if len(self._files) > _KEPT_FILES:
+            self._files.clear()
+        listed = ",".join(f"{_text(plate)}:{number}" for plate, number in pages.items())
+        made = f',"file":{_text(file)},"page":{page},"pages":{{{listed}}}'
+        self._files[file, page] = made
+        return made
+
+    def _place(self, slot: Slot, placement: Placement) -> tuple[str, str]:
+        whole = (0.0, 0.0, self._layout.width, self._layout.height)
+        made = (
+            _text(slot.name),
+            f',"box_mm":{_box(on_bed(self._layout, placement, whole))}'
+            f',"rotation_deg":{placement.angle!r},"record":',
+        )
+        self._places[slot.name, placement] = made
+        return made
+
+    def _text(self, head: str, fit: TextFit) -> str:
+        fonts = list(dict.fromkeys([self._fonts[run[0]] for run in fit.runs]))
+        font = fonts[0] if len(fonts) == 1 else f"[{','.join(fonts)}]"
+        return (
+            f'{head}{_text(fit.text)},"font":{font},"size_pt":{fit.size_pt!r},'
+            f'"squeeze":{round(fit.squeeze, 4)!r},"lines":{fit.lines}}}'
         )
 
     def _lying(self, box: Box) -> Box:
@@ -127,30 +162,15 @@ class SlotWriter:
         x, y, w, h = box
         return (self._layout.width - x - w, y, w, h) if self._mirrored else box
 
-    def _text(self, name: str, fit: TextFit) -> dict[str, object]:
-        fonts = list(dict.fromkeys(self._font_names[run.font] for run in fit.runs))
-        return {
-            "field": name,
-            "text": fit.text,
-            "font": fonts[0] if len(fonts) == 1 else fonts,
-            "size_pt": fit.size_pt,
-            "squeeze": round(fit.squeeze, 4),
-            "lines": fit.lines,
-        }
-
     def _code(
-        self, field: CodeField, fit: CodeFit, grid: ModuleGrid, placement: Placement
-    ) -> dict[str, object]:
+        self, head: str, field: CodeField, fit: CodeFit, grid: ModuleGrid, placement: Placement
+    ) -> str:
         sides = (fit.w / fit.columns, fit.h / fit.rows)
         turned = (grid.turn + round(placement.angle / 90.0)) % 2 == 1
         on_axes = zip(sides[::-1] if turned else sides, self._mode.dpi)
         dots = [round(side * dpi / MM_PER_INCH) for side, dpi in on_axes]
         if not SYMBOLOGIES[field.symbology].matrix:  # its rows are bars
             dots = [dots[turned]]
-        return {
-            "field": field.name,
-            "symbology": field.symbology,
-            "text": fit.text,
-            "box_mm": _rounded(on_bed(self._layout, placement, self._lying(grid_box(grid)))),
-            "module_dots": dots,
-        }
+        box = _box(on_bed(self._layout, placement, self._lying(grid_box(grid))))
+        listed = ",".join(map(str, dots))
+        return f'{head}{_text(fit.text)},"box_mm":{box},"module_dots":[{listed}]}}'

@@ -10,6 +10,7 @@ from collections.abc import Iterator
 from pathlib import Path
 from typing import NamedTuple
 
+from vardata.fit.packing import packed, unpacked
 from vardata.fit.result import FieldFit, PictureFit
 from vardata.intake.record import Record
 from vardata.runid import sha256_of
@@ -33,13 +34,18 @@ def spool_path(folder: Path, worker: int) -> Path:
     return folder / f"fits-{worker}.spool"
 
 
+def _plain(fitted: Fitted) -> tuple[object, ...]:
+    key, order, blank, fits = fitted
+    return key, order, blank, packed(fits)
+
+
 class FitWork:
     """Fits chunks of records and spools them."""
 
     def __init__(self, stages: Stages, folder: Path, worker: int) -> None:
         self._stages = stages
         self._worker = worker
-        self._writer = SpoolWriter(spool_path(folder, worker))
+        self._writer = SpoolWriter(spool_path(folder, worker), plain=True)
         self._seen: set[str] = set()
 
     def __call__(self, records: list[Record]) -> FitDone:
@@ -55,13 +61,18 @@ class FitWork:
                 held_at.append(at)
                 continue
             pictures += self._new_pictures(prepared.fits)
-            offset, length = self._writer.put(tuple(prepared))
+            offset, length = self._writer.put(_plain(prepared))
             orders.append(prepared.order)
             offsets.append(offset)
             lengths.append(length)
         self._writer.flush()
         return FitDone(
-            self._worker, tuple(orders), offsets, lengths, tuple(held), tuple(pictures),
+            self._worker,
+            tuple(orders),
+            offsets,
+            lengths,
+            tuple(held),
+            tuple(pictures),
             tuple(held_at),
         )
 
@@ -82,5 +93,8 @@ class FittedReader:
     def get(self, worker: int, offset: int, length: int) -> Fitted:
         reader = self._readers.get(worker)
         if reader is None:
-            reader = self._readers[worker] = SpoolReader(spool_path(self._folder, worker))
-        return Fitted(*reader.get(offset, length))
+            reader = self._readers[worker] = SpoolReader(
+                spool_path(self._folder, worker), plain=True
+            )
+        key, order, blank, fits = reader.get(offset, length)
+        return Fitted(key, order, blank, unpacked(fits))

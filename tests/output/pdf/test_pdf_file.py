@@ -26,19 +26,19 @@ from bedkit import (
     write,
 )  # fmt: skip
 
+from vardata.deflated import deflated
 from vardata.dress.drawing import Picture
 from vardata.job.model import Output
 from vardata.marks import BLACK, Cmyk, Image, ModuleGrid, Placement, Ref, Statics
 from vardata.marks import Path as Outline
 from vardata.output.pdf.bed import DocInfo, PageContent
-from vardata.output.pdf.syntax import deflate
 
 RING = (
     ("m", 10.0, 0.0), ("c", 15.5, 0.0, 20.0, 4.5, 20.0, 10.0),
     ("c", 20.0, 15.5, 15.5, 20.0, 10.0, 20.0), ("l", 0.0, 10.0), ("h",),
 )  # fmt: skip
 PHOTO = Picture(
-    "photo", 2, 2, "DeviceRGB", "FlateDecode", deflate(bytes(range(12))), (), b"\x80\x40", ()
+    "photo", 2, 2, "DeviceRGB", "FlateDecode", deflated(bytes(range(12))), (), b"\x80\x40", ()
 )
 CYAN = Cmyk(1, 0, 0, 0)
 ART = (Outline(COLOUR, CYAN, RING), Outline(WHITE, 1.0, RING), run("Æ", at=(1, 1)))
@@ -128,9 +128,7 @@ def test_the_texts_can_be_read_again(written):
 
 def test_the_same_input_gives_the_same_bytes(tmp_path):
     for name in ("one", "two"):
-        write(
-            tmp_path / name, everything(), statics=STATICS, pictures={"photo": PHOTO}.__getitem__
-        )
+        write(tmp_path / name, everything(), statics=STATICS, pictures={"photo": PHOTO}.__getitem__)
     assert (tmp_path / "one").read_bytes() == (tmp_path / "two").read_bytes()
 
 

@@ -11,9 +11,9 @@ import pytest
 from bedkit import COLOUR, WHITE, ink_box, make_bed, make_layout, page, separations, write
 from PIL import Image as Pillow
 
+from vardata.deflated import deflated
 from vardata.dress.drawing import Picture
 from vardata.marks import BLACK, Image, Placement
-from vardata.output.pdf.syntax import deflate
 
 SIZE = (50.8, 25.4)
 HERE = Placement(25.4, 12.7, 0.0)
@@ -23,7 +23,7 @@ PIXELS = np.array([[RED, GREEN, BLUE], [GREY, RED, GREEN]], dtype=np.uint8)
 
 def picture(pixels=PIXELS, space="DeviceRGB", mask=b"", decode=()) -> Picture:
     high, wide = pixels.shape[:2]
-    data = deflate(pixels.tobytes())
+    data = deflated(pixels.tobytes())
     return Picture("p", wide, high, space, "FlateDecode", data, decode, mask, ())
 
 

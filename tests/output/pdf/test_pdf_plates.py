@@ -22,16 +22,16 @@ from bedkit import (
     write,
 )  # fmt: skip
 
+from vardata.deflated import deflated
 from vardata.dress.drawing import Picture
 from vardata.job.model import Output
 from vardata.marks import BLACK, Cmyk, Image, Mark, ModuleGrid, Path, Ref, Statics
-from vardata.output.pdf.syntax import deflate
 
 ALL = ("Cyan", "Magenta", "Yellow", "Black", "White", "Gloss")
 PROCESS = ALL[:4]
 PHOTO = Picture(
     "photo", 3, 2, "DeviceCMYK", "FlateDecode",
-    deflate(bytes(((i * 37) % 256) for i in range(24))), (), b"\xc0\xa0", (),
+    deflated(bytes(((i * 37) % 256) for i in range(24))), (), b"\xc0\xa0", (),
 )  # fmt: skip
 BLOB = (("m", 0.0, 0.0), ("l", 14.0, 1.0), ("c", 18.0, 6.0, 12.0, 14.0, 2.0, 12.0), ("h",))
 STATICS = Statics(

@@ -9,14 +9,14 @@ import pypdfium2
 import pytest
 from bedkit import BOLD, COLOUR, SANS, SCRIPT, WHITE, make_bed, make_layout, page, run, write
 
+from vardata.deflated import deflated
 from vardata.dress.drawing import Picture
 from vardata.marks import BLACK, Cmyk, Image, Mark, ModuleGrid, Path, Placement, Ref, Statics
-from vardata.output.pdf.syntax import deflate
 
 COLUMNS, ROWS, CELL = 6, 5, 12.0
 SIZE = (COLUMNS * CELL, ROWS * CELL)
 AT = Placement(SIZE[0] / 2, SIZE[1] / 2, 0.0)
-PHOTO = Picture("p", 2, 2, "DeviceGray", "FlateDecode", deflate(b"\x20\x60\xa0\xe0"), (),
+PHOTO = Picture("p", 2, 2, "DeviceGray", "FlateDecode", deflated(b"\x20\x60\xa0\xe0"), (),
                 b"\x80\x40", ())  # fmt: skip
 ART = Statics(
     {

@@ -255,7 +255,7 @@ def test_states_are_written_when_they_change_only(tmp_path):
     with pikepdf.open(tmp_path / "s.pdf") as pdf:
         used = [str(op.operator) for op in pikepdf.parse_content_stream(pdf.pages[0])]
     assert [used.count(op) for op in ("k", "Tf", "BT", "ET", "Tr", "Tz")] == [1, 1, 1, 1, 0, 0]
-    assert used.count("Td") == 40
+    assert used.count("Tm") == 40
 
 
 def test_widths_are_complete_and_the_fonts_own(tmp_path):

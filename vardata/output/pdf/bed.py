@@ -19,8 +19,8 @@ from vardata.impose.facing import mirror_width
 from vardata.job.model import Bed, Layout, Output, PrintMode
 from vardata.job.platerules import CUT
 from vardata.job.surfaces import face_down, mirrored_plates
-from vardata.marks import BLACK, Item, Placement, Statics
-from vardata.output.pdf.content import PlateContent
+from vardata.marks import BLACK, Item, Placement, RunOnPlates, Statics
+from vardata.output.pdf.content import PlateContent, paint_run
 from vardata.output.pdf.frames import FORM, frame_of
 from vardata.output.pdf.objects import PdfFile
 from vardata.output.pdf.plates import layer_name, page_plates, put_plates
@@ -245,7 +245,10 @@ def paint(
     for placement, item in placements:
         frame = frame_of(placement, layout.width, layout.height)
         for mark in item.marks:
-            painters[mark[0]][type(mark)](mark, frame)
+            if isinstance(mark, RunOnPlates):
+                paint_run(contents, mark, frame)
+            else:
+                painters[mark[0]][type(mark)](mark, frame)
 
 
 def half_dot(mode: PrintMode | None) -> float:

@@ -8,11 +8,11 @@ outlive the text object (9.3.1).
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from functools import lru_cache
 from typing import Any, Protocol
 
-from vardata.marks import GlyphRun, Image, ModuleGrid, Paint, Path, Ref
+from vardata.marks import GlyphRun, Image, ModuleGrid, Paint, Path, Ref, RunOnPlates
 from vardata.output.pdf.fonts import FileFonts, FontUse
 from vardata.output.pdf.frames import FORM, Frame, outline, turn_matrix
 from vardata.output.pdf.inks import Ink
@@ -46,7 +46,7 @@ class PlateContent:
     def __init__(self, ink: Ink, store: Shared) -> None:
         self._ink = ink
         self._store = store
-        self._fonts = store.fonts
+        self.fonts = store.fonts
         self._out: list[bytes] = [ink.start] if ink.start else []
         self._write = self._out.append
         self._empty = len(self._out)
@@ -55,13 +55,10 @@ class PlateContent:
         self._stroke: Paint | None = None
         self._width = _UNKNOWN  # of lines, mm
         self._font, self._size = -1, 0.0
-        self._use: FontUse
         self._squeeze = _NOT_SQUEEZED
         self._choke = 0.0
         self._mode = _FILL
         self._in_text = False
-        self._upright = False  # the text matrix is that of the page, moved to (_x, _y)
-        self._x = self._y = 0
         # By type of mark; a table is quicker than asking one by one.
         self.painters: dict[type, Callable[[Any, Frame], None]] = {
             GlyphRun: self.glyphs,
@@ -87,38 +84,30 @@ class PlateContent:
 
     def glyphs(self, run: GlyphRun, frame: Frame) -> None:
         _, paint, font, size, x, y, angle, squeeze, ids, kerns, choke = run
-        a, b, e, f, turned = frame
+        use = self.fonts[font]
+        placed = place_text(use, frame, x, y, angle, ids, kerns)
+        self.text(paint, choke, use, font, size, squeeze, placed)
+
+    def text(
+        self, paint: Paint, choke: float, use: FontUse, font: int, size: float, squeeze: float,
+        placed: bytes,
+    ) -> None:  # fmt: skip
+        """A text with its place, as ``place_text`` gives it: the same on every plate."""
         write = self._write
         if not self._in_text:
-            self._in_text = self._upright = True
-            self._x = self._y = 0
+            self._in_text = True
             write(b"BT")
-        if paint != self._fill:
+        if paint is not self._fill:
             self._filled(paint)
         if size != self._size or font != self._font:
             self._font, self._size = font, size
-            self._use = use = self._fonts[font]
             write(use.chosen[size])
         if squeeze != self._squeeze:
             self._squeeze = squeeze
             write(FINE[round(squeeze * 1e7)] + b" Tz")
         if choke != self._choke:
             self._choked(choke)
-        px, py = round(a * x - b * y + e), round(b * x + a * y + f)
-        kept = self._use.texts.get(ids)
-        if kept is not None and (kept[0] is kerns or kept[0] == kerns):
-            shown = kept[1]
-        else:
-            shown = self._use.show(ids, kerns)
-        if self._upright and not turned and not angle:
-            dx, dy = THOUSANDTHS[px - self._x], THOUSANDTHS[py - self._y]
-            self._x, self._y = px, py
-            write(b"%b %b Td%b" % (dx, dy, shown))
-        else:
-            matrix = turn_matrix((turned + angle) % 360.0)
-            self._upright = not turned and not angle
-            self._x, self._y = px, py
-            write(b"%b%b %b Tm%b" % (matrix, THOUSANDTHS[px], THOUSANDTHS[py], shown))
+        write(placed)
 
     def _choked(self, choke: float) -> None:
         """Fill, then stroke at tint 0: the width of a line is not scaled by the font size."""
@@ -168,8 +157,7 @@ class PlateContent:
         _, paint, columns, rows, bits, x, y, w, h, quarters = grid
         if self._in_text:
             self._leave_text()
-        if paint != self._fill:
-            self._filled(paint)
+        self._filled(paint)
         matrix = frame.box_matrix(x, y, w, h, 90.0 * quarters)
         self._write(b"q %b cm\n%b\nQ" % (matrix, stencil_image(columns, rows, bits)))
 
@@ -226,6 +214,32 @@ class PlateContent:
 
     def _draw(self, name: bytes, matrix: bytes) -> None:
         self._write(b"q %b cm %b Do Q" % (matrix, name))
+
+
+def place_text(
+    use: FontUse, frame: Frame, x: float, y: float, angle: float, ids: bytes,
+    kerns: tuple[float, ...],
+) -> bytes:  # fmt: skip
+    """Operators that show glyphs at a place (mm in the frame), whatever stood before them."""
+    a, b, e, f, turned = frame
+    px, py = THOUSANDTHS[round(a * x - b * y + e)], THOUSANDTHS[round(b * x + a * y + f)]
+    kept = use.texts.get(ids)
+    if kept is not None and (kept[0] is kerns or kept[0] == kerns):
+        shown = kept[1]
+    else:
+        shown = use.show(ids, kerns)
+    if not turned and not angle:
+        return b"1 0 0 1 %b %b Tm%b" % (px, py, shown)
+    return b"%b%b %b Tm%b" % (turn_matrix((turned + angle) % 360.0), px, py, shown)
+
+
+def paint_run(contents: Sequence[PlateContent], run: RunOnPlates, frame: Frame) -> None:
+    """A run on all its plates: written once, shown on each. Plates share their fonts."""
+    shares, font, size, x, y, angle, squeeze, ids, kerns = run
+    use = contents[0].fonts[font]
+    placed = place_text(use, frame, x, y, angle, ids, kerns)
+    for plate, paint, choke in shares:
+        contents[plate].text(paint, choke, use, font, size, squeeze, placed)
 
 
 def stencil_image(columns: int, rows: int, bits: bytes) -> bytes:

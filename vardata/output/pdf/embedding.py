@@ -15,10 +15,11 @@ from typing import Any, NamedTuple
 
 import uharfbuzz as hb
 
+from vardata.deflated import deflated
 from vardata.fit.fonts import Face
 from vardata.output.pdf import cff
 from vardata.output.pdf.objects import PdfFile
-from vardata.output.pdf.syntax import THOUSANDTHS, deflate, name
+from vardata.output.pdf.syntax import THOUSANDTHS, name
 from vardata.output.pdf.unicode_map import unicode_map
 
 _KEPT_TABLES = frozenset({"head", "hhea", "maxp", "hmtx", "loca", "glyf", "CFF "})
@@ -76,8 +77,8 @@ def _embedded(face: Face, glyphs: tuple[int, ...]) -> Embedded:
         cid_font,
         _descriptor(face, base),
         kind,
-        deflate(program),
-        deflate(unicode_map({glyph: face.text_of(glyph) for glyph in glyphs})),
+        deflated(program),
+        deflated(unicode_map({glyph: face.text_of(glyph) for glyph in glyphs})),
     )
 
 

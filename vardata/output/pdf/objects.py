@@ -10,7 +10,7 @@ from __future__ import annotations
 import hashlib
 from typing import BinaryIO
 
-from vardata.output.pdf.syntax import deflate
+from vardata.deflated import deflated
 
 # The comment says that the file is binary: four bytes above 127 (7.5.2).
 _HEADER = b"%PDF-1.6\n%\xe2\xe3\xcf\xd3\n"
@@ -86,7 +86,7 @@ class PdfFile:
 
     def _write_stream(self, number: int, entries: bytes, data: bytes, raw: bool) -> None:
         if not raw:
-            data = deflate(data)
+            data = deflated(data)
             entries += b"/Filter/FlateDecode"
         self._write(
             b"%d 0 obj\n<<%b/Length %d>>stream\n%b\nendstream\nendobj\n"

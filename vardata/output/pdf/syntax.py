@@ -6,7 +6,6 @@ whole counts of a small step, so that the same place is always written the same 
 
 from __future__ import annotations
 
-import zlib
 from datetime import datetime
 
 _NAME_SAFE = frozenset(b"!\"$&'*+,-.0123456789:;=?@ABCDEFGHIJKLMNOPQRSTUVWXYZ"
@@ -83,8 +82,3 @@ def date_string(at: datetime) -> bytes:
         sign = "-" if minutes < 0 else "+"
         stamp += f"{sign}{abs(minutes) // 60:02d}'{abs(minutes) % 60:02d}'"
     return literal(stamp.encode("ascii"))
-
-
-def deflate(data: bytes) -> bytes:
-    """FlateDecode (7.4.4). The one place that chooses how hard to squeeze."""
-    return zlib.compress(data, 6)
