@@ -91,7 +91,8 @@ def test_gloss_on_text_and_art_is_cut_out_only_where_a_code_is() -> None:
     cut, around = gloss(made, near)
     assert isinstance(cut, Path) and isinstance(around, Path)
     shown = rendered(of_plate(made, near, 2), dpi=DPI)
-    zone = rendered([m for m in near.spread() if m.plate == 1 and isinstance(m, Path)][-1:], dpi=DPI)
+    areas = [m for m in near.spread() if m.plate == 1 and isinstance(m, Path)]
+    zone = rendered(areas[-1:], dpi=DPI)
     assert zone.any() and not (shown & ndimage.binary_erosion(zone)).any()
     far = dressed(made, None, text(BOLD, "Mat", 22, 1, 1.5), qr("A", 0.254, 4, 4))
     assert isinstance(gloss(made, far)[1], GlyphRun)

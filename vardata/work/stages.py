@@ -172,7 +172,7 @@ class Stages:
         return self._only(item, mirrored=True)
 
     def _only(self, item: Item, *, mirrored: bool) -> Item:
-        marks = (mark for mark in item.marks if (mark.plate in self._mirrored) == mirrored)
+        marks = (m for m in item.spread() if (m.plate in self._mirrored) == mirrored)
         return item._replace(marks=tuple(marks))
 
     def content(self, records: Sequence[Fitted], title: str) -> PageContent:
