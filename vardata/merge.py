@@ -158,7 +158,7 @@ def check(
     """Stages 1 to 4 and every check of the later ones; writes nothing that stays."""
     problems = check_setup(setup)
     with (
-        _opened(setup, decisions or Decisions()) as intake,
+        _opened(setup, decisions or Decisions(), thorough=True) as intake,
         _looked_at(setup, intake, workers, progress or Silent()) as (_, found, _spools),
     ):
         earlier = intake.counts() if isinstance(intake, Compared) else None
@@ -185,7 +185,8 @@ def gathered(
     All rows are there, also those that earlier runs built.
     """
     check_setup(setup)
-    with _looked_at(setup, open_sheet(setup), workers, progress or Silent()) as looked_at:
+    intake = open_sheet(setup, expecting=False)
+    with _looked_at(setup, intake, workers, progress or Silent()) as looked_at:
         yield looked_at
 
 
@@ -213,16 +214,20 @@ def check_setup(setup: Setup) -> tuple[Problem, ...]:
     return tuple(problems)
 
 
-def open_sheet(setup: Setup) -> Intake:
+def open_sheet(
+    setup: Setup, *, thorough: bool = False, expecting: bool = True
+) -> Intake:
     """The order sheet, ready to be read."""
     names = template_names(setup)
-    return open_intake(setup, names.exact, names.needed)
+    return open_intake(setup, names.exact, names.needed, thorough=thorough, expecting=expecting)
 
 
 @contextmanager
-def _opened(setup: Setup, decisions: Decisions) -> Iterator[Intake | Compared]:
+def _opened(
+    setup: Setup, decisions: Decisions, *, thorough: bool = False
+) -> Iterator[Intake | Compared]:
     """The order sheet, compared with earlier runs where the job says how rows are told apart."""
-    intake, names = open_sheet(setup), template_names(setup)
+    intake, names = open_sheet(setup, thorough=thorough), template_names(setup)
     columns = sorted(names.needed | names.exact)
     with compared(setup, intake, ledger_file(setup), columns, decisions) as known:
         yield known or intake

@@ -66,7 +66,9 @@ def test_a_guess_reads_the_countrys_own_code_page(
     path = written(tmp_path, "\n".join(["Name", *names]).encode(encoding))
     intake = opened(path, "name", locale=country.replace("_", "-"))
     assert [row.values[0] for row in intake if isinstance(row, Record)] == names
-    assert [note.kind for note in intake.notes] == ["guessed-encoding"]
+    # A made-up person may be called Szabó Szabó: said, and left alone.
+    kinds = {note.kind for note in intake.notes}
+    assert kinds - {"doubled-word"} == {"guessed-encoding"}
 
 
 def test_a_guess_is_a_warning_that_shows_what_was_read(tmp_path: Path) -> None:

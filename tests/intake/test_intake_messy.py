@@ -65,12 +65,12 @@ SHEETS: dict[str, tuple[str, list[str]]] = {
             "letter that was lost in an earlier conversion; write the text again",
             "sheet!3#1 A2/black A2 | MÃ¼ller | 1 | black",
             "sheet!4#1 A3/black A3 | Ann\u200b | 1 | black",
-            "warning: sheet 'sheet', row 3, column 'Name': one text looks as if it was read in a "
-            "wrong encoding before: 'MÃ¼ller' may mean 'Müller'; mend the sheet if the letters "
+            "warning: sheet 'sheet', row 3, column 'Name': the text 'MÃ¼ller' looks as if it was "
+            "read in a wrong encoding before: it may mean 'Müller'; mend the sheet if the letters "
             "are wrong",
-            "warning: sheet 'sheet', row 4, column 'Name': one text holds characters that cannot "
-            "be seen: 'Ann\\u200b'; they are kept; take them out of the sheet if they should not "
-            "be there",
+            "warning: sheet 'sheet', row 4, column 'Name': the text 'Ann\\u200b' holds characters "
+            "that cannot be seen; they are kept; take them out of the sheet if they should not be "
+            "there",
         ],
     ),
     "quantities": (
@@ -166,6 +166,8 @@ SHEETS: dict[str, tuple[str, list[str]]] = {
             "sheet!2#1 A1/black A1 | =1+1 | 1 | black",
             "sheet!3#1 A2/black A2 | @x | 1 | black",
             "sheet!4#1 A3/black A3 | -Ann | 1 | black",
+            "warning: sheet 'sheet', row 2, column 'Name': the text '=1+1' begins with =, and 1 "
+            "more; take the mark out",
         ],
     ),
 }

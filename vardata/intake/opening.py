@@ -12,8 +12,11 @@ from typing import TYPE_CHECKING
 
 from vardata.intake import locales
 from vardata.intake.blankmatch import blank_table
+from vardata.intake.checks.checker import Checker
+from vardata.intake.checks.expected import Totals
+from vardata.intake.checks.levels import CheckLevels, named_places
 from vardata.intake.delimited import DelimitedSource
-from vardata.intake.headings import plan_columns
+from vardata.intake.headings import Plan, plan_columns
 from vardata.intake.locales import Locale
 from vardata.intake.reader import Intake
 from vardata.intake.source import SheetRow, Source
@@ -21,6 +24,7 @@ from vardata.intake.textfile import find_encoding
 from vardata.intake.worksheet import WorksheetSource
 from vardata.letters import letters
 from vardata.problems import JobError, Problem, Severity, SheetError, Where, fail
+from vardata.spreadsafe import HELD_MARK
 
 if TYPE_CHECKING:
     from vardata.job.model import Setup
@@ -33,11 +37,16 @@ def open_intake(
     setup: Setup,
     code_names: frozenset[str] = frozenset(),
     needed: frozenset[str] = frozenset(),
+    *,
+    thorough: bool = False,
+    expecting: bool = True,
 ) -> Intake:
     """Open the job's order sheet and check all of it that can be checked before its rows.
 
     ``code_names`` are the safe names of columns that go into codes or serials: never touched,
     unless the job calls the column "text". ``needed`` are all safe names that templates use.
+    ``thorough`` looks for all that only a whole column can tell, at the cost of one more reading;
+    ``expecting`` holds the sheet against the totals that the job states.
     Raises ``SheetError`` with every fault found, or ``JobError``.
     """
     job = setup.job
@@ -68,7 +77,29 @@ def open_intake(
     if plan is None or faults:
         jobs = faults[0].kind == "unknown-locale"
         raise (JobError if jobs else SheetError)(faults)
-    return Intake(setup, source, plan, table, [*source.remarks, *notes])
+    checker, totals = _looks(setup, plan, thorough)
+    # Rows that come round again after mending are only a part of the whole.
+    whole = expecting and totals.wanted and HELD_MARK not in plan.headings
+    return Intake(
+        setup, source, plan, table, [*source.remarks, *notes], checker, totals if whole else None
+    )
+
+
+def _looks(setup: Setup, plan: Plan, thorough: bool) -> tuple[Checker, Totals]:
+    """What is looked for in the rows. Raises ``SheetError`` for columns that are not there."""
+    job, file = setup.job, setup.job_file.name
+    own, faults = named_places(tuple(job.checks.columns), "checks", plan, file)
+    expected, more = named_places(tuple(job.expect.columns), "expect", plan, file)
+    if faults or more:
+        raise SheetError([*faults, *more])
+    levels = CheckLevels(
+        job.checks, plan, {place: job.checks.columns[name] for name, place in own.items()}
+    )
+    allowed = {
+        place: job.expect.columns[name].allowed for name, place in expected.items()
+        if job.expect.columns[name].allowed
+    }  # fmt: skip
+    return Checker(setup, plan, levels, allowed, thorough), Totals(job, plan, expected, file)
 
 
 def _open_source(setup: Setup, locale: Locale, faults: list[Problem]) -> Source:
@@ -91,7 +122,10 @@ def _open_source(setup: Setup, locale: Locale, faults: list[Problem]) -> Source:
                 SheetError, "empty-file", "the file is empty", "save it again", file=path.name
             )
         if suffix in _WORKBOOKS:
-            return WorksheetSource(path, sheet.sheet, sheet.header_row, locale)
+            return WorksheetSource(
+                path, sheet.sheet, sheet.header_row, locale,
+                locale_stated="locale" in setup.job.model_fields_set,
+            )  # fmt: skip
         with path.open("rb") as file:
             if file.read(4) == b"PK\x03\x04":
                 raise fail(

@@ -12,16 +12,18 @@ from typing import TYPE_CHECKING
 
 from vardata.intake.blankmatch import fold_value, known_blanks
 from vardata.intake.headings import Plan
+from vardata.intake.judge import WHOLE_ROW, Judge, Sink
 from vardata.intake.quantity import QuantityFault, parse_quantity
 from vardata.intake.record import HeldRow, Intaken, Record, SkippedRow
 from vardata.intake.source import CellFault, SheetRow, Source
 from vardata.intake.tally import Tally
-from vardata.intake.tidy import garbled, is_clean, tidy, unfit, unfit_code, unseen
-from vardata.letters import letters
-from vardata.problems import Problem, Severity, Where
+from vardata.intake.tidy import is_clean, looked_through
+from vardata.problems import Problem, Severity, SheetError, Where
 from vardata.spreadsafe import HELD_MARK, unguard
 
 if TYPE_CHECKING:
+    from vardata.intake.checks.checker import Checker
+    from vardata.intake.checks.expected import Totals
     from vardata.job.model import Setup
 
 _CACHE = 10_000
@@ -36,8 +38,9 @@ class Intake:
     """
 
     def __init__(
-        self, setup: Setup, source: Source, plan: Plan, blanks: dict[str, str], notes: list[Problem]
-    ) -> None:
+        self, setup: Setup, source: Source, plan: Plan, blanks: dict[str, str],
+        notes: list[Problem], checker: Checker, totals: Totals | None,
+    ) -> None:  # fmt: skip
         self.sheet = source.sheet
         self.names = plan.names
         self.headings = plan.headings
@@ -47,8 +50,9 @@ class Intake:
         self._job = setup.job
         self._source = source
         self._plan = plan
-        self._position = {index: place for place, index in enumerate(plan.indexes)}
-        self._tally = Tally()
+        self._checker, self._totals = checker, totals
+        self._learned = not checker.looks and totals is None
+        self._judge = Judge(source.sheet, plan, checker.levels)
         self._blanks = blanks  # folded value -> key
         self._blank_cache: dict[str, str | None] = {}
         self._quantities: dict[str, int | QuantityFault] = {}
@@ -64,9 +68,39 @@ class Intake:
         return HELD_MARK in self.headings
 
     def __iter__(self) -> Iterator[Intaken]:
-        """Every row below the headings, in sheet order; rows without anything are passed over."""
-        self._tally = tally = Tally()
+        """Every row below the headings, in sheet order; rows without anything are passed over.
+
+        Raises ``SheetError`` before the first where the job's expectations are not met.
+        """
+        if not self._learned:
+            self._learn()
+        return self._stream(self._checker)
+
+    def hear(self, sink: Sink) -> None:
+        """Have ``sink`` told of each finding that holds no row, with its place."""
+        self._judge.sink = sink
+
+    def _learn(self) -> None:
+        """One reading before all others: what is usual in each column, and the totals."""
+        checker, totals = self._checker, self._totals
+        sink, self._judge.sink = self._judge.sink, None
+        for row in self._stream(None):
+            if totals is not None:
+                totals.add(row)
+            if not isinstance(row, Record) or row.piece == 1:
+                checker.learn(row.row, row.values)
+        checker.settle()
+        self._learned, self._judge.sink = True, sink
+        faults = tuple(totals.problems(self.sheet)) if totals is not None else ()
+        if faults:
+            raise SheetError(faults)
+
+    def _stream(self, checker: Checker | None) -> Iterator[Intaken]:
+        """One reading; without a checker, texts are looked at only as far as always."""
+        self._judge.tally = tally = Tally()
         self.notes = list(self._opening_notes)
+        if checker is not None:
+            checker.begin()
         plan, source = self._plan, self._source
         width, indexes, delimited = plan.width, plan.indexes, source.delimited
         straight = indexes == tuple(range(width))
@@ -87,15 +121,19 @@ class Intake:
             held: list[Problem] = []
             doubtful: set[int] = set()
             if faults:
-                held, doubtful = self._judged(number, faults)
+                held, doubtful = self._judge.judged(number, faults)
             if not held and (not any(values) or not (clean or "".join(values).strip())):
                 continue
             if number > last + 1:
                 tally.bump("empty-row", last + 1, number - last - 1)
             last = number
-            if short and delimited and _UNKNOWN not in doubtful:
+            if short and delimited and WHOLE_ROW not in doubtful:
                 tally.add("short-row", -1, number)
             quantity, order, blank = self._asked(number, values, held, doubtful)
+            if checker is not None and quantity != 0 and WHOLE_ROW not in doubtful:
+                found = checker.row(number, values, order, quantity, doubtful)
+                if found:
+                    held += self._judge.judged(number, tuple(found))[0]
             if quantity == 0:
                 yield SkippedRow(number, f"{prefix}{number}", values, "quantity is 0")
             elif held:
@@ -126,11 +164,10 @@ class Intake:
             remedy = "put quotes around each text that holds the delimiter"
             fault = CellFault(-1, "too-many-cells", what, remedy, "".join(cells[plan.span :][:1]))
             return self._cut(cells), (*faults, fault)
-        strays = [
-            (i, cell) for i, cell in enumerate(cells) if cell.strip() and i not in self._position
-        ]
+        known = self._judge.position
+        strays = [(i, cell) for i, cell in enumerate(cells) if cell.strip() and i not in known]
         for i, cell in strays:
-            self._tally.add("stray-cell", i, number, cell)
+            self._judge.tally.add("stray-cell", i, number, cell)
         cells = self._cut(cells)
         if strays and not any(cells[i].strip() for i in plan.indexes):
             index, value = strays[0]
@@ -151,56 +188,18 @@ class Intake:
             return values, faults  # the row has slipped: its texts say nothing about columns
         out = list(values)
         found = list(faults)
-        tally, plan = self._tally, self._plan
+        plan = self._plan
         for place, text in enumerate(values):
             if not text or is_clean(text):
                 continue
             index = plan.indexes[place]
-            code = place in plan.codes
-            if not code and not text.strip():
-                out[place] = ""
-                continue
-            bad = unfit_code(text) if code else unfit(text)
-            if bad:
-                found.append(_unfit_fault(index, text, bad))
-                continue
-            if code:
-                continue
-            better = tidy(text)
+            better, faulty = looked_through(index, text, place in plan.codes)
+            found += faulty
             if better != text:
                 out[place] = better
                 if better:
-                    tally.add("tidied", index, number, text, better)
-            if unseen(better):
-                tally.add("unseen-characters", index, number, better)
-            elif before := garbled(better):
-                tally.add("garbled", index, number, better, before)
+                    self._judge.tally.add("tidied", index, number, text, better)
         return tuple(out), tuple(found)
-
-    def _judged(self, number: int, faults: tuple[CellFault, ...]) -> tuple[list[Problem], set[int]]:
-        """The faults that hold the row, and the positions they make doubtful.
-
-        A fault in a column that nothing uses is only counted. A fault of the whole row makes
-        every column doubtful: the set then holds -1.
-        """
-        held: list[Problem] = []
-        doubtful: set[int] = set()
-        for column, kind, what, remedy, value in faults:
-            place = self._position.get(column, _UNKNOWN)
-            if column < 0 or kind == "stray-row" or place in self._plan.needed:
-                doubtful.add(place)
-                where = Where(sheet=self.sheet, row=number, column=self._label(column))
-                held.append(Problem(kind, Severity.HOLD, what, remedy, where, value))
-            elif place >= 0:
-                self._tally.add("unused-cell", column, number, value, what)
-        return held, doubtful
-
-    def _label(self, index: int) -> str:
-        """What a person calls a column of the sheet."""
-        if index < 0:
-            return ""
-        place = self._position.get(index)
-        return letters(index) if place is None else self.headings[place]
 
     # ------------------------------------------------------------ order, quantity, blank
 
@@ -209,7 +208,7 @@ class Intake:
     ) -> tuple[int, str, str]:
         """Quantity, order and blank of a row; what is wrong with them goes to ``held``."""
         plan = self._plan
-        slipped = _UNKNOWN in doubtful
+        slipped = WHOLE_ROW in doubtful
         order = "" if plan.order is None else values[plan.order]
         if plan.order is not None and not order and not slipped and plan.order not in doubtful:
             what = "the order is empty, so the piece could not be brought back to it"
@@ -271,13 +270,6 @@ class Intake:
         """Bring the notes to their end."""
         source = self._source
         self.notes += source.sheet_remarks(set(self._plan.indexes), last)
-        for tally in (source.tally, self._tally):
-            self.notes += tally.problems(self.sheet, self._label)
-
-
-def _unfit_fault(index: int, text: str, bad: str) -> CellFault:
-    if bad == "U+FFFD":
-        what = "the text holds U+FFFD, the mark of a letter that was lost in an earlier conversion"
-        return CellFault(index, "lost-letter", what, "write the text again", text)
-    what = f"the text holds the control character {bad}, which cannot be printed"
-    return CellFault(index, "control-character", what, "take it out, or write the text again", text)
+        for tally in (source.tally, self._judge.tally):
+            self.notes += tally.problems(self.sheet, self._judge.label)
+        self.notes += self._checker.census(self.sheet)

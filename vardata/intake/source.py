@@ -9,18 +9,11 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import NamedTuple, Protocol
 
+from vardata.intake.cellfault import CellFault
 from vardata.intake.tally import Tally
 from vardata.problems import Problem
 
-
-class CellFault(NamedTuple):
-    """Why a cell, or with ``column`` -1 the whole row, cannot be taken as it stands."""
-
-    column: int  # counted from 0 on the sheet
-    kind: str
-    what: str
-    remedy: str
-    value: str = ""
+__all__ = ["CellFault", "SheetRow", "Source"]
 
 
 class SheetRow(NamedTuple):

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import NamedTuple
 
+from vardata.intake.cellfault import CellFault
 from vardata.problems import Problem, Severity, Where
 
 
@@ -26,19 +27,6 @@ WORDINGS = {
         Severity.NOTE,
         "one text had its white space or Unicode form tidied: {value} became {now}",
         "{n} texts had their white space or Unicode form tidied, first {value} became {now}",
-    ),
-    "unseen-characters": Wording(
-        Severity.WARNING,
-        "one text holds characters that cannot be seen: {value}; they are kept",
-        "{n} texts hold characters that cannot be seen, first {value}; they are kept",
-        "take them out of the sheet if they should not be there",
-    ),
-    "garbled": Wording(
-        Severity.WARNING,
-        "one text looks as if it was read in a wrong encoding before: {value} may mean {now}",
-        "{n} texts look as if they were read in a wrong encoding before, "
-        "first {value} may mean {now}",
-        "mend the sheet if the letters are wrong",
     ),
     "unused-cell": Wording(
         Severity.WARNING,
@@ -90,11 +78,28 @@ class _Entry:
         self.count, self.row, self.value, self.now = 1, row, value, now
 
 
+class _Found:
+    __slots__ = ("count", "fault", "row")
+
+    def __init__(self, row: int, fault: CellFault) -> None:
+        self.count, self.row, self.fault = 1, row, fault
+
+
 class Tally:
     """Counts by kind and column. Rows as a whole are column -1."""
 
     def __init__(self) -> None:
         self._entries: dict[tuple[str, int], _Entry] = {}
+        self._found: dict[tuple[str, int, Severity], _Found] = {}
+
+    def found(self, row: int, fault: CellFault, severity: Severity) -> None:
+        """Count a finding of a check; the first of its kind and column stands for all."""
+        key = (fault.kind, fault.column, severity)
+        entry = self._found.get(key)
+        if entry is None:
+            self._found[key] = _Found(row, fault)
+        else:
+            entry.count += 1
 
     def add(self, kind: str, column: int, row: int, value: str = "", now: str = "") -> None:
         entry = self._entries.get((kind, column))
@@ -128,6 +133,12 @@ class Tally:
             )
             where = Where(sheet=sheet, row=entry.row, column=label(column) if column >= 0 else "")
             lines.append(Problem(kind, severity, text, remedy, where, entry.value))
+        for (kind, column, severity), found in self._found.items():
+            what = found.fault.what + (f", and {found.count - 1:,} more" if found.count > 1 else "")
+            where = Where(sheet=sheet, row=found.row, column=label(column))
+            lines.append(
+                Problem(kind, severity, what, found.fault.remedy, where, found.fault.value)
+            )
         return lines
 
 

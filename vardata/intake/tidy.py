@@ -9,6 +9,10 @@ from __future__ import annotations
 import re
 import unicodedata
 
+from vardata.intake.cellfault import CellFault
+from vardata.intake.checks.encoding import before, is_suspect
+from vardata.intake.tally import quoted
+
 # Line breaks of the platforms and Unicode's own two (UAX 14, class BK).
 _BREAKS = re.compile("\r\n|[\n\r\u2028\u2029]")
 # Controls other than tab and line breaks, the replacement character and noncharacters.
@@ -34,13 +38,7 @@ def is_clean(text: str) -> bool:
         return False
     if text.isascii():
         return True
-    return (
-        unicodedata.is_normalized("NFC", text)
-        and "\ufffd" not in text
-        and "\u00c3" not in text  # what garbled texts begin with, see garbled()
-        and "\u00c2" not in text
-        and "\u00e2\u20ac" not in text
-    )
+    return unicodedata.is_normalized("NFC", text) and "\ufffd" not in text and not is_suspect(text)
 
 
 def tidy(text: str) -> str:
@@ -67,13 +65,36 @@ def unseen(text: str) -> bool:
     return _UNSEEN.search(text) is not None
 
 
-def garbled(text: str) -> str:
-    """What the text was before UTF-8 was read as Windows-1252, or an empty text.
+def looked_through(index: int, text: str, code: bool) -> tuple[str, list[CellFault]]:
+    """A text as it is printed, and what is wrong with it. A code is not touched.
 
-    Such a text turns back into good UTF-8; a true text does so only by great chance.
+    ``index`` is the column's on the sheet.
     """
-    try:
-        before = text.encode("cp1252").decode("utf-8")
-    except UnicodeError:
-        return ""
-    return "" if before == text else before
+    if not code and not text.strip():
+        return "", []
+    bad = unfit_code(text) if code else unfit(text)
+    if bad:
+        return text, [_unfit_fault(index, text, bad)]
+    if code:
+        return text, []
+    better = tidy(text)
+    if is_suspect(better) and (meant := before(better)):
+        what = (
+            f"the text {quoted(better)} looks as if it was read in a wrong encoding before: it "
+            f"may mean {quoted(meant)}"
+        )
+        remedy = "mend the sheet if the letters are wrong"
+        return better, [CellFault(index, "garbled", what, remedy, better)]
+    if unseen(better):
+        what = f"the text {quoted(better)} holds characters that cannot be seen; they are kept"
+        remedy = "take them out of the sheet if they should not be there"
+        return better, [CellFault(index, "unseen-characters", what, remedy, better)]
+    return better, []
+
+
+def _unfit_fault(index: int, text: str, bad: str) -> CellFault:
+    if bad == "U+FFFD":
+        what = "the text holds U+FFFD, the mark of a letter that was lost in an earlier conversion"
+        return CellFault(index, "lost-letter", what, "write the text again", text)
+    what = f"the text holds the control character {bad}, which cannot be printed"
+    return CellFault(index, "control-character", what, "take it out, or write the text again", text)

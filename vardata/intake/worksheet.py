@@ -15,7 +15,7 @@ from vardata.intake.cells import CellReader, Shown
 from vardata.intake.locales import Locale
 from vardata.intake.source import CellFault, SheetRow
 from vardata.intake.strings import SharedStrings, new_parser
-from vardata.intake.tally import Tally
+from vardata.intake.tally import Tally, quoted
 from vardata.intake.workbook import ZIP_ERRORS, SheetPart, Workbook, true_value
 from vardata.letters import letters
 from vardata.problems import Problem, Severity, SheetError, Where, fail
@@ -30,7 +30,11 @@ class WorksheetSource:
 
     delimited = False
 
-    def __init__(self, path: Path, name: str | None, header_row: int, locale: Locale) -> None:
+    def __init__(
+        self, path: Path, name: str | None, header_row: int, locale: Locale, *,
+        locale_stated: bool = True,
+    ) -> None:  # fmt: skip
+        self.locale_stated = locale_stated
         self.book = Workbook(path, locale)
         self.remarks: list[Problem] = []
         self.tally = Tally()
@@ -115,7 +119,10 @@ class WorksheetSource:
         if isinstance(shown, Shown) and shown.kind:
             row.faults.append(CellFault(column, shown.kind, shown.what, shown.remedy, text))
         elif isinstance(shown, Shown) and data:
-            self.tally.add("settings", column, row.number, raw, text)
+            if self.locale_stated:
+                self.tally.add("settings", column, row.number, raw, text)
+            else:
+                row.faults.append(_regional(column, raw, text))
         if formula and self.book.stale and data and text:
             self.tally.add("stale-formula", column, row.number, text, text)
         return text
@@ -163,6 +170,16 @@ class WorksheetSource:
                 )
             )
         return remarks
+
+
+def _regional(column: int, raw: str, text: str) -> CellFault:
+    return CellFault(
+        column,
+        "regional-date",
+        f"the cell looks different in each country: {quoted(raw)} is taken as {quoted(text)}",
+        "state the locale of the sheet in the job, or choose a fixed format for the column",
+        text,
+    )
 
 
 class _Row:

@@ -30,6 +30,7 @@ from vardata.job.layout import (
     default_plates,
 )
 from vardata.job.serials import SerialRule
+from vardata.job.sheetchecks import Checks, Expect
 from vardata.job.values import (
     BedMm,
     Box,
@@ -56,11 +57,11 @@ from vardata.job.values import (
 )
 
 __all__ = [
-    "Align", "AnyField", "Art", "Bed", "Blank", "Box", "CodeField", "Colour", "Column",
-    "FitStep", "FontNames", "GlossCover", "Grid", "Jig", "Job", "Layout", "Mm", "Model", "Output",
-    "Percent", "PictureField", "Placed", "Plate", "PositiveMm", "PositivePt", "PrintMode", "Pt",
-    "Records", "SerialRule", "Setup", "ShapeField", "Sheet", "Slot", "Surface", "TextField",
-    "Valign", "WhiteCover", "default_plates",
+    "Align", "AnyField", "Art", "Bed", "Blank", "Box", "Checks", "CodeField", "Colour", "Column",
+    "Expect", "FitStep", "FontNames", "GlossCover", "Grid", "Jig", "Job", "Layout", "Mm", "Model",
+    "Output", "Percent", "PictureField", "Placed", "Plate", "PositiveMm", "PositivePt",
+    "PrintMode", "Pt", "Records", "SerialRule", "Setup", "ShapeField", "Sheet", "Slot", "Surface",
+    "TextField", "Valign", "WhiteCover", "default_plates",
 ]  # fmt: skip
 
 Dpi = Annotated[Number, Field(ge=50, le=10000)]
@@ -267,6 +268,10 @@ class Job(Model):
     """the unprinted objects by key"""
     blank: str | None = None
     """the blank of every record, when no column says"""
+    checks: Checks = Checks()
+    """what is looked for in the order sheet before ink is spent"""
+    expect: Expect = Expect()
+    """totals that the order sheet must have"""
     output: Output = Output()
     """what the bed files look like"""
     serials: dict[str, SerialRule] = Field(default_factory=dict)

@@ -1,0 +1,186 @@
+"""All checks of an order sheet behind one door: what intake asks for each row.
+
+In: the job's ``[checks]``, the kept columns, each row's texts with its order and quantity. Out:
+findings as ``CellFault``, for intake to make much or little of. A text that came before in its
+column is not looked at again, so what a row costs does not grow with the number of checks.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterator
+from typing import TYPE_CHECKING
+
+from vardata.intake.cellfault import CellFault
+from vardata.intake.checks.columns import WHOLE, ColumnLook
+from vardata.intake.checks.counts import miscount
+from vardata.intake.checks.finding import Found
+from vardata.intake.checks.levels import CheckLevels
+from vardata.intake.checks.order import OrderLook
+from vardata.intake.checks.pictographs import Pictographs
+from vardata.intake.checks.text import TextChecks, fold
+from vardata.intake.headings import Plan
+from vardata.intake.tally import quoted
+from vardata.job.near import choose
+from vardata.problems import Problem, Severity, Where
+
+if TYPE_CHECKING:
+    from vardata.job.model import Setup
+
+_CACHE = 20_000
+_ROLE_KINDS = frozenset(("turned-code", "lost-digits", "placeholder", "same-as-above"))
+
+
+class Checker:
+    """Looks at rows. ``learn`` and ``settle`` come first where ``looks`` is not empty."""
+
+    def __init__(
+        self, setup: Setup, plan: Plan, levels: CheckLevels, allowed: dict[int, tuple[str, ...]],
+        thorough: bool,
+    ) -> None:  # fmt: skip
+        checks = setup.job.checks
+        self.plan, self.levels = plan, levels
+        self._texts = TextChecks(
+            Pictographs(setup.fonts.values()), checks.placeholder_words, checks.instruction_words
+        )
+        roles = {plan.order, plan.quantity, plan.blank} - {None}
+        self._asides = [
+            i for i in range(len(plan.indexes))
+            if i not in plan.needed and levels.of("instruction", i) is not None
+        ]  # fmt: skip
+        self._places = sorted(plan.needed - roles)
+        if plan.order is not None:
+            self._places.append(plan.order)
+        self._printed = [i for i in self._places if i != plan.order and i not in plan.codes]
+        self._headings = [fold(heading) for heading in plan.headings]
+        self._allowed = {
+            place: (frozenset(map(fold, values)), values) for place, values in allowed.items()
+        }
+        self._places += [i for i in self._allowed if i not in self._places]
+        self._places = [place for place in self._places if levels.any_at(place)]
+        self._known: dict[int, dict[str, tuple[Found, ...]]] = {i: {} for i in self._places}
+        self._miscounts = set(levels.active("miscount"))
+        self.looks = self._column_looks(thorough)
+        self._watched: list[tuple[int, ColumnLook]] = []
+        self.begin()
+
+    def _column_looks(self, thorough: bool) -> dict[int, ColumnLook]:
+        """Looks at whole columns. They take a reading of their own, so where a run is built only
+        those are taken that can hold a row or that the job asks for."""
+        kinds = frozenset(
+            kind for kind in WHOLE
+            if thorough or kind == "repeated-value" or self.levels.holds(kind)
+        )  # fmt: skip
+        skipped = {self.plan.quantity, self.plan.blank}
+        wanted = [
+            place for place in range(len(self.plan.indexes))
+            if place not in skipped and (thorough or place in self.plan.needed)
+        ]  # fmt: skip
+        return {
+            place: ColumnLook(place, self.levels, kinds) for place in wanted
+            if any(self.levels.of(kind, place) is not None for kind in kinds)
+        }  # fmt: skip
+
+    def begin(self) -> None:
+        """A reading starts: nothing of an earlier one is remembered but what was learned."""
+        on = self.levels.of("near-duplicate", -1) is not None and self.plan.order is not None
+        self._order = OrderLook() if on and self._printed else None
+        self._firsts: dict[tuple[int, str], int] = {}
+
+    # ------------------------------------------------------------ learning
+
+    def learn(self, number: int, values: tuple[str, ...]) -> None:
+        """One row of the reading before."""
+        for place, look in self.looks.items():
+            if values[place]:
+                look.add(number, values[place])
+
+    def settle(self) -> None:
+        for look in self.looks.values():
+            look.settle()
+        self._watched = [(p, look) for p, look in self.looks.items() if look.watches_rows]
+
+    def census(self, sheet: str) -> Iterator[Problem]:
+        """One note for each short column with its values, rare near-twins first."""
+        for place, look in self.looks.items():
+            if look.census is not None and look.census.is_short():
+                where = Where(sheet=sheet, column=self.plan.headings[place])
+                yield Problem("census", Severity.NOTE, look.census.line(), "", where)
+
+    # ------------------------------------------------------------ a row
+
+    def row(
+        self, number: int, values: tuple[str, ...], order: str, quantity: int,
+        doubtful: Collection[int] = (),
+    ) -> list[CellFault]:  # fmt: skip
+        """What is found in a row. ``quantity`` below 0 is not known; the texts at ``doubtful``
+        positions are not the cell's own."""
+        out: list[CellFault] = []
+        for place in self._places:
+            text = values[place]
+            if not text or place in doubtful:
+                continue
+            known = self._known[place]
+            found = known.get(text)
+            if found is None:
+                if len(known) >= _CACHE:
+                    known.clear()
+                found = known[text] = self._of_text(place, text)
+            if found:
+                out += [self._fault(place, one, text) for one in found]
+        if quantity > 2:
+            for place in self._printed:
+                if place in self._miscounts and (one := miscount(values[place], quantity)):
+                    out.append(self._fault(place, one, values[place]))
+        if self._watched:
+            out += self._of_row(number, values)
+        if self._asides:
+            out += self._notes_to_the_shop(values)
+        if self._order is not None and order:
+            text = " | ".join([values[place] for place in self._printed])
+            if near := self._order.check(number, order, text):
+                out.append(self._fault(self._printed[0], near, text))
+        return out
+
+    def _fault(self, place: int, found: Found, text: str) -> CellFault:
+        return CellFault(self.plan.indexes[place], *found, text)
+
+    def _of_text(self, place: int, text: str) -> tuple[Found, ...]:
+        """Every finding of a text whose check is on in its column."""
+        found: list[Found] = []
+        if place in self.plan.needed and text.strip():
+            found = self._texts.look(text, self._headings[place], place in self.plan.codes)
+        if place in self._allowed:
+            folded, shown = self._allowed[place]
+            if fold(text) not in folded:
+                what = f"{quoted(text)} is none of the values that the job allows"
+                found.append(Found("unexpected-value", what, choose(text, shown)))
+        if place in self.looks:
+            found += self.looks[place].of_text(text)
+        if not found:
+            return ()
+        return tuple(
+            one for one in found
+            if self.levels.of(one.kind, place) is not None
+            and (place != self.plan.order or one.kind in _ROLE_KINDS or one.kind in WHOLE)
+        )  # fmt: skip
+
+    def _of_row(self, number: int, values: tuple[str, ...]) -> Iterator[CellFault]:
+        for place, look in self._watched:
+            text = values[place]
+            if not text:
+                continue
+            if changed := look.of_row(number, text):
+                yield self._fault(place, changed, text)
+            if look.may_repeat(text):
+                first = self._firsts.setdefault((place, text), number)
+                also = f", first in row {first}" if first != number else ""
+                what = f"{quoted(text)} is there more than once{also}, and must not repeat"
+                remedy = "write another value, or delete the row"
+                yield self._fault(place, Found("repeated-value", what, remedy), text)
+
+    def _notes_to_the_shop(self, values: tuple[str, ...]) -> Iterator[CellFault]:
+        """Words to the shop in columns that nothing uses, where they would go unread."""
+        for place in self._asides:
+            text = values[place]
+            if " " in text and (found := self._texts.aside(text)):
+                yield self._fault(place, found, text)

@@ -1,0 +1,93 @@
+"""How much is made of each finding: the job's levels, resolved for the columns of a sheet.
+
+In: the job's ``[checks]``, the kept columns. Out: a ``Severity``, or None where a check is off.
+A finding in a column that nothing uses never holds a row: it is a warning at most.
+"""
+
+from __future__ import annotations
+
+import difflib
+from collections.abc import Sequence
+
+from vardata.intake.headings import Plan, fold
+from vardata.intake.tally import quoted
+from vardata.job.near import listed
+from vardata.job.sheetchecks import DEFAULTS, Checks, Levels
+from vardata.problems import Problem, Severity, Where
+
+_SEVERITIES = {
+    "off": None, "note": Severity.NOTE, "warning": Severity.WARNING, "hold": Severity.HOLD,
+}  # fmt: skip
+# Not judged where letters are a matter of taste only in texts: codes have their own spelling.
+STYLE = frozenset(("all-capitals", "edge-marks", "doubled-word"))
+
+
+class CheckLevels:
+    """Levels by kind and by position of a kept column; position -1 is the row as a whole."""
+
+    def __init__(self, checks: Checks, plan: Plan, columns: dict[int, Levels]) -> None:
+        self._by_kind: dict[str, list[Severity | None]] = {}
+        count = len(plan.names)
+        for key, default in DEFAULTS.items():
+            kind = key.replace("_", "-")
+            general = getattr(checks, key) or default
+            row = [_SEVERITIES[general]] * (count + 1)  # the last is found by position -1
+            for place in range(count):
+                own = getattr(columns[place], key) if place in columns else None
+                level = _SEVERITIES[own or general]
+                if own is None and kind in STYLE and place in plan.codes:
+                    level = None
+                if level is Severity.HOLD and place not in plan.needed:
+                    level = Severity.WARNING
+                row[place] = level
+            self._by_kind[kind] = row
+
+    def known(self, kind: str) -> bool:
+        """Whether a kind is that of a check at all."""
+        return kind in self._by_kind
+
+    def of(self, kind: str, place: int) -> Severity | None:
+        return self._by_kind[kind][place]
+
+    def active(self, kind: str) -> list[int]:
+        """The positions of columns where a check is on."""
+        row = self._by_kind[kind]
+        return [place for place in range(len(row) - 1) if row[place] is not None]
+
+    def any_at(self, place: int) -> bool:
+        """Whether any check is on in a column."""
+        return any(row[place] is not None for row in self._by_kind.values())
+
+    def holds(self, kind: str) -> bool:
+        return Severity.HOLD in self._by_kind[kind]
+
+
+def column_place(wanted: str, plan: Plan) -> int | None:
+    """The position of a column by its safe name or its heading, or None."""
+    if wanted in plan.names:
+        return plan.names.index(wanted)
+    folded = fold(wanted)
+    return next((i for i, h in enumerate(plan.headings) if fold(h) == folded), None)
+
+
+def named_places(
+    names: Sequence[str], table: str, plan: Plan, file: str
+) -> tuple[dict[str, int], list[Problem]]:
+    """Positions of the columns that a table of the job names, and a fault for each unknown."""
+    places: dict[str, int] = {}
+    faults: list[Problem] = []
+    for name in names:
+        place = column_place(name, plan)
+        if place is not None:
+            places[name] = place
+            continue
+        near = difflib.get_close_matches(name, [*plan.names, *plan.headings], 1)
+        guess = f"did you mean {quoted(near[0])}? " if near else ""
+        faults.append(
+            Problem(
+                "no-column", Severity.ERROR, f"the order sheet has no column {quoted(name)}",
+                f"{guess}the columns are {listed(map(quoted, plan.headings))}",
+                Where(file=file, key=f"{table}.columns.{name}"), name,
+            )
+        )  # fmt: skip
+    return places, faults
