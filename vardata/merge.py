@@ -214,9 +214,7 @@ def check_setup(setup: Setup) -> tuple[Problem, ...]:
     return tuple(problems)
 
 
-def open_sheet(
-    setup: Setup, *, thorough: bool = False, expecting: bool = True
-) -> Intake:
+def open_sheet(setup: Setup, *, thorough: bool = False, expecting: bool = True) -> Intake:
     """The order sheet, ready to be read."""
     names = template_names(setup)
     return open_intake(setup, names.exact, names.needed, thorough=thorough, expecting=expecting)
