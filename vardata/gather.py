@@ -21,6 +21,7 @@ from vardata.progress import Progress
 from vardata.work.fitting import FitDone
 
 if TYPE_CHECKING:
+    from vardata.grouping import Grouping
     from vardata.numbering import RecordSource
 
 CHUNK = 256  # records a task: large enough to hide a process's cost, small enough to balance
@@ -68,13 +69,19 @@ class _Rows:
             yield chunk
 
 
-def gather(intake: RecordSource, pool: Pool, scratch: Path, progress: Progress) -> Gathered:
-    """Reads every row, fits every record. Raises ``SheetError`` if the sheet cannot be read."""
+def gather(
+    intake: RecordSource, pool: Pool, scratch: Path, progress: Progress,
+    grouping: Grouping | None = None,
+) -> Gathered:
+    """Reads every row, fits every record. Raises ``SheetError`` if the sheet cannot be read.
+
+    With ``grouping`` in two passes: texts of a group share one size.
+    """
     index, aside = Index(), Aside(scratch)
     pictures: dict[str, str] = {}
     rows = _Rows(intake, aside)
     held_at, before = array("Q"), 0
-    for done in pool.map(rows):
+    for done in pool.map(grouping.tasks(rows, pool, scratch) if grouping else rows):
         assert isinstance(done, FitDone)
         index.add(done)
         pictures.update(done.pictures)

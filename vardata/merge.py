@@ -17,6 +17,7 @@ from typing import TYPE_CHECKING
 
 from vardata.earlier import Compared, Decisions, compared
 from vardata.gather import Gathered, gather
+from vardata.grouping import Grouping, grouping_of
 from vardata.impose.checks import check_slots
 from vardata.impose.facing import check_facing, lying
 from vardata.impose.plan import bed_count
@@ -52,6 +53,7 @@ def build(
     replace: bool = False,
     readback: bool = False,
     decisions: Decisions | None = None,
+    new_sizes: bool = False,
     progress: Progress | None = None,
 ) -> RunReport:
     """Makes the run's folder ``out`` and gives its facts.
@@ -59,7 +61,8 @@ def build(
     ``at`` is the date on papers (default: when the ledger first saw this run). ``readback``
     reads the finished beds again before the folder is put in place; a run that fails it is
     there to be looked at, but the ledger does not count it as finished. ``decisions`` are a
-    person's on rows that earlier runs built. Raises ``JobError``, ``SheetError`` or
+    person's on rows that earlier runs built. ``new_sizes`` forgets what sizes earlier runs gave
+    the groups of texts that share one. Raises ``JobError``, ``SheetError`` or
     ``OutputError``; then nothing is left behind.
     """
     progress = progress or Silent()
@@ -74,16 +77,17 @@ def build(
         _opened(setup, decisions or Decisions()) as intake,  # 2 intake
     ):
         with _fitted(  # 3 resolve, 4 fit
-            setup, intake, serials, scratch, workers, progress, (at or now).date()
-        ) as (numbered, pool, found, spools):
+            setup, intake, serials, scratch, workers, progress, (at or now).date(), new_sizes
+        ) as (numbered, pool, found, spools, grouping):
             report = make_files(  # 5 impose, 6 dress, 7 output, 8 readback
                 setup, numbered, pool, found, folder, spools, progress, at=at, now=now,
                 workers=workers, readback=readback, notes=problems,
+                sizes=grouping.state() if grouping else "",
             )
         if isinstance(intake, Compared):
             report = report._replace(earlier=intake.counts())
             intake.place(folder / "slots.jsonl", (row.row for row in found.aside.held()))
-        seal(sealed, setup, report, out, _lines_of(intake, report.run_id))
+        seal(sealed, setup, report, out, _also(intake, grouping, report.run_id))
     return settle(numbered, found, report, out)
 
 
@@ -91,11 +95,13 @@ def make_files(
     setup: Setup, numbered: Printable, pool: Pool, found: Gathered, folder: Path, spools: Path,
     progress: Progress, *, at: datetime | None, now: datetime, workers: int | None,
     readback: bool, notes: Sequence[Problem], origin: Mapping[str, object] | None = None,
+    sizes: str = "",
 ) -> RunReport:
-    """Stages 5 to 8 into a hidden folder. ``origin`` says of a remake what it makes again."""
+    """Stages 5 to 8 into a hidden folder. ``origin`` says of a remake what it makes again,
+    ``sizes`` what groups of texts are set with."""
     facts = numbered.facts()
     told = {**facts, "remake": origin} if origin else facts
-    run_id = identify(setup, found.pictures, told, numbered.state)
+    run_id = identify(setup, found.pictures, told, numbered.state, sizes)
     first_seen = Ledger(ledger_file(setup)).first_sight(run_id, setup.job.name, now)
     report = write_run(
         setup, numbered, found, pool, folder, spools, progress, run_id=run_id,
@@ -136,13 +142,18 @@ def ledger_file(setup: Setup) -> Path:
     return setup.job_file.parent / setup.job.ledger
 
 
-def _lines_of(
-    intake: Intake | Compared, run_id: str
-) -> Callable[[sqlite3.Connection], None] | None:
+def _also(
+    intake: Intake | Compared, grouping: Grouping | None, run_id: str
+) -> Callable[[sqlite3.Connection], None]:
     """What a run adds to the ledger beside itself."""
-    if not isinstance(intake, Compared):
-        return None
-    return lambda connection: intake.write(connection, run_id)
+
+    def write(connection: sqlite3.Connection) -> None:
+        if isinstance(intake, Compared):
+            intake.write(connection, run_id)
+        if grouping is not None:
+            grouping.write(connection, run_id)
+
+    return write
 
 
 def _read_back(folder: Path, workers: int | None, progress: Progress) -> ReadbackReport:
@@ -240,9 +251,9 @@ def make_pool(setup: Setup, source: RecordSource, scratch: Path, workers: int | 
 @contextmanager
 def _fitted(
     setup: Setup, intake: Intake | Compared, serials: Serials, scratch: Path, workers: int | None,
-    progress: Progress, day: date,
-) -> Iterator[tuple[Numbered, Pool, Gathered, Path]]:
-    """Stages 3 and 4 with the pool and the folder of their spools.
+    progress: Progress, day: date, new_sizes: bool = False,
+) -> Iterator[tuple[Numbered, Pool, Gathered, Path, Grouping | None]]:
+    """Stages 3 and 4 with the pool, the folder of their spools, and the sizes of groups.
 
     Where the input's numbers belong to pieces with other pictures, all is done once more with
     fresh numbers: one number must never stand on two pieces that differ.
@@ -256,10 +267,11 @@ def _fitted(
         spools = scratch / (f"again-{looks[:12]}" if looks else "first")
         spools.mkdir()
         with make_pool(setup, numbered, spools, workers) as pool:
-            found = gather(numbered, pool, spools, progress)
+            grouping = grouping_of(setup, ledger_file(setup), new_sizes)
+            found = gather(numbered, pool, spools, progress, grouping)
             seen = pictures_key(setup, found.pictures)
             if numbered.bind(seen):
-                yield numbered, pool, found, spools
+                yield numbered, pool, found, spools, grouping
                 return
         if tried:
             raise fail(
@@ -279,7 +291,7 @@ def _looked_at(
         Serials(ledger_file(setup)).rehearsal() as copy,
         _fitted(
             setup, intake, copy, Path(name), workers, progress, datetime.now(UTC).date()
-        ) as (numbered, _, found, spools),
+        ) as (numbered, _, found, spools, _grouping_of),
     ):
         yield numbered, found, spools
 

@@ -14,6 +14,7 @@ from pathlib import Path
 from typing import NamedTuple
 
 from vardata.gather import gather
+from vardata.grouping import grouping_of
 from vardata.job.model import Setup
 from vardata.ledger.serials import Serials
 from vardata.merge import (
@@ -77,11 +78,13 @@ def remake(
             day=(at or now).date(), now=now,
         )
         with make_pool(setup, source, scratch, workers) as pool:
-            fitted = gather(source, pool, scratch, progress)
+            grouping = grouping_of(setup, ledger_file(setup))  # sizes stay as they were printed
+            fitted = gather(source, pool, scratch, progress, grouping)
             report = make_files(
                 setup, source, pool, fitted, folder, scratch, progress, at=at, now=now,
                 workers=workers, readback=readback,
                 notes=(*problems, *layout_notes(setup, facts)), origin=source.origin(),
+                sizes=grouping.state() if grouping else "",
             )
         seal(sealed, setup, report, out)
     return RemakeReport(settle(source, fitted, report, out), source.changes)

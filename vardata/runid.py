@@ -45,15 +45,17 @@ def run_id(files: Mapping[str, str], settings: Mapping[str, object]) -> str:
 
 def identify(
     setup: Setup, pictures: Mapping[str, str], serials: Mapping[str, object] | None = None,
-    state: str = "",
+    state: str = "", sizes: str = "",
 ) -> str:
     """The id of a run of ``setup`` with the pictures that its records name and its serials.
 
     Files count by role and content, not by where they lie; pictures by their name below the
-    job's folder; ``state`` is what earlier runs say of the sheet's rows.
+    job's folder; ``state`` is what earlier runs say of the sheet's rows, ``sizes`` what groups
+    of texts are set with.
     """
     settings = _settings(setup) | ({"serials": dict(serials)} if serials else {})
     settings |= {"earlier": state} if state else {}
+    settings |= {"sizes": sizes} if sizes else {}
     return run_id(_files(setup) | _pictures(setup, pictures), settings)
 
 

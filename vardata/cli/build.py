@@ -49,12 +49,17 @@ def moment(text: str | None) -> datetime | None:
 @click.option(
     "--again", metavar="RUN", help="Make this run's folder again, as if it had not been built."
 )
+@click.option(
+    "--new-sizes", is_flag=True,
+    help="Give groups of texts that share one size a new one, whatever earlier runs gave them.",
+)
 @common
 @guarded
 def command(
     job: Path, out: Path | None, replace: bool, at: str | None, readback: bool,
     changed: str | None, reprint: tuple[str, ...], keep: tuple[str, ...], again: str | None,
-    sheet: Path | None, workers: int | None, quiet: bool, as_json: bool, debug: bool,
+    new_sizes: bool, sheet: Path | None, workers: int | None, quiet: bool, as_json: bool,
+    debug: bool,
 ) -> int:
     """Make the beds, the pick list and the list of held records.
 
@@ -72,7 +77,7 @@ def command(
     with progress(quiet or as_json) as bar:
         run = build(
             setup, target, at=day, workers=workers, replace=replace, readback=readback,
-            decisions=decisions, progress=bar,
+            decisions=decisions, new_sizes=new_sizes, progress=bar,
         )
     if as_json:
         say_json(run_as_json(run))

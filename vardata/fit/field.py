@@ -5,9 +5,10 @@ In: one resolved string a field. Out: one ``FieldFit`` a field, or all the probl
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 
 from vardata.fit.fonts import Face, FontBook
+from vardata.fit.groupsize import GroupSize
 from vardata.fit.picture import PictureFinder
 from vardata.fit.result import CodeFit, FieldFit, PictureFit, TextFit
 from vardata.job.fonts import font_chain, text_chain
@@ -27,7 +28,8 @@ class Fitter:
         self._names = [field.name for field in setup.layout.fields]
         pictures = PictureFinder(setup.job_file.parent, setup.job.outside)
 
-        layout = setup.layout
+        self._layout = layout = setup.layout
+        self._book = book
 
         def chain(font: str | tuple[str, ...]) -> tuple[Face, ...]:
             return book.chain(font_chain(layout, font))
@@ -45,22 +47,38 @@ class Fitter:
         self._fitters = [fitter(field) for field in setup.layout.fields]
 
     def fit(
-        self, strings: Sequence[str | None], where: Where
+        self, strings: Sequence[str | None], where: Where,
+        sizes: Mapping[int, GroupSize] | None = None,
     ) -> tuple[FieldFit, ...] | list[Problem]:
-        """All fits, or (if any field fails) the list of all problems, ``where`` completed."""
+        """All fits, or (if any field fails) the list of all problems, ``where`` completed.
+
+        ``sizes`` are those of the groups that texts belong to, by the number of the field.
+        """
         fits: list[FieldFit] = []
         problems: list[Problem] = []
         for index, (fit_one, text) in enumerate(zip(self._fitters, strings)):
             if fit_one is None or text is None:
                 fits.append(None)
                 continue
-            fitted = fit_one(text)
+            size = sizes.get(index) if sizes else None
+            fitted = self._in_group(index, text, size) if size and text else fit_one(text)
             if isinstance(fitted, Problem):
                 place = where._replace(field=self._names[index])
                 problems.append(fitted._replace(where=place))
             else:
                 fits.append(fitted)
         return problems or tuple(fits)
+
+
+    def _in_group(self, index: int, text: str, size: GroupSize) -> Fitted:
+        from vardata.fit.text import fit_in_group
+
+        field = self._layout.fields[index]
+        assert isinstance(field, TextField)
+        chain = self._book.sized_chain(
+            text_chain(self._layout, field), self._layout.fallback_size
+        )
+        return fit_in_group(text, field, chain, size)
 
 
 def _empty(optional: bool, word: str) -> Problem | None:

@@ -7,6 +7,7 @@ import unicodedata
 
 from vardata.fit.block import Block
 from vardata.fit.fonts import Face
+from vardata.fit.groupsize import GroupSize
 from vardata.fit.shaping import Unshapable
 from vardata.fit.sizing import PLAY, UNIT, Limits
 from vardata.job.model import TextField
@@ -52,6 +53,17 @@ def no_ink(text: str) -> Problem:
     return Problem(
         "no-ink", Severity.HOLD, f"{shown(text)} has no visible character",
         "fill the cell with a text that can be seen", value=text,
+    )  # fmt: skip
+
+
+def not_as_group(text: str, size: GroupSize) -> Problem:
+    squeezed = f", squeezed to {size.squeeze * 100:g} %" if size.squeeze < 1.0 else ""
+    lines = f"{size.lines} line{'s' if size.lines > 1 else ''}"
+    return Problem(
+        "group-size", Severity.HOLD,
+        f"{shown(text)} does not fit as its group was printed before: "
+        f"{size.size_pt:g} pt{squeezed}, {lines} at most",
+        "shorten the text, or build with --new-sizes to give all groups new sizes", value=text,
     )  # fmt: skip
 
 

@@ -100,6 +100,14 @@ class Sizes:
         unit = self.wanted.size * UNIT
         return block.width * unit <= self.width and (block.top - block.bottom) * unit <= self.height
 
+    def fits(self, block: Block, setting: Setting) -> bool:
+        """Whether a block's ink lies in the box with a given setting."""
+        unit = setting.size * UNIT
+        return (
+            block.width * unit * setting.squeeze <= self.width * (1.0 + _NEARLY)
+            and (block.top - block.bottom) * unit <= self.height * (1.0 + _NEARLY)
+        )
+
     def _measured(self, limits: Limits) -> Limits:
         widest = self.width / (limits.smallest * limits.narrowest * UNIT)
         return limits._replace(widest=widest + _A_HAIR)

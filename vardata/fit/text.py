@@ -9,7 +9,8 @@ from __future__ import annotations
 
 from vardata.fit.block import Block, Breaks, stacked, tidied
 from vardata.fit.fonts import Face
-from vardata.fit.refusal import no_ink, too_long, too_many_lines, unshapable
+from vardata.fit.groupsize import GroupSize
+from vardata.fit.refusal import no_ink, not_as_group, too_long, too_many_lines, unshapable
 from vardata.fit.result import Run, TextFit
 from vardata.fit.shaping import LONGEST_KEPT, Unshapable, shaper
 from vardata.fit.sizing import PLAY, UNIT, Setting, Sizes
@@ -41,6 +42,19 @@ def fit_text(text: str, field: TextField, chain: tuple[Face, ...]) -> TextFit | 
             _fitters.clear()
         fitter = _fitters[key] = TextFitter(field, chain)
     return fitter.fit(text)
+
+
+def fit_in_group(
+    text: str, field: TextField, chain: tuple[Face, ...], size: GroupSize
+) -> TextFit | Problem:
+    """The same, with the size, squeeze and lines that the text's group has.
+
+    The problem's kind may be ``group-size`` too: the group was printed with sizes that are too
+    large for this text.
+    """
+    if len(chain) > 1 and not chain[0].characters.issuperset(text):
+        chain = _led(chain, text)
+    return TextFitter(field, chain).fit_as(text, size)
 
 
 def _led(chain: tuple[Face, ...], text: str) -> tuple[Face, ...]:
@@ -87,6 +101,22 @@ class TextFitter:
             if alone.width and self._sizes.fits_as_wanted(alone):
                 return self._placed(text, alone, self._sizes.wanted)
         return self._loosened(text, Breaks(tidy, self._shaper, self._leading, alone))
+
+    def fit_as(self, text: str, size: GroupSize) -> TextFit | Problem:
+        """The text with the settings of its group; on fewer lines if it has not so many words."""
+        breaks = Breaks(tidied(text), self._shaper, self._leading)
+        for lines in range(size.lines, breaks.fewest - 1, -1):
+            block = breaks.block(lines)
+            if isinstance(block, Unshapable):
+                return unshapable(block, text, self._chain)
+            if block is None:
+                continue
+            if not block.width:
+                return no_ink(text)
+            setting = Setting(size.size_pt, size.squeeze)
+            if self._sizes.fits(block, setting):
+                return self._placed(text, block, setting)
+        return not_as_group(text, size)
 
     def _loosened(self, text: str, breaks: Breaks) -> TextFit | Problem:
         """Loosens one limit after another until the text fits."""

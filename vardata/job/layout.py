@@ -18,6 +18,7 @@ from vardata.job.values import (
     FileName,
     Flag,
     FontNames,
+    GroupName,
     Mm,
     Name,
     Number,
@@ -40,6 +41,9 @@ SCRIPT_FONTS = (
     "NotoSansDevanagari-Regular", "NotoSansBengali-Regular", "NotoSansTamil-Regular",
     "NotoSansThai-Regular",
 )  # fmt: skip
+
+
+BATCH, ORDER = "batch", "order"  # of ``TextField.one_size``
 
 
 class Model(BaseModel):
@@ -120,6 +124,8 @@ class TextField(Placed):
     """the narrowest the letters may be set, in percent of their width"""
     fit: tuple[FitStep, ...] = ("shrink", "lines", "smaller", "squeeze")
     """the steps that make a long text fit, in the order they are tried"""
+    one_size: GroupName | None = None
+    """all texts of a group get the size, squeeze and lines that its longest needs: "batch", "order", or a template over the columns"""  # noqa: E501
     align: Align = "centre"
     """where the text stands across the box"""
     valign: Valign = "middle"

@@ -149,6 +149,15 @@ def _fallback(value: object) -> object:
     return () if value == [] or value == () else _fonts(value)
 
 
+def _group(value: object) -> object:
+    """Whose texts share one size."""
+    if value in ("batch", "order") or (isinstance(value, str) and "{{" in value):
+        return value
+    raise ValueError(
+        f"{value!r} is no group; write batch, order, or a template such as {{{{ team }}}}"
+    )
+
+
 def _schema(text: str, **more: object) -> WithJsonSchema:
     return WithJsonSchema({**more, "description": text})
 
@@ -230,6 +239,11 @@ FontNames = Annotated[
             {"type": "string", "minLength": 1}, _LIST_OF_TEXT),
 ]  # fmt: skip
 
+GroupName = Annotated[
+    str, BeforeValidator(_group),
+    _schema("which texts share one size: batch, order, or a template over the columns",
+            type="string", minLength=1),
+]  # fmt: skip
 FallbackFonts = Annotated[
     str | tuple[str, ...], BeforeValidator(_fallback),
     _any_of("a font or a list of fonts, which may be empty",

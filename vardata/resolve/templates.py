@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, NamedTuple
 
 from vardata.gs1.error import Gs1Error
 from vardata.intake.record import Record
+from vardata.job.layout import BATCH, ORDER
 from vardata.job.model import CodeField, Layout, PictureField, Setup, TextField
 from vardata.problems import JobError, Problem, Severity, Where
 from vardata.resolve import gs1calls
@@ -44,7 +45,8 @@ def field_template(field: object) -> str | None:
     return None
 
 
-def _environment() -> jinja2.Environment:
+def environment_of() -> jinja2.Environment:
+    """Jinja2's sandbox, as every template of ours runs in it."""
     from jinja2 import StrictUndefined
     from jinja2.exceptions import SecurityError
     from jinja2.sandbox import ImmutableSandboxedEnvironment
@@ -76,6 +78,14 @@ def _templated(layout: Layout) -> Iterator[tuple[int, object, str]]:
             yield index, field, template
 
 
+def _groups(layout: Layout) -> Iterator[tuple[int, object, str]]:
+    """Templates that name the group of a field's texts."""
+    for index, field in enumerate(layout.fields):
+        if isinstance(field, TextField) and field.one_size not in (None, BATCH, ORDER):
+            assert field.one_size is not None
+            yield index, field, field.one_size
+
+
 def _unread(
     setup: Setup, index: int, field: object, template: str, what: str, remedy: str
 ) -> Problem:
@@ -87,11 +97,11 @@ def template_names(setup: Setup) -> TemplateNames:
     """Every name that the layout's templates use. Raises ``JobError`` for a bad template."""
     from jinja2 import TemplateSyntaxError, meta
 
-    environment = _environment()
+    environment = environment_of()
     needed: set[str] = set()
     exact: set[str] = set()
     problems: list[Problem] = []
-    for index, field, template in _templated(setup.layout):
+    for index, field, template in (*_templated(setup.layout), *_groups(setup.layout)):
         try:
             tree = environment.parse(template)
             names = meta.find_undeclared_variables(tree)
@@ -158,7 +168,8 @@ def _column(index: int) -> Render:
     return lambda values, record: values[index]
 
 
-def _compile(environment: jinja2.Environment, template: str, names: tuple[str, ...]) -> Render:
+def renderer(environment: jinja2.Environment, template: str, names: tuple[str, ...]) -> Render:
+    """What makes a record's text of a template that has been read before."""
     parts = _plain_parts(environment, template)
     if parts is None:
         compiled = environment.from_string(template)
@@ -206,11 +217,11 @@ class Resolver:
     """Turns a record into one string a field (None where a field has no content)."""
 
     def __init__(self, setup: Setup, names: tuple[str, ...]) -> None:
-        environment = _environment()
+        environment = environment_of()
         self._fields = setup.layout.fields
         self._renders: list[Render | None] = [None] * len(self._fields)
         for index, _field, template in _templated(setup.layout):
-            render = _compile(environment, template, names)
+            render = renderer(environment, template, names)
             self._renders[index] = render
         self._is_text = [isinstance(field, TextField) for field in self._fields]
         self._environment, self._columns = environment, setup.job.columns

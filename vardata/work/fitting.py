@@ -10,6 +10,7 @@ from collections.abc import Iterator
 from pathlib import Path
 from typing import NamedTuple
 
+from vardata.fit.groupsize import GroupSizes
 from vardata.fit.packing import packed, unpacked
 from vardata.fit.result import FieldFit, PictureFit
 from vardata.intake.record import Record
@@ -48,14 +49,14 @@ class FitWork:
         self._writer = SpoolWriter(spool_path(folder, worker), plain=True)
         self._seen: set[str] = set()
 
-    def __call__(self, records: list[Record]) -> FitDone:
+    def __call__(self, records: list[Record], sizes: GroupSizes | None = None) -> FitDone:
         orders: list[str] = []
         offsets, lengths = array("Q"), array("I")
         held: list[HeldRecord] = []
         held_at: list[int] = []
         pictures: list[tuple[str, str]] = []
         for at, record in enumerate(records):
-            prepared = self._stages.prepare(record)
+            prepared = self._stages.prepare(record, sizes)
             if isinstance(prepared, HeldRecord):
                 held.append(prepared)
                 held_at.append(at)

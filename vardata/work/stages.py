@@ -15,6 +15,7 @@ from vardata.dress.dresser import Dresser
 from vardata.dress.outline import item_outline
 from vardata.fit.field import Fitter
 from vardata.fit.fonts import FontBook
+from vardata.fit.groupsize import GroupSize, GroupSizes
 from vardata.fit.result import FieldFit, PictureFit
 from vardata.impose.facing import from_behind, mirror_width
 from vardata.impose.slots import placement, quarter_turns, usable_slots
@@ -28,6 +29,7 @@ from vardata.output.pdf.look import LookForms
 from vardata.output.pdf.standard import Standard
 from vardata.output.picklist_values import Look
 from vardata.problems import Problem, Where
+from vardata.resolve.groups import Grouper
 from vardata.resolve.templates import Resolver
 from vardata.work.pictures import PictureStore
 
@@ -66,6 +68,7 @@ class Stages:
         self._mirrored = mirrored
         self.book = FontBook(setup.fonts)
         self._resolver = Resolver(setup, names)
+        self._grouper = Grouper(setup, names)
         self._fitter = Fitter(setup, self.book, self._turns)
 
     def _turns(self, rotation: float) -> frozenset[int]:
@@ -121,13 +124,26 @@ class Stages:
         """The colour of a blank, for pictures."""
         return self._substrates[blank]
 
-    def prepare(self, record: Record) -> Fitted | HeldRecord:
-        """Resolve, fit and the checks of dress that need no slot."""
+    def groups(self, record: Record) -> dict[int, str]:
+        """The groups that the record's texts share a size with; none if they cannot be told."""
+        found = self._grouper.groups(record) if self._grouper else {}
+        return {} if isinstance(found, Problem) else found
+
+    def prepare(self, record: Record, sizes: GroupSizes | None = None) -> Fitted | HeldRecord:
+        """Resolve, fit and the checks of dress that need no slot; with ``sizes`` of groups."""
         strings = self._resolver.resolve(record)
         if isinstance(strings, Problem):
             return self._held(record, (strings,))
         where = Where(file=self.setup.sheet_file.name, row=record.row, record=record.key)
-        fits = self._fitter.fit(strings, where)
+        given: dict[int, GroupSize] = {}
+        if self._grouper:
+            groups = self._grouper.groups(record)
+            if isinstance(groups, Problem):
+                at = where._replace(field=groups.where.field)
+                return self._held(record, (groups._replace(where=at),))
+            known = sizes or {}
+            given = {n: known[n, name] for n, name in groups.items() if (n, name) in known}
+        fits = self._fitter.fit(strings, where, given)
         if isinstance(fits, list):
             return self._held(record, tuple(fits))
         problem = self._picture_fault(strings, fits)

@@ -37,9 +37,21 @@ def make_worker(
             made["orders"] = OrderWork(stages, scratch)
         return made["orders"]
 
+    def grouping() -> Any:
+        if "grouping" not in made:
+            from vardata.work.grouping import MeasureWork, RecordReader
+
+            made["grouping"] = MeasureWork(stages, scratch, number), RecordReader(scratch)
+        return made["grouping"]
+
     def work(task: Any) -> Any:
         if isinstance(task, list):
             return fit(task)
+        if hasattr(task, "records"):
+            return grouping()[0](task)
+        if hasattr(task, "sizes"):
+            reader = grouping()[1]
+            return fit(reader.records(task), reader.sizes(task))
         return (orders if hasattr(task, "orders") else beds)()(task)
 
     return work

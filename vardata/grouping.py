@@ -1,0 +1,82 @@
+"""One size for a group of texts: the first pass over the records, before they are fitted.
+
+In: the stream of records of a job whose layout has groups, and what earlier runs gave them. Out:
+the same records as tasks for a second pass, with the size that each group has. The stream is
+read once; memory holds a line for each group and 13 bytes a record.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import json
+import pickle
+from array import array
+from collections.abc import Iterable, Iterator, Mapping
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from vardata.fit.groupsize import GroupSize, GroupSizes, kept, merged
+from vardata.intake.record import Record
+from vardata.job.model import Setup
+from vardata.ledger.groupsizes import StoredSize, store_sizes, stored_sizes
+from vardata.pool import Pool
+from vardata.resolve.groups import grouped_fields
+from vardata.work.grouping import Again, Measure, Measured
+
+if TYPE_CHECKING:
+    import sqlite3
+
+
+def grouping_of(setup: Setup, ledger_file: Path, new_sizes: bool = False) -> Grouping | None:
+    """The groups of texts that share one size, if the layout has any.
+
+    What earlier runs gave them stays, unless there are to be ``new_sizes``.
+    """
+    if not any(grouped_fields(setup.layout)):
+        return None
+    stored = [] if new_sizes else stored_sizes(ledger_file, setup.job.name)
+    return Grouping(setup, {(one.field, one.name): GroupSize(*one[2:]) for one in stored})
+
+
+class Grouping:
+    """The groups of one run. ``sizes`` are known when the first pass is done."""
+
+    def __init__(self, setup: Setup, stored: Mapping[tuple[str, str], GroupSize]) -> None:
+        """``stored`` sizes are known by the names of field and group."""
+        self._job = setup.job.name
+        self._fields = {index: field.name for index, field, _ in grouped_fields(setup.layout)}
+        numbers = {name: index for index, name in self._fields.items()}
+        self._stored = {
+            (numbers[field], name): size
+            for (field, name), size in stored.items()
+            if field in numbers
+        }
+        self.sizes: GroupSizes = {}
+
+    def tasks(self, chunks: Iterable[list[Record]], pool: Pool, scratch: Path) -> Iterator[Again]:
+        """Does the first pass, then gives the tasks of the second."""
+        sizes: GroupSizes = {}
+        measured: list[tuple[int, array[int], array[int]]] = []
+        for done in pool.map(Measure(records) for records in chunks):
+            assert isinstance(done, Measured)
+            merged(sizes, done.sizes.items())
+            measured.append((done.worker, done.offsets, done.lengths))
+        self.sizes = kept(sizes, self._stored)
+        path = scratch / "group-sizes"
+        path.write_bytes(pickle.dumps(self.sizes, protocol=5))
+        for worker, offsets, lengths in measured:
+            yield Again(worker, offsets, lengths, path)
+
+    def by_name(self) -> Iterator[tuple[str, str, GroupSize]]:
+        """Names of field and group, and the size: in the order of names."""
+        named = ((self._fields[index], name, size) for (index, name), size in self.sizes.items())
+        return iter(sorted(named))
+
+    def write(self, connection: sqlite3.Connection, run_id: str) -> None:
+        """What a finished run adds to the ledger."""
+        sizes = (StoredSize(field, name, *size) for field, name, size in self.by_name())
+        store_sizes(connection, self._job, run_id, sizes)
+
+    def state(self) -> str:
+        """A hash of the sizes: what the run id says of them."""
+        return hashlib.sha256(json.dumps(list(self.by_name())).encode()).hexdigest()
