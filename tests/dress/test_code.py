@@ -28,7 +28,8 @@ from platework import (
 )
 from scipy import ndimage
 
-from vardata.dress.code import Snapper, thinned
+from vardata.dress.code import Snapper
+from vardata.dress.reduced import thinned
 from vardata.fit.result import CodeFit
 from vardata.job import model
 from vardata.job.symbologies import SYMBOLOGIES

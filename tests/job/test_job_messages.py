@@ -131,6 +131,15 @@ OTHER_FILES = [
      "jig.toml:1, name: 'six/2' holds /, which a file's name cannot have; leave it out"),
     ("bed.toml", "dpi = [720, 1440]", "dpi = [20, 1440]",
      "bed.toml:7, modes.fine.dpi[0]: 20 is out of range; it must be at least 50"),
+    ("bed.toml", "dpi = [720, 1440]", "dpi = [720, 1440]\nreduction = { colour = 0.07 }",
+     "bed.toml:8, modes.fine.reduction.colour: the layout 'tag' has no plate 'colour'; "
+     "did you mean 'Colour'? allowed: Colour, White, Gloss"),
+    ("bed.toml", "dpi = [720, 1440]", "dpi = [720, 1440]\nreduction = { Colour = 0.017 }",
+     "bed.toml:8, modes.fine.reduction.Colour: a reduction of 0.017 mm is less than half a dot "
+     "(0.035 mm); write 0.035 mm or more, or take it away"),
+    ("tag.toml", 'symbology = "qr"', 'symbology = "qr"\nreduction = 0.01',
+     "tag.toml:44, fields[1].reduction, field 'number': a reduction of 0.01 mm is less than half "
+     "a dot (0.035 mm); write 0.035 mm or more, or take it away"),
     ("bed.toml", "width = 400", "width = 5081",
      "bed.toml:2, width: 5081 is out of range; it must be at most 5080"),
     ("bed.toml", 'White = "W1"', 'white = "W1"',

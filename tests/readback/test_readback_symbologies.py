@@ -2,9 +2,13 @@
 
 from __future__ import annotations
 
+import json
+import subprocess
 from pathlib import Path
 
+import numpy as np
 import pytest
+from PIL import Image
 from readback_runs import build_job, found, lines, read
 
 from vardata.job.symbologies import SYMBOLOGIES
@@ -47,7 +51,7 @@ box = [2, 2, 76, 40]
 module = 0.5
 """
 JIG = 'name = "one"\n[[slots]]\nname = "s"\nx = 50\ny = 50\nrotation = %d\n'
-BED = 'name = "small"\nwidth = 100\nheight = 100\n[modes.fine]\ndpi = [%s]\n'
+BED = 'name = "small"\nwidth = 100\nheight = 100\n[modes.fine]\ndpi = [%s]\nreduction = { %s }\n'
 
 
 def test_the_table_of_texts_is_whole() -> None:
@@ -74,14 +78,56 @@ def test_it_reads_where_dots_are_not_square(
     assert lines(report)[0]["codes"][0]["module_dots"] == pytest.approx(dots, abs=0.05)
 
 
-def _read_back(tmp_path: Path, symbology: str, rotation: int, dpi: str) -> ReadbackReport:
+@pytest.mark.parametrize(
+    ("symbology", "rotation", "mm", "dpi"),
+    [
+        ("qr", 0, 0.035, "720, 720"), ("datamatrix", 270, 0.105, "720, 720"),
+        ("aztec", 0, 0.21, "720, 720"), ("pdf417", 90, 0.07, "1440, 720"),
+        ("qr", 180, 0.08, "635, 720"), ("code128", 270, 0.105, "720, 720"),
+        ("ean13", 0, 0.21, "720, 720"),
+    ],
+)  # fmt: skip
+def test_it_reads_where_bars_are_drawn_narrower(
+    tmp_path: Path, symbology: str, rotation: int, mm: float, dpi: str
+) -> None:
+    report = _read_back(tmp_path, symbology, rotation, dpi, f"Colour = {mm}")
+    assert found(report) == set()
+    # Ghostscript judges the ink: narrower than the same code drawn whole.
+    whole = _read_back(tmp_path / "whole", symbology, rotation, dpi)
+    assert found(whole) == set()
+    less, all_of_it = (_ink(run) for run in (tmp_path / "run", tmp_path / "whole/run"))
+    assert 0.4 < less / all_of_it < 0.97
+
+
+def test_a_file_that_was_not_reduced_is_found(tmp_path: Path) -> None:
+    _read_back(tmp_path, "qr", 0, "720, 720")
+    run = tmp_path / "run"
+    facts = json.loads((run / "run.json").read_text("utf-8"))
+    facts["bed"]["modes"]["fine"]["reduction"] = {"Colour": 0.21}
+    (run / "run.json").write_text(json.dumps(facts), encoding="utf-8")
+    assert found(read(run)) == {("s", "code", "code-modules"), ("s", "code", "code-quiet-dark")}
+
+
+def _ink(run: Path) -> float:
+    """The colour ink of a run's bed, by Ghostscript at the bed's dots."""
+    (bed,) = (run / "beds").iterdir()
+    gs = ["gs", "-q", "-dSAFER", "-dNOPAUSE", "-dBATCH", "-sDEVICE=tiffsep", "-r720",
+          f"-sOutputFile={run}/out.tif", "-c",
+          "<< /SeparationColorNames [/White /Gloss] >> setpagedevice", "-f", str(bed)]  # fmt: skip
+    subprocess.run(gs, check=True, capture_output=True)
+    return float((255 - np.asarray(Image.open(f"{run}/out(Black).tif")).astype(float)).sum())
+
+
+def _read_back(
+    tmp_path: Path, symbology: str, rotation: int, dpi: str, reduction: str = ""
+) -> ReadbackReport:
     """A job of one code, built and read back."""
     job = tmp_path / "job"
-    job.mkdir()
+    job.mkdir(parents=True)
     text = TEXTS[symbology]
     (job / "sheet.csv").write_text(f'text\n"{text}"\n', encoding="utf-8")
     (job / "job.toml").write_text(JOB, encoding="utf-8")
     (job / "layout.toml").write_text(LAYOUT % symbology, encoding="utf-8")
     (job / "jig.toml").write_text(JIG % rotation, encoding="utf-8")
-    (job / "bed.toml").write_text(BED % dpi, encoding="utf-8")
+    (job / "bed.toml").write_text(BED % (dpi, reduction), encoding="utf-8")
     return read(build_job(job))

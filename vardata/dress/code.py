@@ -27,7 +27,8 @@ class Snapped(NamedTuple):
     ``box`` is (x, y, w, h) before its quarter ``turn``; ``zone`` is the upright rectangle
     out to the quiet zone, the human-readable line's ink included, on whole dots; ``shift``
     is how far (mm, in the field's box) the code was moved; ``dots`` is the size of a module
-    along the symbol's own columns and rows (0 where a row is a whole bar).
+    along the symbol's own columns and rows (0 where a row is a whole bar); ``net`` is its
+    quarter turn on the bed.
     """
 
     box: Bounds
@@ -35,6 +36,7 @@ class Snapped(NamedTuple):
     zone: Bounds
     shift: tuple[float, float]
     dots: tuple[int, int]
+    net: int = 0
 
 
 class Snapper:
@@ -96,7 +98,7 @@ class Snapper:
         shift = (dx * cos + dy * sin, dy * cos - dx * sin)
         module_rows = along // fit.rows if fit.rows > 1 else 0
         return Snapped(
-            box, self._turn, self._from_bed(zone, placement), shift, (across, module_rows)
+            box, self._turn, self._from_bed(zone, placement), shift, (across, module_rows), net
         )
 
     def _modules(self, fit: CodeFit, net: int) -> tuple[int, int]:
@@ -190,73 +192,3 @@ def modules(fit: CodeFit, at: Snapped) -> list[Bounds]:
             found.append(_turned(local, at.turn, cx, cy))
             start = text.find("1", end)
     return found
-
-
-def thinned(
-    plate: int, fit: CodeFit, at: Snapped, choke: float, dot: float
-) -> tuple[ModuleGrid, float]:
-    """White under modules that have no ground: the modules choked dot by dot.
-
-    Gives the mark, finer than the modules by as many columns and rows as they have dots,
-    and the choke that was left: at most what leaves every module a dot of white.
-    """
-    across, along = at.dots
-    least = min(across, along) if along else across
-    depth = min(round(choke / dot), (least - 1) // 2)
-    if depth <= 0:
-        return grid(plate, 1.0, fit, at), 0.0
-    if not along:
-        return _thin_bars(plate, fit, at, depth, across), depth * dot
-    stride = (fit.columns + 7) // 8
-    wide = fit.columns * across
-    rows: list[int] = []
-    for r in range(fit.rows):
-        bits = int.from_bytes(fit.bits[r * stride : (r + 1) * stride], "big")
-        text = f"{bits:0{stride * 8}b}"[: fit.columns]
-        rows += [int("".join(bit * across for bit in text), 2)] * along
-    kept = _eroded(rows, depth)
-    pad = -wide % 8
-    data = b"".join((row << pad).to_bytes((wide + 7) // 8, "big") for row in kept)
-    x, y, w, h = at.box
-    return ModuleGrid(plate, 1.0, wide, len(kept), data, x, y, w, h, at.turn), depth * dot
-
-
-def _thin_bars(plate: int, fit: CodeFit, at: Snapped, depth: int, across: int) -> ModuleGrid:
-    """Bars are rectangles: each side moves in, and so do their ends."""
-    bits = int.from_bytes(fit.bits, "big")
-    text = f"{bits:0{len(fit.bits) * 8}b}"[: fit.columns]
-    row = int("".join(bit * across for bit in text), 2)
-    thin = row
-    for shift in range(1, depth + 1):
-        thin &= (row << shift) & (row >> shift)
-    wide = fit.columns * across
-    pad = -wide % 8
-    x, y, w, h = at.box
-    inset = depth * w / wide
-    data = (thin << pad).to_bytes((wide + 7) // 8, "big")
-    return ModuleGrid(plate, 1.0, wide, 1, data, x, y + inset, w, h - 2 * inset, at.turn)
-
-
-def _eroded(rows: list[int], depth: int) -> list[int]:
-    """Rows of dots less a disc of ``depth`` dots; outside is unprinted."""
-    disc = [math.isqrt(depth * depth - dy * dy) for dy in range(depth + 1)]
-    flat: dict[int, list[int]] = {}
-    for reach in sorted(set(disc)):
-        flat[reach] = [_narrowed(row, reach) for row in rows]
-    blank = 0
-    out = []
-    for i in range(len(rows)):
-        kept = flat[disc[0]][i]
-        for dy in range(1, depth + 1):
-            above = flat[disc[dy]][i - dy] if i >= dy else blank
-            below = flat[disc[dy]][i + dy] if i + dy < len(rows) else blank
-            kept &= above & below
-        out.append(kept)
-    return out
-
-
-def _narrowed(row: int, reach: int) -> int:
-    kept = row
-    for shift in range(1, reach + 1):
-        kept &= (row << shift) & (row >> shift)
-    return kept

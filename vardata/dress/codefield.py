@@ -17,12 +17,15 @@ from vardata.dress.geometry import Bounds
 from vardata.dress.glyphs import grown
 from vardata.dress.ink import Ink
 from vardata.dress.meeting import Thing
+from vardata.dress.reduced import reduced, thinned
 from vardata.dress.sheet import Sheet, Waiting
 from vardata.dress.text import Texts
 from vardata.dress.variable import Pictures, Report, Surroundings, TextVariable, Variable
 from vardata.fit.result import CodeFit, FieldFit
 from vardata.job import model
-from vardata.marks import Commands, Path, Placement
+from vardata.job.reduction import NOTHING, Off, dots_off, reduction
+from vardata.job.symbologies import SYMBOLOGIES
+from vardata.marks import Commands, ModuleGrid, Paint, Path, Placement
 from vardata.units import MM_PER_INCH
 
 _KEPT = 20_000  # grounds kept: one for each place and size of a code
@@ -47,6 +50,7 @@ class CodeVariable(Variable):
         place = (field.box, field.rotation)
         self._line = TextVariable(index, place, ink, colour, over_colour, texts)
         self._dot = max(MM_PER_INCH / dpi for dpi in mode.dpi)
+        self._offs = _offs(field, layout, mode)
         self.reach = reach(field, mode)
         self._grounds: dict[Bounds, Commands] = {}
 
@@ -68,7 +72,7 @@ class CodeVariable(Variable):
         if near.ground:
             self._ground(sheet, near, at.zone)
         for plate, paint in self.on:
-            sheet.colour.append(code.grid(plate, paint, fit, at))
+            sheet.colour.append(self._grid(plate, paint, fit, at))
         if not near.ground:
             self._bare(sheet, fit, at, near, report)
         if fit.line is not None and fit.line.runs:
@@ -76,6 +80,12 @@ class CodeVariable(Variable):
             if near.ground:
                 around = around._replace(under=(), alone=())
             self._line.write(sheet, fit.line, around, report, at.shift)
+
+    def _grid(self, plate: int, paint: Paint, fit: CodeFit, at: Snapped) -> ModuleGrid:
+        """The modules on a plate, as narrow as it wants them."""
+        if not self._offs:
+            return code.grid(plate, paint, fit, at)
+        return reduced(plate, paint, fit, at, self._offs[plate][at.net])
 
     def reaches(self, bounds: Bounds) -> bool:
         """Whether a rectangle lies where the code is expected."""
@@ -129,15 +139,27 @@ class CodeVariable(Variable):
             # A flood stays whole under a code: no module is knocked out of it.
             if layer.plate.cover == "knockout" or (status == "covered" and not sheet.mixed):
                 continue
-            mark, least = code.thinned(index, fit, at, choke, self._dot)
+            over = self._offs[self.on[0][0]][at.net] if self._offs and self.on else NOTHING
+            mark, least = thinned(index, fit, at, choke, self._dot, over)
             thing = Thing("under", code.upright(at), area, boxes, least)
             waiting = Waiting(thing, self.index, [], [mark], [])
             self.under(layer, "mixed" if sheet.mixed else status, waiting, report)
         for number, status in near.alone:
             layer = sheet.white[number]
-            own = code.grid(layer.plate.index, 1.0, fit, at)
+            own = self._grid(layer.plate.index, 1.0, fit, at)
             thing = Thing("alone", code.upright(at), area, boxes, layer.plate.choke)
             self.alone(layer, "mixed" if sheet.mixed else status, thing, [own])
+
+
+def _offs(
+    field: model.CodeField, layout: model.Layout, mode: model.PrintMode
+) -> tuple[tuple[Off, ...], ...]:
+    """The dots that modules lose, by plate and net turn; () where no plate takes any."""
+    matrix = SYMBOLOGIES[field.symbology].matrix
+    lost = [reduction(field, plate, mode) for plate in layout.plates]
+    if not any(lost):
+        return ()
+    return tuple(tuple(dots_off(mm, mode, turn, matrix) for turn in range(4)) for mm in lost)
 
 
 def reach(field: model.CodeField, mode: model.PrintMode) -> Bounds:

@@ -105,11 +105,15 @@ def _code_fitter(
     field: CodeField, setup: Setup, turns: frozenset[int], chain: tuple[Face, ...]
 ) -> FitOne:
     from vardata.fit.codes.place import fit_code
+    from vardata.job.reduction import carriers, reduction
+
+    plates = carriers(field, setup.layout)
+    reductions = tuple(mm for plate in plates if (mm := reduction(field, plate, setup.mode)))
 
     def fit(text: str) -> Fitted:
         if not text:
             return _empty(field.optional, "code")
-        return fit_code(text, field, setup.mode, turns, chain)
+        return fit_code(text, field, setup.mode, turns, chain, reductions)
 
     return fit
 

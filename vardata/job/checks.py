@@ -17,6 +17,7 @@ from vardata.job.lines import KeyPath
 from vardata.job.model import Bed, Grid, Jig, Job, Layout, Model
 from vardata.job.near import choose
 from vardata.job.platerules import bed_name_claims
+from vardata.job.reduction import reduction_claims
 from vardata.job.serialrules import serial_claims
 from vardata.job.surfacerules import order_claims
 from vardata.job.surfaces import surface_of
@@ -73,6 +74,8 @@ def _claims(
     if bed is not None and layout is not None and not layout.source.doubts("plates"):
         cut_lines = job is not None and job.model.output.cut_lines
         yield from bed_name_claims(*bed, layout.model, cut_lines=cut_lines)
+        if job is not None and job.model.print_mode in bed.model.modes:
+            yield from reduction_claims(*bed, *layout, job.model.print_mode)
 
 
 # ---------------------------------------------------------------- job

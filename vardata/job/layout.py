@@ -161,6 +161,8 @@ class CodeField(Placed):
     """the largest width of a module; by default as large as the box allows"""
     min_module: PositiveMm = 0.25  # common practice for UV inkjet, no source
     """the smallest width of a module that is printed"""
+    reduction: SomeMm | None = None
+    """how much narrower the modules are drawn, for ink that spreads; by default as the print mode says"""  # noqa: E501
     quiet: Annotated[Whole, Field(ge=0, le=100)] | None = None
     """the quiet zone in modules; by default the standard's"""
     text_line: Flag = False

@@ -51,6 +51,7 @@ from vardata.job.values import (
     PositiveMm,
     PositivePt,
     Pt,
+    SomeMm,
     Surface,
     WhiteCover,
     Whole,
@@ -122,6 +123,8 @@ class PrintMode(Model):
 
     dpi: tuple[Dpi, Dpi]
     """dots per inch along x and along y"""
+    reduction: dict[Name, SomeMm] = Field(default_factory=dict)
+    """how much narrower the modules of codes are drawn on a plate, by the plate's name, for ink that spreads"""  # noqa: E501
 
 
 class Bed(Model):

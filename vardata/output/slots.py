@@ -59,14 +59,21 @@ def grid_box(grid: ModuleGrid) -> Box:
 
 def _grid_of(field: CodeField, fit: CodeFit, grids: Sequence[ModuleGrid]) -> ModuleGrid:
     """The modules of a field's code. Marks stand plate by plate, so their order says nothing:
-    the same modules, and the nearest if two fields say the same."""
+    the same modules, and the nearest if two fields say the same.
+
+    Modules that were drawn narrower differ; then it is the nearest in whole dots of a module.
+    """
     x, y, w, h = field.box
     same = [grid for grid in grids if grid.bits == fit.bits and grid.columns == fit.columns]
     if len(same) == 1:
         return same[0]
+    same = same or [
+        grid for grid in grids if grid.columns % fit.columns == 0 and grid.rows % fit.rows == 0
+    ]
     return min(
-        same, key=lambda grid: math.dist(
-            (grid.x + grid.w / 2, grid.y + grid.h / 2), (x + w / 2, y + h / 2)
+        same, key=lambda grid: (
+            math.dist((grid.x + grid.w / 2, grid.y + grid.h / 2), (x + w / 2, y + h / 2)),
+            -grid.h,  # white under bars ends before them
         ),
     )  # fmt: skip
 

@@ -9,6 +9,7 @@ from typing import Any
 
 from vardata.dress.ink import Plates
 from vardata.job.model import Blank, CodeField, Layout, PrintMode
+from vardata.job.reduction import carriers, reduction
 from vardata.job.symbologies import SYMBOLOGIES
 from vardata.readback import decode, qrform, seen, symbol
 from vardata.readback.decode import Reading
@@ -42,18 +43,22 @@ class CodeJudge:
         plates = Plates(layout)
         self._fields = {f.name: f for f in layout.fields if isinstance(f, CodeField)}
         self._inks = {name: plates.ink(f.colour, name) for name, f in self._fields.items()}
+        self._reductions = {
+            name: max((reduction(f, plate, mode) for plate in carriers(f, layout)), default=0.0)
+            for name, f in self._fields.items()
+        }
 
     def judge(
         self, view: BedView, slot: dict[str, Any], code: dict[str, Any], blank: Blank, *, hard: bool
     ) -> CodeResult:
         """Raises ``plates.BedUnreadable``."""
         field = self._fields[code["field"]]
-        place = place_code(field, code, slot["rotation_deg"], self._mode)
+        place = self._place(field, code, slot)
         if place.window.columns * place.window.rows > _MOST_PIXELS:
             raise BedUnreadable(f"the box of its code {field.name!r} is too large to be looked at")
         ink = seen.ink_in(view, slot["pages"], self._roles, place.window)
-        picture = seen.as_seen(ink, blank.substrate)
         in_white = self._inks[field.name].kind == "white"
+        picture = seen.as_seen(seen.spread(ink, place.spread, in_white), blank.substrate)
         looked = symbol.look(picture, None if in_white else ink.colour, place)
         if looked is None:
             reading, faults = None, [_nothing(int(ink.colour.min()) < symbol.INKED)]
@@ -76,13 +81,21 @@ class CodeJudge:
             degraded, tuple(faults),
         )
 
+    def _place(
+        self, field: CodeField, code: dict[str, Any], slot: dict[str, Any], one_dot: bool = False
+    ) -> CodePlace:
+        return place_code(
+            field, code, slot["rotation_deg"], self._mode, one_dot=one_dot,
+            reduction=self._reductions[field.name],
+        )
+
     def _degrade(
         self, view: BedView, slot: dict[str, Any], code: dict[str, Any], field: CodeField,
         blank: Blank, in_white: bool,
     ) -> Hardest:
-        place = place_code(field, code, slot["rotation_deg"], self._mode, one_dot=True)
+        place = self._place(field, code, slot, one_dot=True)
         ink = seen.ink_in(view, slot["pages"], self._roles, place.window)
-        picture = seen.as_seen(ink, blank.substrate)
+        picture = seen.as_seen(seen.spread(ink, place.spread, in_white), blank.substrate)
         module = min(place.px, place.py) if place.rows > 1 else place.px
         return hardest(
             subject(picture, module, field.symbology, code["text"], inverted=in_white)

@@ -7,10 +7,12 @@ of pixels and the window's corner lies on a dot, so an exact symbol falls on who
 
 from __future__ import annotations
 
+import math
 from typing import Any, NamedTuple
 
 from vardata.fit.codes.quiet import Quiet, quiet_zone
 from vardata.job.model import CodeField, PrintMode
+from vardata.job.reduction import dots_off
 from vardata.job.symbologies import SYMBOLOGIES
 from vardata.readback.plates import Window
 from vardata.units import MM_PER_INCH
@@ -27,7 +29,8 @@ class CodePlace(NamedTuple):
     """Lengths in pixels unless said otherwise. ``columns`` x ``rows`` modules of ``px`` x
     ``py`` pixels lie at (left, top); a linear code has one row. ``dots`` are the dots of a
     module as ``slots.jsonl`` states them, across and upwards as the symbol stands upright
-    (upwards 0 for a linear code). ``quiet`` is in modules."""
+    (upwards 0 for a linear code). ``quiet`` is in modules. ``spread`` is how far (left, bottom,
+    right, top) ink is taken to spread, where modules are drawn narrower for it."""
 
     window: Window
     columns: int
@@ -38,6 +41,7 @@ class CodePlace(NamedTuple):
     top: int
     dots: tuple[int, int]
     quiet: Quiet
+    spread: tuple[int, int, int, int] = (0, 0, 0, 0)
 
 
 def turns(field: CodeField, rotation: float) -> int:
@@ -47,9 +51,10 @@ def turns(field: CodeField, rotation: float) -> int:
 
 def place_code(
     field: CodeField, code: dict[str, Any], rotation: float, mode: PrintMode, *,
-    one_dot: bool = False,
+    one_dot: bool = False, reduction: float = 0.0,
 ) -> CodePlace:
-    """The place of a code; ``one_dot``: a pixel is a dot (the larger, if dots are oblong)."""
+    """The place of a code; ``one_dot``: a pixel is a dot (the larger, if dots are oblong);
+    ``reduction`` (mm) is what its modules were drawn narrower."""
     turn = turns(field, rotation)
     dot = (MM_PER_INCH / mode.dpi[0], MM_PER_INCH / mode.dpi[1])
     x, y, w, h = code["box_mm"]
@@ -67,10 +72,18 @@ def place_code(
     columns = max(1, round(width / module_x))
     rows = max(1, round(height / module_y)) if matrix else 1
     scale = 1 / max(dot) if one_dot else DPI / MM_PER_INCH
-    px = max(_LEAST, round(module_x * scale))
+    least = 2 * _LEAST if reduction else _LEAST
+    px = max(least, round(module_x * scale))
+    if reduction and dots_x in (dots_y, 0):  # then edges of dots are edges of pixels
+        px = dots_x * max(1, math.ceil(least / dots_x), round(px / dots_x))
     along = min(scale, _ALONG_BARS_DPI / MM_PER_INCH)
     # The form of a module counts for a decoder: it is kept, not each side rounded for itself.
     py = max(_LEAST, round(px * module_y / module_x if matrix else module_y * along))
+    left, bottom, right, top = dots_off(reduction, mode, turn, matrix).sides
+    spread = (
+        round(left * px / dots_x), round(bottom * py / dots_y) if dots_y else 0,
+        round(right * px / dots_x), round(top * py / dots_y) if dots_y else 0,
+    )  # fmt: skip
     quiet = quiet_zone(field.symbology, field.quiet) or Quiet(0, 0, 0, 0)
     window = Window(
         *_centre(x + w / 2, y + h / 2, turn, module_x, module_y, quiet),
@@ -81,7 +94,8 @@ def place_code(
         (rows + quiet.bottom + quiet.top) * py,
     )
     return CodePlace(
-        window, columns, rows, px, py, quiet.left * px, quiet.top * py, (dots_x, dots_y), quiet
+        window, columns, rows, px, py, quiet.left * px, quiet.top * py, (dots_x, dots_y), quiet,
+        spread,
     )
 
 

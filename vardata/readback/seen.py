@@ -60,6 +60,31 @@ def ink_in(view: BedView, pages: dict[str, int], by: Roles, window: Window) -> I
     return Ink(colour, over(by.white), over(by.gloss))
 
 
+def spread(ink: Ink, by: tuple[int, int, int, int], in_white: bool) -> Ink:
+    """The ink of a code's modules as it will lie on the blank: grown by so many pixels to the
+    left, bottom, right and top, for which they were drawn narrower."""
+    if not any(by):
+        return ink
+    if in_white:
+        return ink if ink.white is None else ink._replace(white=_grown(ink.white, by))
+    return ink._replace(colour=_grown(ink.colour, by))
+
+
+def _grown(plate: Grey, by: tuple[int, int, int, int]) -> Grey:
+    left, bottom, right, top = by
+    out = plate.copy()
+    for pixels, axis in ((left, -1), (right, 1)):
+        for n in range(1, pixels + 1):
+            there, here = (slice(n, None), slice(None, -n))[:: -axis]
+            np.minimum(out[:, here], plate[:, there], out=out[:, here])
+    wide = out.copy()
+    for pixels, axis in ((top, -1), (bottom, 1)):
+        for n in range(1, pixels + 1):
+            there, here = (slice(n, None), slice(None, -n))[:: -axis]
+            np.minimum(out[here], wide[there], out=out[here])
+    return out
+
+
 def as_seen(ink: Ink, substrate: str) -> Grey:
     """Colour over white over the blank."""
     if ink.white is not None and not ink.white.any():

@@ -190,6 +190,19 @@ def test_the_module_that_a_message_asks_for_is_enough(dpi: tuple[float, float]) 
     assert fits("A", field(module=float(match[1])), mode(*dpi), EVEN).module >= 0.25
 
 
+def test_a_reduction_leaves_half_a_module() -> None:
+    # 12 mm at 600 dpi: 9 dots a module. 0.17 mm is 4.02 dots, 0.2 mm is 4.7, so 5.
+    kept = fit_code("SN-00012345", field(), mode(), EVEN, (), (0.17,))
+    assert kept == fits("SN-00012345", field(), mode(), EVEN)
+    problem = fit_code("SN-00012345", field(), mode(), EVEN, (), (0.1, 0.2))
+    assert isinstance(problem, Problem)
+    assert (problem.kind, problem.value) == ("code-reduction", "SN-00012345")
+    assert f"{problem.what}; {problem.remedy}" == (
+        "a reduction of 0.2 mm takes 5 of the 9 dots of a module, more than half; make the module "
+        "at least 0.423 mm, or reduce by less"
+    )
+
+
 # ---------------------------------------------------------------- dots as a law
 
 

@@ -12,13 +12,15 @@ import math
 from vardata.fit.codes.encode import encode
 from vardata.fit.codes.line import fit_line, strip_height
 from vardata.fit.codes.quiet import STANDARD, Quiet, quiet_zone
-from vardata.fit.codes.room import MIN_BARS, Frame, Shortfall, room
+from vardata.fit.codes.room import MIN_BARS, Frame, Room, Shortfall, room
 from vardata.fit.codes.symbol import CodeError, Symbol
 from vardata.fit.fonts import Face
 from vardata.fit.result import CodeFit, TextFit
 from vardata.job.model import CodeField, PrintMode
+from vardata.job.reduction import dots_off
 from vardata.job.symbologies import SYMBOLOGIES
 from vardata.problems import Problem, Severity
+from vardata.units import MM_PER_INCH
 
 
 def fit_code(
@@ -27,12 +29,14 @@ def fit_code(
     mode: PrintMode,
     turns: frozenset[int],
     chain: tuple[Face, ...],
+    reductions: tuple[float, ...] = (),
 ) -> CodeFit | Problem:
     """Encodes and places a text; ``turns`` are the net quarter turns (0 to 3) on the bed.
 
     Problems, all of them holds: ``code-content`` (the symbology cannot carry the text),
     ``code-quiet-zone`` (less than the standard's asked for), ``code-turn`` (no right angle),
-    ``code-too-small``, and those of the text's fit for a human-readable line.
+    ``code-too-small``, ``code-reduction`` (``reductions`` are the mm that plates take off a
+    module's width), and those of the text's fit for a human-readable line.
     """
     try:
         symbol = encode(text, field)
@@ -52,6 +56,10 @@ def fit_code(
     place = room(_frame(field, mode, turns, zone, with_line), symbol.columns, symbol.rows)
     if isinstance(place, Shortfall):
         return _held("code-too-small", *_too_small(place, symbol, field, mode), text)
+    if reductions:
+        problem = _reduced_away(place, symbol, field, mode, turns, max(reductions))
+        if problem is not None:
+            return problem._replace(value=text)
     lettering: TextFit | None = None
     if with_line:
         size, middle = (field.box[2], field.box[3]), place.x + place.w / 2
@@ -62,6 +70,27 @@ def fit_code(
     module, x, y, w, h, sides = place
     columns, rows = symbol.columns, symbol.rows
     return CodeFit(symbol.text, columns, rows, symbol.bits, module, x, y, w, h, sides, lettering)
+
+
+def _reduced_away(
+    place: Room, symbol: Symbol, field: CodeField, mode: PrintMode, turns: frozenset[int],
+    mm: float,
+) -> Problem | None:
+    """What a bar width reduction leaves of a module: half of it and a dot at the least."""
+    matrix = SYMBOLOGIES[field.symbology].matrix
+    sides = (place.module, place.h / symbol.rows)
+    for turn in turns:
+        for axis, off in enumerate(dots_off(mm, mode, turn, matrix)):
+            pitch = MM_PER_INCH / mode.dpi[(turn + axis) % 2]
+            dots = round(sides[axis] / pitch)
+            if off and (off >= dots or 2 * off > dots):
+                what = (
+                    f"a reduction of {mm:g} mm takes {off} of the {dots} dots of a module, more "
+                    "than half"
+                )
+                remedy = f"make the module at least {2 * off * pitch:.3f} mm, or reduce by less"
+                return _held("code-reduction", what, remedy, "")
+    return None
 
 
 def _frame(
