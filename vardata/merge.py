@@ -23,17 +23,19 @@ from vardata.impose.facing import check_facing, lying
 from vardata.impose.plan import bed_count
 from vardata.impose.slots import usable_slots
 from vardata.intake import Intake, open_intake
+from vardata.intake.findings import Findings
 from vardata.job.model import Setup
 from vardata.ledger.serials import Serials
 from vardata.ledger.session import check_ledger
 from vardata.ledger.store import Ledger
 from vardata.numbering import Numbered, Printable, RecordSource, number_records
 from vardata.output.folder import as_output_error, refuse_existing, run_folder
+from vardata.output.problemsheet import refuse_there, write_problem_sheet
 from vardata.pool import Pool, worker_count
 from vardata.problems import JobError, OutputError, Problem, Severity, fail
 from vardata.progress import Progress, Silent
 from vardata.report import CheckReport, RunReport
-from vardata.resolve.templates import template_names
+from vardata.resolve.templates import field_columns, template_names
 from vardata.runid import identify, inputs_key, pictures_key
 from vardata.work.worker import make_worker
 from vardata.write import write_run
@@ -164,16 +166,27 @@ def _read_back(folder: Path, workers: int | None, progress: Progress) -> Readbac
 
 def check(
     setup: Setup, *, workers: int | None = None, decisions: Decisions | None = None,
-    progress: Progress | None = None,
+    problem_sheet: Path | None = None, progress: Progress | None = None,
 ) -> CheckReport:
-    """Stages 1 to 4 and every check of the later ones; writes nothing that stays."""
+    """Stages 1 to 4 and every check of the later ones; writes nothing that stays, but for a
+    copy of the order sheet with its problems marked, ``problem_sheet``, where it is asked for."""
+    if problem_sheet is not None:
+        refuse_there(problem_sheet)
     problems = check_setup(setup)
+    sheet, findings = open_sheet(setup, thorough=True), Findings()
+    sheet.tell(findings)
     with (
-        _opened(setup, decisions or Decisions(), thorough=True) as intake,
+        _opened(setup, decisions or Decisions(), sheet) as intake,
         _looked_at(setup, intake, workers, progress or Silent()) as (_, found, _spools),
     ):
         earlier = intake.counts() if isinstance(intake, Compared) else None
-        held = [problem for row in found.aside.held() for problem in row.problems]
+        fields = field_columns(setup)
+        held: list[Problem] = []
+        for row in found.aside.held():
+            findings.held(row.row, row.problems, sheet.plan, fields)
+            held += row.problems
+    if problem_sheet is not None:
+        write_problem_sheet(problem_sheet, sheet.original(), findings.marks)
     slots = len(usable_slots(setup.jig))
     return CheckReport(
         rows=found.rows,
@@ -184,6 +197,7 @@ def check(
         skipped_rows=found.aside.skipped_rows,
         problems=(*problems, *held, *found.notes),
         earlier=earlier,
+        found=findings.counts,
     )
 
 
@@ -233,10 +247,10 @@ def open_sheet(setup: Setup, *, thorough: bool = False, expecting: bool = True) 
 
 @contextmanager
 def _opened(
-    setup: Setup, decisions: Decisions, *, thorough: bool = False
+    setup: Setup, decisions: Decisions, sheet: Intake | None = None
 ) -> Iterator[Intake | Compared]:
     """The order sheet, compared with earlier runs where the job says how rows are told apart."""
-    intake, names = open_sheet(setup, thorough=thorough), template_names(setup)
+    intake, names = sheet or open_sheet(setup), template_names(setup)
     columns = sorted(names.needed | names.exact)
     with compared(setup, intake, ledger_file(setup), columns, decisions) as known:
         yield known or intake

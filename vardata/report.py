@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections import Counter
+from collections.abc import Mapping
 from pathlib import Path
 from typing import TYPE_CHECKING, NamedTuple
 
-from vardata.problems import Problem
+from vardata.problems import Problem, Severity
 
 if TYPE_CHECKING:
     from vardata.readback.report import ReadbackReport
@@ -31,6 +32,7 @@ class CheckReport(NamedTuple):
     skipped_rows: int
     problems: tuple[Problem, ...]
     earlier: Earlier | None = None  # where the job names a line column
+    found: Mapping[tuple[Severity, str], int] = {}  # cells and rows by level and kind
 
     def counts(self) -> dict[str, object]:
         return _counts(self)

@@ -191,8 +191,8 @@ def test_a_guessed_encoding_is_a_warning_with_what_it_shows(shop: Shop) -> None:
     answer = shop.check()
     assert answer.code == 0 and answer.err == ""
     assert answer.out.splitlines()[:2] == [
-        "warning: guessed-encoding (1)",
-        "  orders.csv: the file is not UTF-8; it is read as cp1252, which is a guess and shows "
-        "'Zoë'; name the encoding under [sheet], such as encoding = \"cp1250\", if letters are "
-        "wrong",
+        "level   kind              count  first cases",
+        "warning guessed-encoding      1  orders.csv: the file is not UTF-8; it is read as cp1252, "
+        "which is a guess and shows 'Zoë'; name the encoding under [sheet], such as encoding = "
+        "\"cp1250\", if letters are wrong",
     ]

@@ -1,9 +1,10 @@
-"""``vardata check``: every problem of a job and its order sheet; writes nothing."""
+"""``vardata check``: every problem of a job and its order sheet, in a table."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
 
@@ -11,6 +12,9 @@ from vardata.cli.guard import guarded, problem_as_json, say_json
 from vardata.cli.options import common, deciding, job_argument
 from vardata.cli.words import count, earlier_line
 from vardata.problems import Exit, Problem, Severity
+
+if TYPE_CHECKING:
+    from vardata.report import CheckReport
 
 _FIRST = 3  # cases shown of each kind
 _ORDER = (Severity.ERROR, Severity.HOLD, Severity.WARNING, Severity.NOTE)
@@ -29,27 +33,43 @@ def _grouped(problems: Iterable[Problem]) -> list[tuple[Severity, str, list[Prob
     ]
 
 
-def _print_groups(problems: Sequence[Problem]) -> None:
-    for severity, kind, found in _grouped(problems):
-        click.echo(f"{severity}: {kind} ({len(found)})")
+def _print_table(report: CheckReport) -> None:
+    """A table by kind: level, kind, how many, and the first cases below one another."""
+    groups = [
+        (str(severity), kind, report.found.get((severity, kind), len(found)), found)
+        for severity, kind, found in _grouped(report.problems)
+    ]
+    if not groups:
+        return
+    wide = max(len("kind"), *(len(kind) for _, kind, _, _ in groups))
+    click.echo(f"{'level':<8}{'kind':<{wide}}{'count':>7}  first cases")
+    for severity, kind, number, found in groups:
+        head = f"{severity:<8}{kind:<{wide}}{number:>7,}  "
         for problem in found[:_FIRST]:
-            click.echo(f"  {problem}")
+            click.echo(f"{head}{problem}")
+            head = " " * len(head)
         if len(found) > _FIRST:
-            click.echo(f"  ... and {len(found) - _FIRST} more")
+            click.echo(f"{head}... and {len(found) - _FIRST:,} more")
 
 
 @click.command("check")
 @job_argument
+@click.option(
+    "--problems", "problem_sheet", type=click.Path(path_type=Path), metavar="FILE.xlsx",
+    help="Write a copy of the order sheet with what is wrong marked in its cells.",
+)
 @deciding
 @common
 @guarded
 def command(
-    job: Path, changed: str | None, reprint: tuple[str, ...], keep: tuple[str, ...],
+    job: Path, problem_sheet: Path | None, changed: str | None, reprint: tuple[str, ...],
+    keep: tuple[str, ...],
     sheet: Path | None, workers: int | None, quiet: bool, as_json: bool, debug: bool,
 ) -> int:
     """Look for problems in a job and its order sheet; write nothing.
 
-    Reads every row and fits every record, as build would.
+    Reads every row and fits every record, as build would. --problems writes a workbook in which
+    the office mends what is wrong; build it with --sheet.
     """
     from vardata.cli.bar import progress
     from vardata.earlier import Decisions
@@ -59,15 +79,21 @@ def command(
     setup = load_setup(job, sheet)
     with progress(quiet or as_json) as bar:
         decisions = Decisions(changed or "", frozenset(reprint), frozenset(keep))
-        report = check(setup, workers=workers, decisions=decisions, progress=bar)
+        report = check(
+            setup, workers=workers, decisions=decisions, problem_sheet=problem_sheet, progress=bar
+        )
     if as_json:
         say_json({
             "done": True,
             **report.counts(),
+            "found": [
+                {"severity": str(severity), "kind": kind, "count": number}
+                for (severity, kind), number in sorted(report.found.items())
+            ],
             "problems": [problem_as_json(problem) for problem in report.problems],
         })
     else:
-        _print_groups(report.problems)
+        _print_table(report)
         if not quiet:
             click.echo(
                 f"{count(report.rows, 'row')}: {count(report.records, 'record')} for "

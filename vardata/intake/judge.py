@@ -7,7 +7,6 @@ used at all.
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from typing import TYPE_CHECKING
 
 from vardata.intake.cellfault import CellFault
@@ -18,19 +17,19 @@ from vardata.problems import Problem, Severity, Where
 
 if TYPE_CHECKING:
     from vardata.intake.checks.levels import CheckLevels
+    from vardata.intake.findings import Findings
 
 WHOLE_ROW = -1
 _ANYWHERE = ("instruction", "unexpected-value")  # said of columns that nothing uses, too
-Sink = Callable[[int, CellFault, Severity], None]
 
 
 class Judge:
-    """Judges the rows of one sheet. ``sink`` hears of every finding that holds no row."""
+    """Judges the rows of one sheet. ``listener`` hears of every finding that holds no row."""
 
     def __init__(self, sheet: str, plan: Plan, levels: CheckLevels) -> None:
         self.sheet, self.plan, self.levels = sheet, plan, levels
         self.tally = Tally()
-        self.sink: Sink | None = None
+        self.listener: Findings | None = None
         self.position = {index: place for place, index in enumerate(plan.indexes)}
 
     def judged(self, number: int, faults: tuple[CellFault, ...]) -> tuple[list[Problem], set[int]]:
@@ -65,8 +64,8 @@ class Judge:
             self.tally.found(number, fault, severity)
         else:
             self.tally.add("unused-cell", fault.column, number, fault.value, fault.what)
-        if self.sink is not None:
-            self.sink(number, fault, severity)
+        if self.listener is not None:
+            self.listener.hear(number, fault, severity)
 
     def label(self, index: int) -> str:
         """What a person calls a column of the sheet."""

@@ -12,7 +12,8 @@ from typing import TYPE_CHECKING
 
 from vardata.intake.blankmatch import fold_value, known_blanks
 from vardata.intake.headings import Plan
-from vardata.intake.judge import WHOLE_ROW, Judge, Sink
+from vardata.intake.judge import WHOLE_ROW, Judge
+from vardata.intake.original import Original
 from vardata.intake.quantity import QuantityFault, parse_quantity
 from vardata.intake.record import HeldRow, Intaken, Record, SkippedRow
 from vardata.intake.source import CellFault, SheetRow, Source
@@ -24,6 +25,7 @@ from vardata.spreadsafe import HELD_MARK, unguard
 if TYPE_CHECKING:
     from vardata.intake.checks.checker import Checker
     from vardata.intake.checks.expected import Totals
+    from vardata.intake.findings import Findings
     from vardata.job.model import Setup
 
 _CACHE = 10_000
@@ -47,7 +49,7 @@ class Intake:
         self.state = ""  # nothing but the sheet itself decides what its rows are
         self.notes = list(notes)
         self._opening_notes = list(notes)
-        self._job = setup.job
+        self._job, self._file = setup.job, setup.sheet_file
         self._source = source
         self._plan = plan
         self._checker, self._totals = checker, totals
@@ -76,21 +78,27 @@ class Intake:
             self._learn()
         return self._stream(self._checker)
 
-    def hear(self, sink: Sink) -> None:
-        """Have ``sink`` told of each finding that holds no row, with its place."""
-        self._judge.sink = sink
+    def tell(self, listener: Findings) -> None:
+        """Have ``listener`` told of each finding that holds no row, with its place."""
+        self._judge.listener = listener
+
+    def original(self) -> Original:
+        """The sheet as it is, headings and all."""
+        rows = ((row.number, row.cells) for row in self._source.rows())
+        path = None if self._source.delimited else self._file
+        return Original(path, self.sheet, rows, self._job.sheet.header_row)
 
     def _learn(self) -> None:
         """One reading before all others: what is usual in each column, and the totals."""
         checker, totals = self._checker, self._totals
-        sink, self._judge.sink = self._judge.sink, None
+        listener, self._judge.listener = self._judge.listener, None
         for row in self._stream(None):
             if totals is not None:
                 totals.add(row)
             if not isinstance(row, Record) or row.piece == 1:
                 checker.learn(row.row, row.values)
         checker.settle()
-        self._learned, self._judge.sink = True, sink
+        self._learned, self._judge.listener = True, listener
         faults = tuple(totals.problems(self.sheet)) if totals is not None else ()
         if faults:
             raise SheetError(faults)
@@ -101,6 +109,8 @@ class Intake:
         self.notes = list(self._opening_notes)
         if checker is not None:
             checker.begin()
+        if self._judge.listener is not None:
+            self._judge.listener.begin()
         plan, source = self._plan, self._source
         width, indexes, delimited = plan.width, plan.indexes, source.delimited
         straight = indexes == tuple(range(width))

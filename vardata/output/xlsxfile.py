@@ -67,14 +67,14 @@ def write_xlsx(
         # The package's own description first: that is how a file's kind is told.
         for name, data in _skeleton(headings, (0,), at, form).items():
             if name.startswith(("_rels/", "docProps/")):
-                _store(archive, name, data)
+                store(archive, name, data)
         for sheet in _split(parts, limit):
             number = len(counts) + 1
             with archive.open(_entry(f"xl/worksheets/sheet{number}.xml"), "w") as member:
                 counts.append(_stream(member, sheet, headings, counts, at, form))
         for name, data in _skeleton(headings, counts, at, form).items():
             if not name.startswith(("_rels/", "docProps/", "xl/worksheets/")):
-                _store(archive, name, data)
+                store(archive, name, data)
     return sum(counts)
 
 
@@ -181,7 +181,8 @@ def _entry(name: str) -> zipfile.ZipInfo:
     return info
 
 
-def _store(archive: zipfile.ZipFile, name: str, data: bytes) -> None:
+def store(archive: zipfile.ZipFile, name: str, data: bytes) -> None:
+    """A part of a package, the same bytes on every system and day."""
     archive.writestr(_entry(name), data, zipfile.ZIP_DEFLATED, _LEVEL)
 
 

@@ -126,6 +126,19 @@ def template_names(setup: Setup) -> TemplateNames:
     return TemplateNames(frozenset(needed - others), frozenset(exact - others), serials)
 
 
+def field_columns(setup: Setup) -> dict[str, tuple[str, ...]]:
+    """The names that each field's template uses, by the field's name; templates must be good."""
+    from jinja2 import meta
+
+    environment = _environment()
+    return {
+        getattr(field, "name", ""): tuple(
+            sorted(meta.find_undeclared_variables(environment.parse(template)))
+        )
+        for _, field, template in _templated(setup.layout)
+    }
+
+
 def _plain_parts(environment: jinja2.Environment, template: str) -> list[str | tuple[str]] | None:
     """Text and (name,) parts of a template without logic, or None if it has any."""
     from jinja2 import nodes
