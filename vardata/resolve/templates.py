@@ -130,7 +130,7 @@ def field_columns(setup: Setup) -> dict[str, tuple[str, ...]]:
     """The names that each field's template uses, by the field's name; templates must be good."""
     from jinja2 import meta
 
-    environment = _environment()
+    environment = environment_of()
     return {
         getattr(field, "name", ""): tuple(
             sorted(meta.find_undeclared_variables(environment.parse(template)))
