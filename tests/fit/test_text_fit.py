@@ -13,6 +13,7 @@ from fit_judges import BOOK, MM, box_font, chain, ink_of
 from fit_judges import field as any_field
 
 from vardata.fit.fonts import Face, FontBook
+from vardata.fit.placing import ShapedLine
 from vardata.fit.result import TextFit
 from vardata.fit.text import fit_text
 from vardata.job.model import TextField
@@ -99,6 +100,12 @@ def held(text: str, field: TextField, faces: tuple[Face, ...]) -> Problem:
         ("aaaa aaaa", {"fit": ("squeeze", "lines"), "lines": 2}, 10, 1, 2),
         ("aaaa aaa aaa", {"fit": ("shrink", "squeeze", "lines"), "lines": 2}, 8.5, 1, 2),
         ("aaaaaaaaa", {"fit": ("shrink", "squeeze", "smaller")}, 7.25, 0.919, 1),  # 60 / 65.25
+        # Six gaps of 1/20 em: 7.3 em; five words' letters closer by up to a tenth of an em.
+        ("aaaaaaa", {"tracking": 50, "size_step": "0.1pt"}, 8.2, 1, 1),  # 60 / 7.3 = 8.22
+        ("aaaaaaa", {"fit": ("tracking",), "tightest": -170}, 10, 1, 1),  # 7 - 6 x 0.17 = 5.98
+        ("aaaaaaa", {"fit": ("tracking",), "tightest": -165}, None, None, None),  # 6.01 em
+        ("aaaaaaa", {"fit": ("tracking", "squeeze"), "tightest": -100}, 10, 0.937, 1),  # 6.4 em
+        ("aaaaaaa", {"fit": ("shrink", "tracking")}, 8.5, 1, 1),
     ],
 )  # fmt: skip
 def test_the_order_of_fitting(
@@ -137,6 +144,37 @@ def test_the_box_is_high_enough_for_all_lines(
 def test_a_low_box_shrinks_too(squares: tuple[Face, ...]) -> None:
     assert fits("a", field(60, 8.3), squares).size_pt == 8.25
     assert held("a", field(60, 4.9), squares).kind == "text-too-long"
+
+
+def test_letters_come_no_closer_than_they_must(squares: tuple[Face, ...]) -> None:
+    one = field(60, 30, fit=("shrink", "tracking"), shrink_to=90, tightest=-100)
+    fit = fits("aaaaaaa", one, squares)
+    # 60 pt at 9 pt are 6.667 em: six gaps must give 0.333 em, 55.6 thousandths each.
+    assert (fit.size_pt, fit.tracking) == (9, -60)
+    assert fits("aaaaaa", one, squares).tracking == 0
+
+
+def test_ink_is_where_spread_letters_stand(squares: tuple[Face, ...]) -> None:
+    from vardata.fit.shaping import shaper
+    from vardata.fit.tracking import TrackedShaper
+
+    line = TrackedShaper(shaper(squares), squares, 100.0).shape("ab .")
+    assert isinstance(line, ShapedLine)
+    # Advances 1000, 1000, 1000, 300 and three gaps of 100; the dot's ink ends at its 200.
+    assert line.advance == 3600
+    assert line.ink == (0, 0, 3500, 1000)
+    assert [run.kerns for run in line.runs] == [(-100.0, -100.0, -100.0, 0.0)]
+
+
+def test_letters_that_join_are_not_torn_apart() -> None:
+    faces = chain("NotoSansDevanagari-Regular", "NotoNaskhArabic-Regular", "NotoSans-Regular")
+    one = any_field(box=(0, 0, 90, 20), size="20pt", tracking=100)
+    for text in ("शर्मा", "محمد"):
+        wide = fits(text, one, faces)
+        plain = fits(text, any_field(box=(0, 0, 90, 20), size="20pt"), faces)
+        assert wide.runs == plain.runs
+    assert fits("Ada", one, faces).runs != fits("Ada", any_field(
+        box=(0, 0, 90, 20), size="20pt"), faces).runs  # fmt: skip
 
 
 def test_swashes_count(squares: tuple[Face, ...]) -> None:

@@ -99,7 +99,13 @@ CASES = [
      "keep one of them"),
     ("lines = 2", 'lines = 2\nfit = ["shrnk"]',
      "tag.toml:37, fields[0].fit[0], field 'owner': unknown value 'shrnk'; did you mean 'shrink'? "
-     "allowed: shrink, lines, smaller, squeeze"),
+     "allowed: shrink, lines, smaller, tracking, squeeze"),
+    ("lines = 2", 'lines = 2\nfit = ["tracking"]\none_size = "batch"',
+     "tag.toml:37, fields[0].fit[0], field 'owner': texts that share one size cannot differ in "
+     "tracking; take this step away, or one_size"),
+    ("lines = 2", 'lines = 2\nfit = ["tracking"]\ntracking = -30',
+     "tag.toml:37, fields[0].fit[0], field 'owner': tightest, -20, is no closer than tracking, "
+     "-30; make it smaller"),
     ("lines = 2", "lines = 21",
      "tag.toml:36, fields[0].lines, field 'owner': 21 is out of range; it must be at most 20"),
     ('colour = "White"', 'colour = "Whit"',

@@ -14,6 +14,7 @@ from vardata.fit.bidi import levels_of, runs_both_ways
 from vardata.fit.breaking import LINE_END, Balance, Words, words_of
 from vardata.fit.placing import ShapedLine, Strip
 from vardata.fit.shaping import Shaper, Unshapable
+from vardata.fit.tracking import TrackedShaper
 
 
 class Block(NamedTuple):
@@ -49,7 +50,7 @@ def stacked(lines: Sequence[ShapedLine], leading: float) -> Block:
 class _Lines:
     """Any words of a text on one line; shaped all at once where they can be cut apart."""
 
-    def __init__(self, words: Words, shaper: Shaper) -> None:
+    def __init__(self, words: Words, shaper: Shaper | TrackedShaper) -> None:
         self.words = words
         self._shaper = shaper
         self._asked = False
@@ -93,7 +94,7 @@ class Breaks:
     """One text's blocks, each number of lines set once."""
 
     def __init__(
-        self, text: str, shaper: Shaper, leading: float, alone: Block | None = None
+        self, text: str, shaper: Shaper | TrackedShaper, leading: float, alone: Block | None = None
     ) -> None:
         """``alone`` is the text on one line, if it is known."""
         self._text = text

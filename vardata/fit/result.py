@@ -23,7 +23,8 @@ class Run(NamedTuple):
 
 
 class TextFit(NamedTuple):
-    """A text that fits. ``squeeze`` 1.0 is none; ``ink`` is (x0, y0, x1, y1) mm in the box."""
+    """A text that fits. ``squeeze`` 1.0 is none; ``ink`` is (x0, y0, x1, y1) mm in the box;
+    ``tracking`` is what is added between letters, in 1/1000 em."""
 
     text: str
     size_pt: float
@@ -31,6 +32,7 @@ class TextFit(NamedTuple):
     lines: int
     runs: tuple[Run, ...]
     ink: tuple[float, float, float, float]
+    tracking: float = 0.0
 
 
 class CodeFit(NamedTuple):

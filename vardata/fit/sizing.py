@@ -7,6 +7,8 @@ the order of ``field.fit``; the limit loosened last is used as little as it can 
 - "shrink": the size may fall to ``shrink_to`` percent of the wanted; the largest wins;
 - "lines": the text may stand on up to ``lines`` lines; the fewest win;
 - "smaller": the size may fall to ``min_size``; the largest wins, on any number of lines;
+- "tracking": the letters may come closer, down to ``tightest``; the widest wins, within all
+  that is allowed so far;
 - "squeeze": the letters may be narrowed to ``squeeze`` percent; the widest win, at the
   smallest size so far.
 
@@ -76,6 +78,8 @@ class Sizes:
                 limits = limits._replace(lines=field.lines)
             elif step == "squeeze":
                 limits = limits._replace(narrowest=field.squeeze / 100.0, squeeze_first=False)
+            elif step == "tracking":
+                pass  # letters come closer, what else is allowed stays as it is
             elif floors[step] < limits.smallest:
                 limits = limits._replace(
                     smallest=floors[step], squeeze_first=limits.narrowest < 1.0

@@ -7,13 +7,16 @@ lines break ``fit.breaking``'s, and which glyphs stand for a text ``fit.shaping`
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
 from vardata.fit.block import Block, Breaks, stacked, tidied
 from vardata.fit.fonts import Face
 from vardata.fit.groupsize import GroupSize
 from vardata.fit.refusal import no_ink, not_as_group, too_long, too_many_lines, unshapable
 from vardata.fit.result import Run, TextFit
-from vardata.fit.shaping import LONGEST_KEPT, Unshapable, shaper
-from vardata.fit.sizing import PLAY, UNIT, Setting, Sizes
+from vardata.fit.shaping import LONGEST_KEPT, Shaper, Unshapable, shaper
+from vardata.fit.sizing import PLAY, UNIT, Limits, Setting, Sizes
+from vardata.fit.tracking import STEP, TrackedShaper
 from vardata.job.model import TextField
 from vardata.problems import Problem
 
@@ -71,7 +74,8 @@ class TextFitter:
     def __init__(self, field: TextField, chain: tuple[Face, ...]) -> None:
         self._field = field
         self._chain = chain
-        self._shaper = shaper(chain)
+        self._tracking = field.tracking
+        self._shaper = self._tracked(self._tracking)
         self._sizes = Sizes(field)
         self._leading = field.leading * 1000.0
         self._box = field.box[2:]
@@ -79,6 +83,10 @@ class TextFitter:
         self._across = _SHARE[field.align]
         self._up = _SHARE[field.valign]
         self._seen: dict[str, TextFit | Problem] = {}
+
+    def _tracked(self, room: float) -> Shaper | TrackedShaper:
+        plain = shaper(self._chain)
+        return TrackedShaper(plain, self._chain, room) if room else plain
 
     def fit(self, text: str) -> TextFit | Problem:
         found = self._seen.get(text)
@@ -123,29 +131,50 @@ class TextFitter:
         fewest = breaks.fewest
         if fewest > self._field.lines:
             return too_many_lines(text, fewest, self._field)
-        tried = fewest - 1
+        tried, tracking = fewest - 1, self._tracking
         for limits in self._sizes.limits:
-            best: tuple[Block, Setting] | None = None
-            most = max(limits.lines, fewest)
             # More lines are allowed now, and nothing else: fewer have failed before.
             start = tried + 1 if limits.last == "lines" else fewest
-            for lines in range(start, most + 1):
-                block = breaks.block(lines, limits.widest)
-                if isinstance(block, Unshapable):
-                    return unshapable(block, text, self._chain)
-                if block is None:
-                    continue
-                if not block.width:
-                    return no_ink(text)
-                setting = self._sizes.setting(block, limits)
-                if setting and (best is None or setting > best[1]):
-                    best = block, setting
-                    if limits.last == "lines":
-                        break
-            if best:
-                return self._placed(text, *best)
-            tried = most
+            for room in self._closer() if limits.last == "tracking" else (tracking,):
+                if room != tracking:
+                    tracking = room
+                    breaks = Breaks(tidied(text), self._tracked(room), self._leading)
+                best = self._best(text, breaks, limits, start)
+                if isinstance(best, Problem):
+                    return best
+                if best:
+                    return self._placed(text, *best, tracking)
+            tried = max(limits.lines, fewest)
         return self._too_long(text, breaks)
+
+    def _closer(self) -> Iterator[float]:
+        """Ever less room between letters."""
+        room, tightest = self._tracking - STEP, self._field.tightest
+        while room > tightest:
+            yield room
+            room -= STEP
+        if tightest < self._tracking:
+            yield tightest
+
+    def _best(
+        self, text: str, breaks: Breaks, limits: Limits, start: int
+    ) -> tuple[Block, Setting] | Problem | None:
+        """The best setting within the limits on at least ``start`` lines; None if there is none."""
+        best: tuple[Block, Setting] | None = None
+        for lines in range(start, max(limits.lines, breaks.fewest) + 1):
+            block = breaks.block(lines, limits.widest)
+            if isinstance(block, Unshapable):
+                return unshapable(block, text, self._chain)
+            if block is None:
+                continue
+            if not block.width:
+                return no_ink(text)
+            setting = self._sizes.setting(block, limits)
+            if setting and (best is None or setting > best[1]):
+                best = block, setting
+                if limits.last == "lines":
+                    break
+        return best
 
     def _too_long(self, text: str, breaks: Breaks) -> Problem:
         limits = self._sizes.limits[-1]
@@ -156,7 +185,9 @@ class TextFitter:
 
     # ------------------------------------------------------------ place
 
-    def _placed(self, text: str, block: Block, setting: Setting) -> TextFit:
+    def _placed(
+        self, text: str, block: Block, setting: Setting, tracking: float | None = None
+    ) -> TextFit:
         size, squeeze = setting
         unit = size * UNIT
         across = unit * squeeze
@@ -175,7 +206,8 @@ class TextFitter:
                 rights.append(x + right)
             base -= self._leading * unit
         ink = (min(lefts), first + block.bottom * unit, max(rights), first + block.top * unit)
-        return TextFit(text, size, squeeze, len(block.lines), tuple(runs), ink)
+        room = self._tracking if tracking is None else tracking
+        return TextFit(text, size, squeeze, len(block.lines), tuple(runs), ink, room)
 
     def _start(self, left: float, right: float, advance: float) -> float:
         """Where a line's pen starts; ``left`` and ``right`` are its ink, seen from the pen."""

@@ -26,10 +26,11 @@ from vardata.job.values import (
     PositiveMm,
     PositivePt,
     SomeMm,
+    Tracking,
     Whole,
 )
 
-FitStep = Literal["shrink", "lines", "smaller", "squeeze"]
+FitStep = Literal["shrink", "lines", "smaller", "tracking", "squeeze"]
 Align = Literal["left", "centre", "right"]
 Valign = Literal["top", "middle", "bottom"]
 PictureFitting = Literal["contain", "cover", "stretch"]
@@ -122,6 +123,10 @@ class TextField(Placed):
     """the distance of baselines, in font sizes"""
     squeeze: Percent = 90.0
     """the narrowest the letters may be set, in percent of their width"""
+    tracking: Tracking = 0.0
+    """what is added between letters, in thousandths of the font size"""
+    tightest: Tracking = -20.0  # common practice, no source
+    """how close the step "tracking" may bring letters, in thousandths of the font size"""
     fit: tuple[FitStep, ...] = ("shrink", "lines", "smaller", "squeeze")
     """the steps that make a long text fit, in the order they are tried"""
     one_size: GroupName | None = None

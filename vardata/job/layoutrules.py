@@ -164,6 +164,13 @@ def _text(source: Source, path: KeyPath, field: TextField) -> Iterator[Claim]:
         if step in field.fit[:index]:
             what = f"the step {step!r} comes twice"
             yield Claim(source, (*path, "fit", index), "bad-value", what, "keep one of them")
+        elif step == "tracking" and field.one_size is not None:
+            what = "texts that share one size cannot differ in tracking"
+            remedy = "take this step away, or one_size"
+            yield Claim(source, (*path, "fit", index), "bad-value", what, remedy)
+        elif step == "tracking" and field.tightest >= field.tracking:
+            what = f"tightest, {field.tightest:g}, is no closer than tracking, {field.tracking:g}"
+            yield Claim(source, (*path, "fit", index), "bad-value", what, "make it smaller")
 
 
 def _code(source: Source, path: KeyPath, field: CodeField) -> Iterator[Claim]:

@@ -239,6 +239,7 @@ FontNames = Annotated[
             {"type": "string", "minLength": 1}, _LIST_OF_TEXT),
 ]  # fmt: skip
 
+Tracking = Annotated[Number, Field(ge=-200, le=1000)]
 GroupName = Annotated[
     str, BeforeValidator(_group),
     _schema("which texts share one size: batch, order, or a template over the columns",

@@ -78,6 +78,11 @@ def _grid_of(field: CodeField, fit: CodeFit, grids: Sequence[ModuleGrid]) -> Mod
     )  # fmt: skip
 
 
+def _tracking(fit: TextFit) -> str:
+    """What is added between letters, where anything is."""
+    return f',"tracking":{fit.tracking!r}' if fit.tracking else ""
+
+
 class SlotWriter:
     """Writes lines for one layout, print mode and set of font names.
 
@@ -161,7 +166,8 @@ class SlotWriter:
         font = fonts[0] if len(fonts) == 1 else f"[{','.join(fonts)}]"
         return (
             f'{head}{_text(fit.text)},"font":{font},"size_pt":{fit.size_pt!r},'
-            f'"squeeze":{round(fit.squeeze, 4)!r},"lines":{fit.lines}}}'
+            f'"squeeze":{round(fit.squeeze, 4)!r},"lines":{fit.lines}'
+            f"{_tracking(fit)}}}"
         )
 
     def _lying(self, box: Box) -> Box:
