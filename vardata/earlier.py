@@ -63,7 +63,7 @@ class Compared:
         self._decisions = decisions
         positions = {name: place for place, name in enumerate(intake.names)}
         places = {positions[name] for name in columns if name in positions}
-        places |= set() if plan.blank is None else {plan.blank}
+        places |= {place for place in (plan.blank, plan.product) if place is not None}
         self._places = sorted(places, key=lambda place: intake.names[place])
         self.columns = tuple(intake.names[place] for place in self._places)
         self._begin()

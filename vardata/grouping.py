@@ -20,7 +20,7 @@ from vardata.intake.record import Record
 from vardata.job.model import Setup
 from vardata.ledger.groupsizes import StoredSize, store_sizes, stored_sizes
 from vardata.pool import Pool
-from vardata.resolve.groups import grouped_fields
+from vardata.resolve.groups import first_field, grouped_fields
 from vardata.work.grouping import Again, Measure, Measured
 
 if TYPE_CHECKING:
@@ -32,10 +32,15 @@ def grouping_of(setup: Setup, ledger_file: Path, new_sizes: bool = False) -> Gro
 
     What earlier runs gave them stays, unless there are to be ``new_sizes``.
     """
-    if not any(grouped_fields(setup.layout)):
+    if not any(any(grouped_fields(part.layout)) for part in setup.parts()):
         return None
     stored = [] if new_sizes else stored_sizes(ledger_file, setup.job.name)
     return Grouping(setup, {(one.field, one.name): GroupSize(*one[2:]) for one in stored})
+
+
+def _called(setup: Setup, part: Setup, field: str) -> str:
+    """A field's name in the ledger: with its product where there are several."""
+    return f"{part.layout.name}: {field}" if setup.products else field
 
 
 class Grouping:
@@ -44,7 +49,11 @@ class Grouping:
     def __init__(self, setup: Setup, stored: Mapping[tuple[str, str], GroupSize]) -> None:
         """``stored`` sizes are known by the names of field and group."""
         self._job = setup.job.name
-        self._fields = {index: field.name for index, field, _ in grouped_fields(setup.layout)}
+        self._fields = {
+            first_field(at) + index: _called(setup, part, field.name)
+            for at, part in enumerate(setup.parts())
+            for index, field, _ in grouped_fields(part.layout)
+        }
         numbers = {name: index for index, name in self._fields.items()}
         self._stored = {
             (numbers[field], name): size

@@ -1,7 +1,8 @@
 """Compact keys of the records that fit: what the parent process holds of a run.
 
 17 bytes a record: the worker that fitted it, where it lies in that worker's spool, and the
-number of its order. Records are numbered from 0 in sheet order.
+number of its order; one more for its product in a mixed job. Records are numbered from 0 in
+sheet order.
 """
 
 from __future__ import annotations
@@ -18,6 +19,7 @@ class Index:
     """Grows by one chunk at a time."""
 
     def __init__(self) -> None:
+        self.products = array("B")  # empty in a job of one product
         self._workers = array("B")
         self._offsets = array("Q")
         self._lengths = array("I")
@@ -28,6 +30,7 @@ class Index:
         self._workers.extend([done.worker] * len(done.offsets))
         self._offsets.extend(done.offsets)
         self._lengths.extend(done.lengths)
+        self.products.extend(done.products)
         self.ordinals.extend(map(self.orders.number, done.orders))
 
     def place(self, record: int) -> Place:

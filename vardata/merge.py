@@ -15,14 +15,12 @@ from pathlib import Path
 from tempfile import TemporaryDirectory
 from typing import TYPE_CHECKING
 
-from vardata.earlier import Compared, Decisions, compared
+from vardata.earlier import Decisions
 from vardata.gather import Gathered, gather
 from vardata.grouping import Grouping, grouping_of
 from vardata.impose.checks import check_slots
 from vardata.impose.facing import check_facing, lying
-from vardata.impose.plan import bed_count
 from vardata.impose.slots import usable_slots
-from vardata.intake import Intake, open_intake
 from vardata.intake.findings import Findings
 from vardata.job.model import Setup
 from vardata.ledger.serials import Serials
@@ -33,12 +31,14 @@ from vardata.output.folder import as_output_error, refuse_existing, run_folder
 from vardata.output.problemsheet import refuse_there, write_problem_sheet
 from vardata.pool import Pool, worker_count
 from vardata.problems import JobError, OutputError, Problem, Severity, fail
+from vardata.products import all_names
 from vardata.progress import Progress, Silent
 from vardata.report import CheckReport, RunReport
-from vardata.resolve.templates import field_columns, template_names
+from vardata.resolve.templates import field_columns
+from vardata.rows import all_rows, ledger_file, open_sheet, opened
 from vardata.runid import identify, inputs_key, pictures_key
 from vardata.work.worker import make_worker
-from vardata.write import write_run
+from vardata.write import arranged, write_run
 
 if TYPE_CHECKING:
     import sqlite3
@@ -76,20 +76,19 @@ def build(
         ExitStack() as sealed,  # folder and ledger: both or neither
         run_folder(out, replace, around=sealed) as folder,
         scratch_folder(folder.parent, out) as scratch,
-        _opened(setup, decisions or Decisions()) as intake,  # 2 intake
+        opened(setup, decisions) as rows,  # 2 intake
     ):
         with _fitted(  # 3 resolve, 4 fit
-            setup, intake, serials, scratch, workers, progress, (at or now).date(), new_sizes
+            setup, rows.source, serials, scratch, workers, progress, (at or now).date(), new_sizes
         ) as (numbered, pool, found, spools, grouping):
             report = make_files(  # 5 impose, 6 dress, 7 output, 8 readback
                 setup, numbered, pool, found, folder, spools, progress, at=at, now=now,
                 workers=workers, readback=readback, notes=problems,
                 sizes=grouping.state() if grouping else "",
             )
-        if isinstance(intake, Compared):
-            report = report._replace(earlier=intake.counts())
-            intake.place(folder / "slots.jsonl", (row.row for row in found.aside.held()))
-        seal(sealed, setup, report, out, _also(intake, grouping, report.run_id))
+        report = report._replace(earlier=rows.earlier())
+        also = rows.placed(folder / "slots.jsonl", found, report.run_id, grouping)
+        seal(sealed, setup, report, out, also)
     return settle(numbered, found, report, out)
 
 
@@ -139,25 +138,6 @@ def settle(numbered: Printable, found: Gathered, report: RunReport, out: Path) -
     return report._replace(folder=out)
 
 
-def ledger_file(setup: Setup) -> Path:
-    """Where a job's ledger is."""
-    return setup.job_file.parent / setup.job.ledger
-
-
-def _also(
-    intake: Intake | Compared, grouping: Grouping | None, run_id: str
-) -> Callable[[sqlite3.Connection], None]:
-    """What a run adds to the ledger beside itself."""
-
-    def write(connection: sqlite3.Connection) -> None:
-        if isinstance(intake, Compared):
-            intake.write(connection, run_id)
-        if grouping is not None:
-            grouping.write(connection, run_id)
-
-    return write
-
-
 def _read_back(folder: Path, workers: int | None, progress: Progress) -> ReadbackReport:
     from vardata.readback.run import read_back
 
@@ -176,22 +156,21 @@ def check(
     sheet, findings = open_sheet(setup, thorough=True), Findings()
     sheet.tell(findings)
     with (
-        _opened(setup, decisions or Decisions(), sheet) as intake,
-        _looked_at(setup, intake, workers, progress or Silent()) as (_, found, _spools),
+        opened(setup, decisions, sheet) as rows,
+        _looked_at(setup, rows.source, workers, progress or Silent()) as (_, found, _spools),
     ):
-        earlier = intake.counts() if isinstance(intake, Compared) else None
-        fields = field_columns(setup)
+        earlier = rows.earlier()
+        fields = {k: v for part in setup.parts() for k, v in field_columns(part).items()}
         held: list[Problem] = []
         for row in found.aside.held():
             findings.held(row.row, row.problems, sheet.plan, fields)
             held += row.problems
     if problem_sheet is not None:
         write_problem_sheet(problem_sheet, sheet.original(), findings.marks)
-    slots = len(usable_slots(setup.jig))
     return CheckReport(
         rows=found.rows,
         records=len(found.index),
-        beds=bed_count(len(found.index), slots),
+        beds=arranged(setup, found).beds,
         held_rows=found.aside.held_rows,
         held_records=found.aside.held_records,
         skipped_rows=found.aside.skipped_rows,
@@ -210,8 +189,8 @@ def gathered(
     All rows are there, also those that earlier runs built.
     """
     check_setup(setup)
-    intake = open_sheet(setup, expecting=False)
-    with _looked_at(setup, intake, workers, progress or Silent()) as looked_at:
+    source = all_rows(setup, expecting=False)
+    with _looked_at(setup, source, workers, progress or Silent()) as looked_at:
         yield looked_at
 
 
@@ -226,34 +205,20 @@ def check_setup(setup: Setup) -> tuple[Problem, ...]:
     from vardata.fit.fonts import FontBook
 
     check_ledger(ledger_file(setup))
-    template_names(setup)
-    outline = flood(setup.layout, 0.0)[1]
-    problems = check_slots(setup, usable_slots(setup.jig), lying(setup, outline))
-    problems += check_facing(setup, outline)
-    problems += check_art(setup)
+    all_names(setup)
+    problems: list[Problem] = []
+    for part in setup.parts():
+        outline = flood(part.layout, 0.0)[1]
+        problems += check_slots(part, usable_slots(part.jig), lying(part, outline))
+        problems += check_facing(part, outline)
+        problems += check_art(part)
     errors = [problem for problem in problems if problem.severity == Severity.ERROR]
     if not errors:  # what is static can be dressed: does its ink keep to the item?
-        errors = Dresser(setup, FontBook(setup.fonts), load_art(setup)).problems()
+        for part in setup.parts():
+            errors += Dresser(part, FontBook(part.fonts), load_art(part)).problems()
     if errors:
-        raise JobError(errors)
-    return tuple(problems)
-
-
-def open_sheet(setup: Setup, *, thorough: bool = False, expecting: bool = True) -> Intake:
-    """The order sheet, ready to be read."""
-    names = template_names(setup)
-    return open_intake(setup, names.exact, names.needed, thorough=thorough, expecting=expecting)
-
-
-@contextmanager
-def _opened(
-    setup: Setup, decisions: Decisions, sheet: Intake | None = None
-) -> Iterator[Intake | Compared]:
-    """The order sheet, compared with earlier runs where the job says how rows are told apart."""
-    intake, names = sheet or open_sheet(setup), template_names(setup)
-    columns = sorted(names.needed | names.exact)
-    with compared(setup, intake, ledger_file(setup), columns, decisions) as known:
-        yield known or intake
+        raise JobError(dict.fromkeys(errors))
+    return tuple(dict.fromkeys(problems))
 
 
 def make_pool(setup: Setup, source: RecordSource, scratch: Path, workers: int | None) -> Pool:
@@ -264,7 +229,7 @@ def make_pool(setup: Setup, source: RecordSource, scratch: Path, workers: int | 
 
 @contextmanager
 def _fitted(
-    setup: Setup, intake: Intake | Compared, serials: Serials, scratch: Path, workers: int | None,
+    setup: Setup, intake: RecordSource, serials: Serials, scratch: Path, workers: int | None,
     progress: Progress, day: date, new_sizes: bool = False,
 ) -> Iterator[tuple[Numbered, Pool, Gathered, Path, Grouping | None]]:
     """Stages 3 and 4 with the pool, the folder of their spools, and the sizes of groups.
@@ -297,7 +262,7 @@ def _fitted(
 
 @contextmanager
 def _looked_at(
-    setup: Setup, intake: Intake | Compared, workers: int | None, progress: Progress
+    setup: Setup, intake: RecordSource, workers: int | None, progress: Progress
 ) -> Iterator[tuple[Numbered, Gathered, Path]]:
     """Stages 2 to 4 on a copy of the ledger's serials, so that none is used up."""
     with (

@@ -10,9 +10,10 @@ from __future__ import annotations
 
 import hashlib
 import json
+from collections import Counter
 from collections.abc import Iterable, Iterator, Sequence
 from datetime import date, datetime
-from typing import TYPE_CHECKING, NamedTuple, Protocol
+from typing import NamedTuple, Protocol
 
 from vardata.intake.record import Intaken, Record
 from vardata.job.model import SerialRule, Setup
@@ -21,10 +22,6 @@ from vardata.problems import JobError, Problem, SheetError, VardataError, fail
 from vardata.resolve.givenlist import list_values
 from vardata.resolve.serial import SerialMaker
 from vardata.resolve.templates import template_names
-
-if TYPE_CHECKING:
-    from vardata.earlier import Compared
-    from vardata.intake import Intake
 
 
 class RecordSource(Protocol):
@@ -54,17 +51,23 @@ class Used(NamedTuple):
     name: str
     rule: SerialRule
     block: Block
+    products: frozenset[int]  # of the records that get a number
 
 
 class Numbered:
     """An intake whose records carry serials. Read it as often as wanted: the texts are the same."""
 
-    def __init__(self, intake: Intake | Compared, serials: Serials, used: Sequence[Used]) -> None:
+    def __init__(
+        self, intake: RecordSource, serials: Serials, used: Sequence[Used], mixed: bool = False
+    ) -> None:
         self._intake = intake
         self._serials = serials
         self.used = tuple(used)
         self.names = (*intake.names, *(use.name for use in used))
         self.headings = intake.headings
+        # In a mixed job: whose turn it was, one byte a record, so that held ones can be told.
+        self._products = bytearray()
+        self._mixed = mixed
 
     @property
     def notes(self) -> Sequence[Problem]:
@@ -79,10 +82,25 @@ class Numbered:
         if not self.used:
             yield from self._intake
             return
+        if self._mixed:
+            yield from self._by_product()
+            return
         texts = zip(*(self.texts(use) for use in self.used))
         for row in self._intake:
             if isinstance(row, Record):
                 yield row._replace(values=row.values + next(texts))
+            else:
+                yield row
+
+    def _by_product(self) -> Iterator[Intaken]:
+        """A record gets the serials that its product's layout uses."""
+        self._products.clear()
+        streams = [(use.products, self.texts(use)) for use in self.used]
+        for row in self._intake:
+            if isinstance(row, Record):
+                self._products.append(row.product)
+                serials = [next(texts) if row.product in of else "" for of, texts in streams]
+                yield row._replace(values=(*row.values, *serials))
             else:
                 yield row
 
@@ -99,8 +117,21 @@ class Numbered:
     def finish(self, run_id: str, held: Sequence[int], now: datetime) -> None:
         """The run's folder stands; ``held`` are the records that are not in it, from 0."""
         if self.used:
-            marks = [(use.block, map(use.block.number, held)) for use in self.used]
+            marks = [
+                (use.block, map(use.block.number, self._own(use, held))) for use in self.used
+            ]
             self._serials.finish(run_id, marks, now)
+
+    def _own(self, use: Used, held: Sequence[int]) -> Sequence[int]:
+        """Which of a rule's own numbers the held records have, from 0."""
+        if not self._mixed:
+            return held
+        import numpy
+
+        of = numpy.frombuffer(self._products, dtype=numpy.uint8)
+        mine = numpy.isin(of, sorted(use.products))
+        places = numpy.cumsum(mine) - 1
+        return [int(places[at]) for at in held if mine[at]]
 
     def facts(self) -> dict[str, dict[str, object]]:
         """What the run's id and record say of its serials."""
@@ -116,7 +147,7 @@ class Numbered:
 
 
 def number_records(
-    setup: Setup, intake: Intake | Compared, serials: Serials, *, inputs: str, day: date,
+    setup: Setup, intake: RecordSource, serials: Serials, *, inputs: str, day: date,
     now: datetime,
 ) -> Numbered:
     """The intake with serials; new numbers are reserved for ``inputs``, a hash of all that goes
@@ -125,20 +156,35 @@ def number_records(
     Raises ``JobError``, ``SheetError``, ``OutputError``.
     """
     _check_names(setup, intake)
-    names = [name for name in setup.job.serials if name in template_names(setup).serials]
-    count = sum(isinstance(row, Record) for row in intake) if names else 0
-    if not count:
-        names = []
+    users = {name: _users(setup, name) for name in setup.job.serials}
+    counts: Counter[int] = Counter()
+    if any(users.values()):
+        counts.update(row.product for row in intake if isinstance(row, Record))
     inputs += intake.state  # the same sheet after another run asks for other records
-    used = [
-        _reserved(setup, serials, name, count, inputs, day, now) for name in names
-    ]
-    return Numbered(intake, serials, used)
+    used = []
+    for name, products in users.items():
+        count = sum(counts[product] for product in products)
+        if count:
+            rule, block = _reserved(setup, serials, name, count, inputs, day, now)
+            used.append(Used(name, rule, block, products))
+    return Numbered(intake, serials, used, mixed=len(setup.parts()) > 1)
+
+
+def sheet_of(intake: RecordSource) -> str:
+    """The worksheet's name, for messages."""
+    return str(getattr(intake, "sheet", ""))
+
+
+def _users(setup: Setup, name: str) -> frozenset[int]:
+    """The products whose layouts use a serial."""
+    return frozenset(
+        at for at, part in enumerate(setup.parts()) if name in template_names(part).serials
+    )
 
 
 def _reserved(
     setup: Setup, serials: Serials, name: str, count: int, inputs: str, day: date, now: datetime
-) -> Used:
+) -> tuple[SerialRule, Block]:
     rule = setup.job.serials[name]
     scope, given = rule.counter(name), rule.list is not None
     last = None if given else SerialMaker(rule, day).last
@@ -160,7 +206,7 @@ def _reserved(
             f"not as a {'list of given values' if given else 'counter'}",
             "name another scope", file=setup.job_file.name, key=f"serials.{name}.scope",
         ) from None
-    return Used(name, rule, block)
+    return rule, block
 
 
 def used_up(
@@ -178,7 +224,7 @@ def used_up(
     return fail(JobError, "serials-used-up", what, remedy, file=setup.job_file.name, key=where)
 
 
-def _check_names(setup: Setup, intake: Intake | Compared) -> None:
+def _check_names(setup: Setup, intake: RecordSource) -> None:
     faults: list[Problem] = []
     for name, heading in zip(intake.names, intake.headings):
         if name in setup.job.serials:
@@ -186,7 +232,7 @@ def _check_names(setup: Setup, intake: Intake | Compared) -> None:
                 SheetError, "serial-name",
                 f"templates know this column as {name}, and so they do the serial {name!r}",
                 f"rename [serials.{name}], or name the column under [columns]",
-                file=setup.sheet_file.name, sheet=intake.sheet, column=heading,
+                file=setup.sheet_file.name, sheet=sheet_of(intake), column=heading,
             )  # fmt: skip
             faults += error.problems
     if faults:

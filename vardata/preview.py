@@ -15,7 +15,9 @@ from typing import TYPE_CHECKING, NamedTuple
 
 from vardata.dress.outline import item_outline
 from vardata.gather import Gathered
-from vardata.impose.plan import plan_beds, sequence
+from vardata.impose.arrange import Arrangement
+from vardata.impose.plan import BedPlan
+from vardata.impose.slots import usable_slots
 from vardata.job.model import Bed, Setup
 from vardata.job.near import choose
 from vardata.job.shipped import fonts_dir
@@ -30,6 +32,7 @@ from vardata.progress import Progress
 from vardata.units import MM_PER_INCH
 from vardata.work.fitting import FittedReader
 from vardata.work.stages import Fitted, Stages
+from vardata.write import arranged
 
 if TYPE_CHECKING:
     from PIL.Image import Image
@@ -56,6 +59,7 @@ class Wanted(NamedTuple):
     substrate: str | None = None
     dpi: int | None = None
     as_printed: bool = False
+    product: str | None = None
 
     @property
     def one(self) -> bool:
@@ -75,29 +79,33 @@ def preview(
 ) -> Shown:
     """Writes the PNG ``out``, whole or not at all. Raises ``CallError`` for a bed, record, slot
     or plate that is not there, and whatever a build would raise."""
-    plates = _plates(setup, wanted)
     _check_call(wanted, out)
+    _wanted_product(setup, wanted)
+    if not setup.products:  # else it depends on the product that is found
+        _plates(setup, wanted)
     with gathered(setup, workers=workers, progress=progress) as (intake, found, scratch):
-        stages = Stages(setup, intake.names)
         reader = FittedReader(scratch)
+        records, slot, product, bed_number = _find(setup, found, reader, wanted)
+        setup = setup.parts()[product]
+        plates = _plates(setup, wanted)
+        stages = Stages(setup, intake.names)
         behind = _only_behind(setup, plates)
         if wanted.one:
-            fitted, slot = _item(stages, found, reader, wanted)
+            fitted = records[0]
             item = (stages.dress_behind if behind else stages.dress)(fitted, slot)
             # An item alone keeps its slot's dots but is shown upright on a bed of its own.
             bed = _small_bed(setup)
             at = Placement(bed.width / 2, bed.height / 2, 0.0)
             pages = PageContent(((at, item),), fitted.key)
-            records, what = [fitted], f"record {fitted.key}"
+            what = f"record {fitted.key}"
         else:
             bed = setup.bed
-            records = _bed_records(stages, found, reader, wanted.bed)
-            pages = stages.content(records, f"bed {wanted.bed}")
+            pages = stages.content(records, f"bed {bed_number}")
             if behind:
                 pages = pages._replace(placements=pages.behind)
             if not wanted.as_printed and not behind:
                 pages = stages.seen(pages)
-            what = f"bed {wanted.bed}, {len(records)} items"
+            what = f"bed {bed_number}, {len(records)} items"
         colours = {
             record.key: wanted.substrate or stages.substrate(record.blank) for record in records
         }
@@ -166,47 +174,68 @@ def _small_bed(setup: Setup) -> Bed:
     )
 
 
-def _bed_records(
-    stages: Stages, found: Gathered, reader: FittedReader, bed: int
-) -> list[Fitted]:
-    printing = sequence(found.index.ordinals)
-    for plan in plan_beds(printing, len(stages.slots)):
-        if plan.number == bed:
-            return [reader.get(*found.index.place(record)) for record in plan.records]
-    beds = -(-len(printing) // len(stages.slots))
-    if not beds:
-        raise fail(CallError, "no-bed", "there is no record to show", "see vardata check")
-    which = "bed 1 is the only one" if beds == 1 else f"beds are numbered 1 to {beds}"
-    raise fail(CallError, "no-bed", f"there is no bed {bed}", which)
-
-
-def _item(
-    stages: Stages, found: Gathered, reader: FittedReader, wanted: Wanted
-) -> tuple[Fitted, int]:
-    """The item asked for and the slot that it lies in."""
+def _find(
+    setup: Setup, found: Gathered, reader: FittedReader, wanted: Wanted
+) -> tuple[list[Fitted], int, int, int]:
+    """The records asked for, the slot of the first, their product, and the bed's number."""
+    arrangement = arranged(setup, found)
+    only = _wanted_product(setup, wanted)
     if wanted.record is not None:
-        for position, record in enumerate(sequence(found.index.ordinals)):
+        for position, record in enumerate(arrangement.printing):
             fitted = reader.get(*found.index.place(record))
             if fitted.key == wanted.record or fitted.key == f"{wanted.record}#1":
-                return fitted, position % len(stages.slots)
+                bed, slot, product = arrangement.where(position)
+                return [fitted], slot, product, bed
         raise fail(
             CallError, "no-record", f"no record {wanted.record!r} is printed",
             "a key is sheet!row#piece; held records are listed by vardata check",
         )
-    names = [slot.name for slot in stages.slots]
+    beds = [at for at, of in enumerate(arrangement.products, 1) if only in (None, of)]
+    plan = _bed(arrangement, beds, wanted)
+    jig = setup.parts()[plan.product].jig
+    records = [reader.get(*found.index.place(record)) for record in plan.records]
+    if wanted.slot is None:
+        return records, 0, plan.product, plan.number
+    names = [slot.name for slot in usable_slots(jig)]
     if wanted.slot not in names:
         raise fail(
             CallError, "no-slot", f"the jig has no slot {wanted.slot!r} that takes items",
             choose(wanted.slot or "", names),
         )
     slot = names.index(wanted.slot)
-    records = _bed_records(stages, found, reader, wanted.bed)
     if slot >= len(records):
         raise fail(
             CallError, "empty-slot", f"slot {wanted.slot} of bed {wanted.bed} is empty",
             f"the bed has {len(records)} items",
         )
-    return records[slot], slot
+    return [records[slot]], slot, plan.product, plan.number
+
+
+def _wanted_product(setup: Setup, wanted: Wanted) -> int | None:
+    """The place of the product that --product names; None where it names none."""
+    if wanted.product is None:
+        return None
+    names = [part.layout.name for part in setup.products]
+    if not names:
+        what = "the job has no products, so --product names none"
+        raise fail(CallError, "no-product", what, "leave it out")
+    if wanted.product not in names:
+        what = f"the job has no product {wanted.product!r}"
+        raise fail(CallError, "no-product", what, choose(wanted.product, names))
+    return names.index(wanted.product)
+
+
+def _bed(arrangement: Arrangement, beds: list[int], wanted: Wanted) -> BedPlan:
+    """A bed by its number, or the n-th of a product."""
+    if wanted.bed <= len(beds):
+        return arrangement.bed(beds[wanted.bed - 1])
+    of = f" of {wanted.product!r}" if wanted.product is not None else ""
+    if not beds:
+        raise fail(CallError, "no-bed", f"there is no record{of} to show", "see vardata check")
+    which = f"beds{of} are numbered 1 to {len(beds)}"
+    if len(beds) == 1:
+        which = f"bed 1{of} is the only one"
+    raise fail(CallError, "no-bed", f"there is no bed {wanted.bed}{of}", which)
 
 
 def _render(pdf: bytes, out: Path, dpi: int, label: str, mirror: bool) -> tuple[int, int]:

@@ -19,10 +19,8 @@ from vardata.job.model import Setup
 from vardata.ledger.serials import Serials
 from vardata.merge import (
     check_setup,
-    ledger_file,
     make_files,
     make_pool,
-    open_sheet,
     scratch_folder,
     seal,
     settle,
@@ -32,6 +30,7 @@ from vardata.progress import Progress, Silent
 from vardata.readback.facts import read_facts
 from vardata.renumbering import Change, renumber
 from vardata.report import RunReport
+from vardata.rows import all_rows, ledger_file
 from vardata.spoiled import find_records, layout_notes, spoiled_slots
 
 
@@ -66,7 +65,7 @@ def remake(
     problems = check_setup(setup)
     facts = read_facts(run)
     now = datetime.now(UTC)
-    intake = open_sheet(setup)
+    intake = all_rows(setup)
     found = find_records(intake, spoiled_slots(facts, slots), setup.sheet_file.name)
     with (
         ExitStack() as sealed,  # folder and ledger: both or neither

@@ -10,23 +10,20 @@ from __future__ import annotations
 import hashlib
 from collections.abc import Iterator, Sequence
 from datetime import date, datetime
-from typing import TYPE_CHECKING, NamedTuple
+from typing import NamedTuple
 
 from vardata.intake.record import Intaken, Record
 from vardata.job.model import SerialRule, Setup
 from vardata.ledger.ranges import Range
 from vardata.ledger.serialremakes import Remade
 from vardata.ledger.serials import Block, Serials, UsedUp
-from vardata.numbering import used_up
+from vardata.numbering import RecordSource, used_up
 from vardata.problems import CallError, Problem, fail
+from vardata.products import all_names
 from vardata.readback.facts import RunFacts
 from vardata.resolve.givenlist import list_values
 from vardata.resolve.serial import SerialMaker
-from vardata.resolve.templates import template_names
 from vardata.spoiled import Spoiled, already, check_same
-
-if TYPE_CHECKING:
-    from vardata.intake import Intake
 
 
 class Change(NamedTuple):
@@ -43,7 +40,7 @@ class Renumbered:
     state = ""  # what earlier runs say of the sheet's rows does not count
 
     def __init__(
-        self, intake: Intake, names: Sequence[str], records: Sequence[Record],
+        self, intake: RecordSource, names: Sequence[str], records: Sequence[Record],
         changes: Sequence[Change], serials: Serials,
     ) -> None:
         self.names = (*intake.names, *names)
@@ -82,7 +79,7 @@ class Renumbered:
 
 
 def renumber(
-    setup: Setup, intake: Intake, found: Sequence[Spoiled], facts: RunFacts, serials: Serials,
+    setup: Setup, intake: RecordSource, found: Sequence[Spoiled], facts: RunFacts, serials: Serials,
     *, destroyed: bool, day: date, now: datetime,
 ) -> Renumbered:
     """The records with their serials; every check comes before the first change.
@@ -90,7 +87,14 @@ def renumber(
     ``destroyed``: a person confirms that the spoiled pieces exist no more. Raises
     ``CallError``, ``JobError`` (no number left), ``OutputError``.
     """
-    names = [name for name in setup.job.serials if name in template_names(setup).serials]
+    used = all_names(setup).serials
+    names = [name for name in setup.job.serials if name in used]
+    if names and setup.products:
+        raise fail(
+            CallError, "mixed-serials",
+            "pieces of a mixed job with serials cannot be made again one by one",
+            "build an order sheet of their rows", file=setup.job_file.name,
+        )
     with serials.rehearsal() as copy:
         before = {name: _before(setup, copy, facts, name, found) for name in names}
         for name in names:

@@ -78,8 +78,10 @@ def pictures_key(setup: Setup, pictures: Mapping[str, str]) -> str:
 
 def _files(setup: Setup) -> dict[str, str]:
     files = {"job": sha256_of(setup.job_file), "sheet": sha256_of(setup.sheet_file)}
-    files |= {f"file {name}": sha256_of(path) for name, path in setup.files.items()}
-    files |= {f"font {name}": sha256_of(path) for name, path in setup.fonts.items()}
+    for part in setup.parts():
+        of = f"{part.layout.name}: " if setup.products else ""
+        files |= {f"{of}file {name}": sha256_of(path) for name, path in part.files.items()}
+        files |= {f"{of}font {name}": sha256_of(path) for name, path in part.fonts.items()}
     if setup.profile is not None:
         files["profile"] = sha256_of(setup.profile)
     return files
@@ -95,11 +97,26 @@ def _pictures(setup: Setup, pictures: Mapping[str, str]) -> dict[str, str]:
 
 
 def _settings(setup: Setup) -> dict[str, object]:
+    mixed = {"products": product_facts(setup)} if setup.products else {}
     return {
+        **mixed,
         "layout": setup.layout.model_dump(mode="json"),
         "jig": setup.jig.model_dump(mode="json"),
         "bed": setup.bed.model_dump(mode="json"),
         "sheet": setup.sheet_file.name,
+    }
+
+
+def product_facts(setup: Setup) -> dict[str, dict[str, object]]:
+    """What each product of a mixed job is made from, by its name."""
+    return {
+        part.layout.name: {
+            "layout": part.layout.model_dump(mode="json"),
+            "jig": part.jig.model_dump(mode="json"),
+            "bed": part.bed.model_dump(mode="json"),
+            "print_mode": part.job.print_mode,
+        }
+        for part in setup.products
     }
 
 

@@ -19,7 +19,7 @@ from vardata.problems import CallError, Problem, Severity, VardataError, Where, 
 from vardata.readback.facts import RunFacts, file_tasks
 
 if TYPE_CHECKING:
-    from vardata.intake import Intake
+    pass
 
 _MEND = "put it back as it was, or build the changed rows as a run of their own"
 
@@ -80,7 +80,7 @@ def spoiled_slots(facts: RunFacts, wanted: Sequence[str]) -> Slots:
     return Slots(found, printed)
 
 
-def find_records(intake: Intake, slots: Slots, file: str) -> list[Spoiled]:
+def find_records(intake: RecordSource, slots: Slots, file: str) -> list[Spoiled]:
     """The records of these slots, in the order of the sheet. Raises ``CallError``."""
     found = [
         Spoiled(slots.lines[row.key], row, slots.before(row.row, row.piece))
@@ -103,15 +103,16 @@ def check_same(
     that it was printed with. Raises ``CallError``."""
     from vardata.work.stages import HeldRecord, Stages
 
-    stages = Stages(setup, names)
+    parts = setup.parts()
+    stages = [Stages(part, names) for part in parts]
     faults: list[Problem] = []
     for spoiled, record in found:
-        fitted = stages.prepare(record)
+        fitted = stages[record.product].prepare(record)
         if isinstance(fitted, HeldRecord):
             faults += fitted.problems
             continue
         now = {"order": record.order}
-        for field, fit in zip(setup.layout.fields, fitted.fits):
+        for field, fit in zip(parts[record.product].layout.fields, fitted.fits):
             if isinstance(fit, TextFit | CodeFit):
                 now[f"field {field.name!r}"] = fit.text
         then = {"order": spoiled.slot["order"]}
@@ -130,7 +131,11 @@ def check_same(
 
 def layout_notes(setup: Setup, facts: RunFacts) -> tuple[Problem, ...]:
     """A note where what is printed again may look different."""
-    if setup.layout.model_dump(mode="json") == facts.layout.model_dump(mode="json"):
+    if all(
+        part.layout.model_dump(mode="json")
+        == facts.of(part.layout.name).layout.model_dump(mode="json")
+        for part in setup.parts()
+    ):
         return ()
     what = f"the layout is not as it was in run {facts.run_id}, so the pieces may look different"
     where = Where(file=setup.layout_file.name)

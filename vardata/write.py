@@ -11,12 +11,14 @@ import json
 from array import array
 from collections.abc import Iterable, Iterator, Mapping
 from datetime import datetime
-from itertools import islice
+from itertools import groupby, islice
+from operator import attrgetter
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from vardata.gather import Gathered
-from vardata.impose.plan import BedPlan, bed_count, plan_beds, sequence
+from vardata.impose.arrange import Arrangement, arrange, by_order
+from vardata.impose.plan import BedPlan
 from vardata.impose.slots import usable_slots
 from vardata.index import Index
 from vardata.job.model import Setup
@@ -26,9 +28,10 @@ from vardata.pool import Pool
 from vardata.problems import Problem
 from vardata.progress import Progress
 from vardata.report import RunReport
-from vardata.runid import sha256_of, versions
+from vardata.runid import product_facts, sha256_of, versions
 from vardata.work.beds import BedFile, BedsDone, BedTask
-from vardata.work.orders import OrderTask
+from vardata.work.orders import OrderPiece, OrderTask
+from vardata.work.papers import table_fields
 from vardata.work.plan import Place, RunPlan
 
 if TYPE_CHECKING:
@@ -82,13 +85,15 @@ def write_run(
 
     Raises ``OutputError`` or ``OSError``.
     """
-    slots = len(usable_slots(setup.jig))
-    beds = bed_count(len(found.index), slots)
-    of = str(origin["of"]) if origin else ""
-    plan = RunPlan(run_id, at, beds, len(found.index), folder, scratch, of)
+    arrangement = arranged(setup, found)
+    beds = arrangement.beds
+    plan = RunPlan(
+        run_id, at, beds, len(found.index), folder, scratch,
+        str(origin["of"]) if origin else "", table_fields(setup),
+        ("product",) if setup.products else (),
+    )
     (folder / "beds").mkdir()
-    printing = sequence(found.index.ordinals)
-    files, reduced = _write_beds(setup, found, pool, plan, printing, slots, progress)
+    files, reduced = _write_beds(setup, found, pool, plan, arrangement, progress)
     _write_aside(found, intake, folder, at)
     report = RunReport(
         run_id=run_id, folder=folder, rows=found.rows, records=len(found.index), beds=beds,
@@ -100,15 +105,24 @@ def write_run(
     return report
 
 
+def arranged(setup: Setup, found: Gathered) -> Arrangement:
+    """Stage 5: every bed of the run."""
+    slots = [len(usable_slots(part.jig)) for part in setup.parts()]
+    return arrange(found.index.ordinals, found.index.products, slots)
+
+
 def _tasks(
-    plan: RunPlan, index: Index, printing: array[int], slots: int, per_file: int
+    setup: Setup, plan: RunPlan, index: Index, arrangement: Arrangement
 ) -> Iterator[BedTask]:
     """Chunks of whole files, about ``CHUNK`` records each; they do not depend on workers."""
-    per_chunk = -(-max(1, CHUNK // slots) // per_file) * per_file
-    beds = plan_beds(printing, slots)
-    while chunk := tuple(islice(beds, per_chunk)):
-        rows_before = (chunk[0].number - 1) * slots
-        yield BedTask(plan, tuple(_placed(bed, index) for bed in chunk), rows_before)
+    parts, per_file = setup.parts(), setup.job.output.beds_per_file
+    for product, beds in groupby(arrangement.plans(), key=attrgetter("product")):
+        slots = len(usable_slots(parts[product].jig))
+        per_chunk = -(-max(1, CHUNK // slots) // per_file) * per_file
+        while chunk := tuple(islice(beds, per_chunk)):
+            rows_before = arrangement.starts[chunk[0].number - 1]
+            placed = tuple(_placed(bed, index) for bed in chunk)
+            yield BedTask(plan, placed, rows_before, product)
 
 
 def _placed(bed: BedPlan, index: Index) -> tuple[int, tuple[Place, ...]]:
@@ -116,7 +130,7 @@ def _placed(bed: BedPlan, index: Index) -> tuple[int, tuple[Place, ...]]:
 
 
 def _write_beds(
-    setup: Setup, found: Gathered, pool: Pool, plan: RunPlan, printing: array[int], slots: int,
+    setup: Setup, found: Gathered, pool: Pool, plan: RunPlan, arrangement: Arrangement,
     progress: Progress,
 ) -> tuple[list[BedFile], tuple[Problem, ...]]:
     """Beds, ``slots.jsonl`` and the pick list in its three forms.
@@ -128,16 +142,15 @@ def _write_beds(
     from vardata.output.picklist_values import BedFile as PaperFile
     from vardata.output.tables import headings, write_csv
     from vardata.output.xlsxfile import write_xlsx
-    from vardata.work.papers import front_paper, table_fields
+    from vardata.work.papers import front_paper
 
     csv_parts, row_parts = _Parts(plan.scratch / "csv"), _Parts(plan.scratch / "rows")
     files: list[BedFile] = []
     papers: list[Path] = []
     tally, chokes = BlankTally(), _Chokes()
-    per_file = setup.job.output.beds_per_file
     with (plan.folder / "slots.jsonl").open("wb") as slots_file:
         done = 0
-        for made in pool.map(_tasks(plan, found.index, printing, slots, per_file)):
+        for made in pool.map(_tasks(setup, plan, found.index, arrangement)):
             assert isinstance(made, BedsDone)
             files += made.files
             papers.append(made.paper)
@@ -149,15 +162,15 @@ def _write_beds(
             chokes.add(made.reduced)
             done = made.files[-1].last
             progress.step("beds", done, plan.beds)
-    for task_paper in pool.map(_order_tasks(plan, found.index, printing)):
+    for task_paper in pool.map(_order_tasks(plan, found.index, arrangement)):
         papers.append(task_paper)
         progress.step("orders", len(papers), None)
-    fields = table_fields(setup.layout)
-    names = headings(fields)
+    names = headings(plan.fields, plan.extras)
     write_csv(plan.folder / "picklist.csv", names, csv_parts)
     write_xlsx(plan.folder / "picklist.xlsx", names, row_parts, plan.at)
     front = front_paper(
-        setup, plan, found, tally, [PaperFile(f.name, f.first, f.last) for f in files]
+        setup, plan, found, tally, [PaperFile(f.name, f.first, f.last) for f in files],
+        arrangement,
     )
     kind = "pick list of a remake" if plan.remake_of else "pick list"
     info = Info(f"{setup.job.name}: {kind}, slot to order", f"run {plan.run_id}", plan.at)
@@ -165,17 +178,20 @@ def _write_beds(
     return files, chokes.notes()
 
 
-def _order_tasks(plan: RunPlan, index: Index, printing: array[int]) -> Iterator[OrderTask]:
+def _order_tasks(
+    plan: RunPlan, index: Index, arrangement: Arrangement
+) -> Iterator[OrderTask]:
     """Orders sorted as people count, in chunks. Nothing for a sheet without orders."""
-    starts = _starts(index, printing)
+    starts = _starts(index)
+    positions = by_order(arrangement, index.ordinals)
     part, size = 1, 0
-    chunk: list[tuple[str, int, tuple[Place, ...]]] = []
+    chunk: list[tuple[str, tuple[OrderPiece, ...]]] = []
     for order, ordinal in sorted(index.orders.items(), key=lambda pair: natural_key(pair[0])):
         start, end = starts[ordinal], starts[ordinal + 1]
         if start == end:
             continue
         chunk.append(
-            (order, start, tuple(index.place(printing[at]) for at in range(start, end)))
+            (order, tuple(_piece(index, arrangement, at) for at in positions[start:end]))
         )
         size += end - start
         if size >= CHUNK_PIECES:
@@ -185,8 +201,13 @@ def _order_tasks(plan: RunPlan, index: Index, printing: array[int]) -> Iterator[
         yield OrderTask(plan, part, tuple(chunk))
 
 
-def _starts(index: Index, printing: array[int]) -> array[int]:
-    """Where each order's records start in the printing order, which is grouped by order."""
+def _piece(index: Index, arrangement: Arrangement, position: int) -> OrderPiece:
+    bed, slot, product = arrangement.where(position)
+    return OrderPiece(bed, slot, product, index.place(arrangement.printing[position]))
+
+
+def _starts(index: Index) -> array[int]:
+    """Where each order's records start among all positions grouped by order."""
     counts = array("I", bytes(4 * (index.orders.total + 1)))
     for ordinal in index.ordinals:
         counts[ordinal] += 1
@@ -232,6 +253,7 @@ def _write_facts(
         "layout": setup.layout.model_dump(mode="json"),
         "jig": setup.jig.model_dump(mode="json"),
         "bed": setup.bed.model_dump(mode="json"),
+        **({"products": product_facts(setup)} if setup.products else {}),
         "serials": dict(serials),
         **({"remake": dict(origin)} if origin else {}),
         "versions": versions(),

@@ -7,7 +7,8 @@ from array import array
 from hypothesis import given
 from hypothesis import strategies as st
 
-from vardata.impose.plan import OrderBook, bed_count, plan_beds, sequence
+from vardata.impose.arrange import arrange
+from vardata.impose.plan import OrderBook, bed_count, sequence
 
 
 def test_orders_stand_together_in_the_order_of_their_first_record() -> None:
@@ -23,8 +24,8 @@ def test_a_sorted_sheet_is_left_as_it_is() -> None:
 @given(st.lists(st.sampled_from(["", "a", "b", "c", "d"])), st.integers(1, 9))
 def test_every_record_has_one_slot_and_orders_are_not_split(orders: list[str], slots: int) -> None:
     book = OrderBook()
-    printing = sequence(array("I", [book.number(order) for order in orders]))
-    beds = list(plan_beds(printing, slots))
+    ordinals = array("I", [book.number(order) for order in orders])
+    beds = list(arrange(ordinals, array("B"), [slots]).plans())
     assert len(beds) == bed_count(len(orders), slots)
     assert all(len(bed.records) == slots for bed in beds[:-1])
     placed = [record for bed in beds for record in bed.records]

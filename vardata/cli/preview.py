@@ -17,6 +17,9 @@ from vardata.cli.options import common, job_argument
 @click.option("--record", metavar="KEY", help="One item instead, such as 'Sheet1!12#1'.")
 @click.option("--slot", metavar="NAME", help="One item instead: what lies in this slot of --bed.")
 @click.option(
+    "--product", metavar="NAME", help="Of a mixed job: beds are counted among this product's."
+)
+@click.option(
     "--plates", metavar="A,B", help="Only these plates, by their names in the layout."
 )
 @click.option("--substrate", metavar="#RRGGBB", help="Show every blank in this colour.")
@@ -31,8 +34,9 @@ from vardata.cli.options import common, job_argument
 @common
 @guarded
 def command(
-    job: Path, out: Path, bed: int, record: str | None, slot: str | None, plates: str | None,
-    substrate: str | None, dpi: int | None, way: str, sheet: Path | None, workers: int | None,
+    job: Path, out: Path, bed: int, record: str | None, slot: str | None,
+    product: str | None, plates: str | None, substrate: str | None, dpi: int | None, way: str,
+    sheet: Path | None, workers: int | None,
     quiet: bool, as_json: bool, debug: bool,
 ) -> None:
     """Draw a bed or an item as a PNG picture, as it will look on its blanks.
@@ -46,7 +50,7 @@ def command(
 
     setup = load_setup(job, sheet)
     names = tuple(name.strip() for name in plates.split(",")) if plates else ()
-    wanted = Wanted(bed, record, slot, names, substrate, dpi, way == "printed")
+    wanted = Wanted(bed, record, slot, names, substrate, dpi, way == "printed", product)
     with progress(quiet or as_json) as bar:
         shown = preview(setup, wanted, out, workers=workers, progress=bar)
     if as_json:

@@ -1,15 +1,15 @@
 """Which record sits in which slot of which bed.
 
-In: an order ordinal for each record that fits, in sheet order. Out: a stream of ``BedPlan``.
-The rule: orders come in the sheet's order of their first record; the records of one order
-stand together, in sheet order; slots are filled in the jig's order and beds one after
-another, so only the last bed may be partly empty. Records without an order stand alone.
+In: an order ordinal for each record that fits, in sheet order. Out: the order in which they
+are printed; ``impose.arrange`` cuts it into beds. The rule: orders come in the sheet's order of
+their first record; the records of one order stand together, in sheet order; slots are filled in
+the jig's order and beds one after another, so only the last bed may be partly empty. Records
+without an order stand alone.
 """
 
 from __future__ import annotations
 
 from array import array
-from collections.abc import Iterator
 from typing import NamedTuple
 
 
@@ -18,6 +18,7 @@ class BedPlan(NamedTuple):
 
     number: int  # from 1
     records: array[int]
+    product: int = 0  # its place among the job's products
 
 
 class OrderBook:
@@ -64,8 +65,3 @@ def sequence(ordinals: array[int]) -> array[int]:
 def bed_count(records: int, slots: int) -> int:
     return -(-records // slots)
 
-
-def plan_beds(printing_order: array[int], slots: int) -> Iterator[BedPlan]:
-    """Full beds of ``slots`` records, the last one with what is left."""
-    for number, start in enumerate(range(0, len(printing_order), slots), start=1):
-        yield BedPlan(number, printing_order[start : start + slots])

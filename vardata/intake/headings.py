@@ -70,6 +70,7 @@ class Plan:
     width: int  # columns of the sheet up to the last heading
     span: int  # cells of the heading row, with empty ones at its end
     line: int | None = None
+    product: int | None = None
 
 
 @dataclass(slots=True)
@@ -160,7 +161,7 @@ def plan_columns(
             )
     roles = {
         role: _role(work, role, getattr(records, role), position)
-        for role in ("order", "line", "quantity", "blank")
+        for role in ("order", "line", "quantity", "blank", "product")
     }
     if work.faults:
         return None, work.faults, work.notes
@@ -183,6 +184,7 @@ def plan_columns(
         work.kept[-1] + 1,
         max(len(texts), work.kept[-1] + 1),
         roles["line"],
+        roles["product"],
     )
     return plan, [], work.notes
 

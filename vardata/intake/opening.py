@@ -213,7 +213,9 @@ def _blanks(setup: Setup) -> tuple[dict[str, str], list[Problem]]:
                 f"the blanks are {known}", Where(file=setup.job_file.name, key="blank"), job.blank,
             )
         )  # fmt: skip
-    elif job.blank is None and job.blanks:
+    elif job.blank is None and job.blanks and not (
+        job.products and all(product.blank is not None for product in job.products.values())
+    ):
         what = "the job has blanks, but nothing says which one a record is printed on"
         remedy = f"set blank to one of {known}, or blank under [records] to a column"
         faults.append(Problem("no-blank", Severity.ERROR, what, remedy, where))

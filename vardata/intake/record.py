@@ -16,6 +16,7 @@ class Record(NamedTuple):
     order: str
     blank: str  # a key of the job's blanks
     values: tuple[str, ...]
+    product: int = 0  # its place among the job's products
 
 
 class HeldRow(NamedTuple):

@@ -8,13 +8,13 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
-from typing import Generic, NamedTuple, TypeVar
 
 from vardata.job.claims import Claim, believed, twice
 from vardata.job.found import clipped
 from vardata.job.layoutrules import layout_claims
 from vardata.job.lines import KeyPath
-from vardata.job.model import Bed, Grid, Jig, Job, Layout, Model
+from vardata.job.mixed import Known, product_claims
+from vardata.job.model import Bed, Grid, Jig, Job, Layout
 from vardata.job.near import choose
 from vardata.job.platerules import bed_name_claims
 from vardata.job.reduction import reduction_claims
@@ -25,8 +25,6 @@ from vardata.job.toml import Source
 from vardata.letters import letters
 from vardata.problems import Problem
 
-M_co = TypeVar("M_co", bound=Model, covariant=True)
-
 _GRID_SLOT = re.compile(r"([A-Z]{1,2})([1-9][0-9]{0,2})")
 # Words that Jinja2 templates read as their own, or that are there already.
 _TEMPLATE_WORDS = frozenset(
@@ -36,18 +34,25 @@ _TEMPLATE_WORDS = frozenset(
 )  # fmt: skip
 
 
-class Known(NamedTuple, Generic[M_co]):
-    """A model and the file it was read from."""
+def check_job(job: Known[Job] | None) -> list[Problem]:
+    """Every rule that needs the job file alone."""
+    return [] if job is None else believed(_job_claims(job))
 
-    model: M_co
-    source: Source
+
+def _job_claims(job: Known[Job]) -> Iterator[Claim]:
+    yield from _blanks(*job)
+    yield from _lines(*job)
+    yield from product_claims(*job)
+    yield from _column_names(*job)
+    yield from _standard(*job)
+    yield from serial_claims(*job, _TEMPLATE_WORDS)
 
 
 def check(
     job: Known[Job] | None, layout: Known[Layout] | None, jig: Known[Jig] | None,
     bed: Known[Bed] | None,
 ) -> list[Problem]:  # fmt: skip
-    """Every rule whose files could be read."""
+    """Every rule over two files, and those of layout and jig, whose files could be read."""
     return believed(_claims(job, layout, jig, bed))
 
 
@@ -55,12 +60,6 @@ def _claims(
     job: Known[Job] | None, layout: Known[Layout] | None, jig: Known[Jig] | None,
     bed: Known[Bed] | None,
 ) -> Iterator[Claim]:  # fmt: skip
-    if job is not None:
-        yield from _blanks(*job)
-        yield from _lines(*job)
-        yield from _column_names(*job)
-        yield from _standard(*job)
-        yield from serial_claims(*job, _TEMPLATE_WORDS)
     if layout is not None:
         yield from layout_claims(*layout)
     if jig is not None:
@@ -92,7 +91,7 @@ def _blanks(job: Job, source: Source) -> Iterator[Claim]:
     if job.records.blank is not None and not blanks:
         what = "a column chooses the blank, but the job has no blanks"
         yield Claim(source, ("records", "blank"), "no-blanks", what, "add tables [blanks.<key>]")
-    elif job.records.blank is None and job.blank is None and blanks:
+    elif job.records.blank is None and job.blank is None and blanks and not _by_product(job):
         what = "the job has blanks, and nothing says which one a record is printed on"
         remedy = (
             f'write blank = "{next(iter(blanks))}" at the top, or name a column in records.blank'
@@ -109,6 +108,11 @@ def _blanks(job: Job, source: Source) -> Iterator[Claim]:
                 what = f"the blanks {other!r} and {key!r} are both chosen by {clipped(value)}"
                 remedy = "let each key, label and match choose one blank, whatever its capitals"
                 yield Claim(source, ("blanks", key, *path), "ambiguous-blank", what, remedy, value)
+
+
+def _by_product(job: Job) -> bool:
+    """Whether each product says which blank it is printed on."""
+    return bool(job.products) and all(one.blank is not None for one in job.products.values())
 
 
 def _lines(job: Job, source: Source) -> Iterator[Claim]:
@@ -224,7 +228,10 @@ def _page_order(job: Known[Job], layout: Layout) -> Iterator[Claim]:
 def _blank_white(job: Known[Job], layout: Layout) -> Iterator[Claim]:
     if any(plate.role == "white" for plate in layout.plates):
         return
+    mixed = job.model.products and job.model.blank
     for key, blank in job.model.blanks.items():
+        if mixed and key != job.model.blank:
+            continue  # another product's
         if blank.white not in ("layout", "none"):
             what = f"white is asked for, but the layout {layout.name!r} has no white plate"
             remedy = 'add a plate with role = "white" to the layout, or write "none"'

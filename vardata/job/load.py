@@ -11,11 +11,12 @@ from pathlib import Path
 from typing import Any, TypeVar
 
 from vardata.job import shipped
-from vardata.job.checks import Known, check
+from vardata.job.checks import check, check_job
 from vardata.job.fonts import find_font, font_chain, named_fonts
 from vardata.job.found import clipped
 from vardata.job.keys import mend_keys, other_kind
 from vardata.job.lines import KeyPath
+from vardata.job.mixed import Known, spread, views_of
 from vardata.job.model import Art, Bed, Jig, Job, Layout, Model, Setup
 from vardata.job.near import choose
 from vardata.job.paths import FROM_HERE, PathFault, find_file, is_there, place
@@ -67,17 +68,39 @@ class _Loading:
         job_source = self._source(self.job_file.absolute(), str(self.job_file))
         if job_source is None:
             return None
+        spread(job_source)
         job = self._model(job_source, Job, "job")
         data = job_source.data
         if data.get("outside") is True or job_source.doubts("outside"):
             self.inside = None
-        layout, layout_file = self._layout(job_source, data.get("layout"))
-        jig, _ = self._file(job_source, "jig", data.get("jig"), Jig)
-        bed, _ = self._file(job_source, "bed", data.get("bed"), Bed)
         sheet = self._sheet(job_source, data.get("sheet"), sheet_file)
         self._ledger(job_source, data.get("ledger"))
         lists = self._lists(job_source, data.get("serials"))
         profile = self._profile(job_source, data.get("output"))
+        self.problems += check_job(job)
+        views = views_of(job, job_source)
+        parts = [self._part(known, view, sheet, lists, profile) for _, known, view in views]
+        found = [part for part in parts if part is not None]
+        if self.problems or len(found) < len(parts):
+            return None
+        if not views[0][0]:
+            return found[0]
+        named = tuple(
+            part.model_copy(update={"layout": part.layout.model_copy(update={"name": name})})
+            for (name, _, _), part in zip(views, found)
+        )
+        assert job is not None
+        return named[0].model_copy(update={"products": named, "job": job.model})
+
+    def _part(
+        self, job: Known[Job] | None, source: Source, sheet: Path | None, lists: dict[str, Path],
+        profile: Path | None,
+    ) -> Setup | None:
+        """What one product is made from; a job without products is one part."""
+        data = source.data
+        layout, layout_file = self._layout(source, data.get("layout"))
+        jig, _ = self._file(source, "jig", data.get("jig"), Jig)
+        bed, _ = self._file(source, "bed", data.get("bed"), Bed)
         files: dict[str, Path] = {}
         fonts: dict[str, Path] = {}
         if layout is not None and layout_file is not None:
@@ -256,7 +279,7 @@ class _Loading:
         """By file in the order of reading, then by line; on one line as they were found."""
         rank = {file: index for index, file in enumerate(self.order)}
         return sorted(
-            self.problems,
+            dict.fromkeys(self.problems),  # two products may share a file
             key=lambda problem: (rank.get(problem.where.file, len(rank)), problem.where.line),
         )
 

@@ -55,14 +55,15 @@ from vardata.job.values import (
     Surface,
     WhiteCover,
     Whole,
+    Words,
 )
 
 __all__ = [
     "Align", "AnyField", "Art", "Bed", "Blank", "Box", "Checks", "CodeField", "Colour", "Column",
     "Expect", "FitStep", "FontNames", "GlossCover", "Grid", "Jig", "Job", "Layout", "Mm", "Model",
     "Output", "Percent", "PictureField", "Placed", "Plate", "PositiveMm", "PositivePt",
-    "PrintMode", "Pt", "Records", "SerialRule", "Setup", "ShapeField", "Sheet", "Slot", "Surface",
-    "TextField", "Valign", "WhiteCover", "default_plates",
+    "PrintMode", "Product", "Pt", "Records", "SerialRule", "Setup", "ShapeField", "Sheet", "Slot",
+    "Surface", "TextField", "Valign", "WhiteCover", "default_plates",
 ]  # fmt: skip
 
 Dpi = Annotated[Number, Field(ge=50, le=10000)]
@@ -186,6 +187,8 @@ class Records(Model):
     """a row that asks for more pieces is held"""
     blank: str | None = None
     """the column that chooses the blank"""
+    product: str | None = None
+    """the column that chooses the product in a mixed job"""
 
 
 class Blank(Model):
@@ -201,6 +204,29 @@ class Blank(Model):
     """its colour in pictures, such as #202020"""
     white: Literal["layout", "none", "art", "flood", "knockout"] = "layout"
     """the white plate's cover on this blank; by default the layout's"""
+
+
+class Product(Model):
+    """One kind of item of a mixed job. What it does not say is as at the top of the job."""
+
+    when: Words = ()
+    """the value or values of the product column that choose it, by default its name; or a
+    condition over the row's columns in {{ }}, such as {{ size == "50 mm" }}"""
+    layout: str | None = None
+    """a layout file, or the name of a shipped layout"""
+    jig: str | None = None
+    """the jig file"""
+    bed: str | None = None
+    """the bed file"""
+    print_mode: str | None = None
+    """one of the bed's print modes"""
+    blank: str | None = None
+    """the blank of its records, where no column says"""
+
+    @property
+    def condition(self) -> str | None:
+        """The template that chooses it, if it is no list of values."""
+        return self.when if isinstance(self.when, str) and "{{" in self.when else None
 
 
 class Output(Model):
@@ -275,6 +301,8 @@ class Job(Model):
     """what is looked for in the order sheet before ink is spent"""
     expect: Expect = Expect()
     """totals that the order sheet must have"""
+    products: dict[Name, Product] = Field(default_factory=dict)
+    """the kinds of item of a mixed job by name, in the order in which they are printed"""
     output: Output = Output()
     """what the bed files look like"""
     serials: dict[str, SerialRule] = Field(default_factory=dict)
@@ -303,3 +331,10 @@ class Setup(BaseModel):
     fonts: dict[str, Path] = {}  # every font named, by the name it is written with
     profile: Path | None = None  # the ICC profile of the process inks
     lists: dict[str, Path] = {}  # given values of serials, by the name of the serial
+    # In a mixed job one setup for each product, of which this is the first; a layout is then
+    # called by its product.
+    products: tuple[Setup, ...] = ()
+
+    def parts(self) -> tuple[Setup, ...]:
+        """The setups of all products, in the job's order; this one in a job of one product."""
+        return self.products or (self,)

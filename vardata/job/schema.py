@@ -50,6 +50,10 @@ def _schema(model: type[Model], title: str) -> dict[str, Any]:
     if model is Jig:
         schema["oneOf"] = [{"required": ["grid"]}, {"required": ["slots"]}]
         schema["properties"]["slots"]["minItems"] = 1
+    if model is Job:  # in a mixed job each product may bring its own
+        each = ["layout", "jig", "bed", "print_mode"]
+        schema["required"] = [key for key in schema["required"] if key not in each]
+        schema["anyOf"] = [{"required": each}, {"required": ["products"]}]
     if model is Layout:
         is_path = {"properties": {"outline": {"const": "path"}}, "required": ["outline"]}
         schema["if"], schema["then"] = is_path, {"required": ["path"]}

@@ -158,6 +158,14 @@ def _group(value: object) -> object:
     )
 
 
+def _words(value: object) -> object:
+    """One text or a list of them."""
+    for word in value if isinstance(value, list | tuple) else [value]:
+        if not isinstance(word, str):
+            raise ValueError(f"{word!r} is no text; write a text or a list of texts")
+    return tuple(value) if isinstance(value, list | tuple) else value
+
+
 def _schema(text: str, **more: object) -> WithJsonSchema:
     return WithJsonSchema({**more, "description": text})
 
@@ -249,6 +257,11 @@ FallbackFonts = Annotated[
     str | tuple[str, ...], BeforeValidator(_fallback),
     _any_of("a font or a list of fonts, which may be empty",
             {"type": "string", "minLength": 1}, _LIST_OF_TEXT),
+]  # fmt: skip
+
+Words = Annotated[
+    str | tuple[str, ...], BeforeValidator(_words),
+    _any_of("a text or a list of texts", {"type": "string"}, _LIST_OF_TEXT),
 ]  # fmt: skip
 
 WhiteCover = Literal["none", "art", "flood", "knockout"]

@@ -81,6 +81,8 @@ def _first(paper: Paper, run: RunPaper, front: FrontPaper) -> tuple[list[str], f
     y -= 38.0
     out.append(_counts(paper, run, front, y))
     y -= 62.0
+    products, y = _products(paper, front, y)
+    out += products
     blanks, y = _blanks(paper, front, y)
     cautions, y = _cautions(paper, y - 16.0)
     out += [*blanks, *cautions]
@@ -110,6 +112,22 @@ def _counts(paper: Paper, run: RunPaper, front: FrontPaper, y: float) -> str:
         out.append(paper.bold.at(x, y - 10, shown, size))
         out.append(f"{GREY} {paper.regular.at(x, y - 23, label, 8.0)} {BLACK}")
     return "\n".join([*out, rule(y - 32)])
+
+
+def _products(paper: Paper, front: FrontPaper, y: float) -> tuple[list[str], float]:
+    """In a mixed run the jigs in the order of printing, with their beds; and where it ends."""
+    if not front.products:
+        return [], y
+    out = [paper.bold.at(LEFT, y, "Products, in the order of printing", _TITLE)]
+    y -= _STEP + 2
+    for use in front.products:
+        beds = f"bed {use.first}" if use.first == use.last else f"beds {use.first} to {use.last}"
+        out.append(paper.bold.at_right(LEFT + 44, y, str(use.pieces), _SIZE))
+        text = f"{use.name}: {beds}, jig {use.jig}"
+        for line in paper.regular.wrap(text, _SIZE, INNER - 54, 3):
+            out.append(paper.regular.at(LEFT + 54, y, line, _SIZE))
+            y -= _STEP
+    return out, y - 8.0
 
 
 def _blanks(paper: Paper, front: FrontPaper, y: float) -> tuple[list[str], float]:

@@ -95,6 +95,16 @@ class BlankUse(NamedTuple):
     pieces: tuple[tuple[str, int], ...]
 
 
+class ProductUse(NamedTuple):
+    """A product of a mixed run: its pieces and its beds, on which jig."""
+
+    name: str
+    jig: str
+    pieces: int
+    first: int
+    last: int
+
+
 class FrontPaper(NamedTuple):
     """What the first page counts. ``blanks`` as ``blanks.BlankTally`` gives them."""
 
@@ -105,6 +115,7 @@ class FrontPaper(NamedTuple):
     totals: tuple[tuple[str, int], ...]
     blanks: tuple[BlankUse, ...]
     files: Sequence[BedFile]
+    products: tuple[ProductUse, ...] = ()  # in the order of printing; empty if there is but one
 
 
 # Where one piece of an order lies: bed, slot, its first text.

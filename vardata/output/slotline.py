@@ -30,6 +30,7 @@ class SlotLine(NamedTuple):
     codes: tuple[tuple[str, str], ...]
     box_mm: tuple[float, float, float, float]
     rotation: float
+    product: str = ""
 
 
 _SHORT = 24  # characters of a code that an eye compares; a link or a long element string is not

@@ -26,22 +26,29 @@ _BLOCK = 32  # rows that are looked over together; only where something is odd, 
 _ODD_START = re.compile("\"['\\s=+\\-@\0\ufeff\uff1d\uff0b\uff0d\uff20]")
 
 
-def headings(fields: Sequence[str]) -> tuple[str, ...]:
-    """The pick list's headings: a column for each text and code field, in the layout's order."""
-    return (*_BEFORE, *fields, *_AFTER)
+def headings(fields: Sequence[str], extras: Sequence[str] = ()) -> tuple[str, ...]:
+    """The pick list's headings: a column for each text and code field, in the layout's order.
+
+    ``extras`` are further columns, named as ``SlotLine`` names them.
+    """
+    return (*_BEFORE, *extras, *fields, *_AFTER)
 
 
-def pick_rows(lines: Iterable[SlotLine], fields: Sequence[str]) -> list[list[str]]:
+def pick_rows(
+    lines: Iterable[SlotLine], fields: Sequence[str], extras: Sequence[str] = ()
+) -> list[list[str]]:
     """A row of cells for each slot, in the order of ``headings``; all of them text."""
     rows = []
     wanted = tuple(fields)
     for line in lines:
-        bed, slot, _, file, page, record, order, blank, texts, codes, _, _ = line
+        bed, slot, _, file, page, record, order, blank, texts, codes = line[:10]
         named = texts + codes
         values = [value for _, value in named]
         if tuple([name for name, _ in named]) != wanted:
             by_name = dict(named)
             values = [by_name.get(name, "") for name in wanted]
+        if extras:
+            values[:0] = [getattr(line, name) for name in extras]
         rows.append([str(bed), slot, order, record, blank, *values, file, str(page)])
     return rows
 

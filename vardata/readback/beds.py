@@ -58,16 +58,22 @@ class Reader:
     def __init__(self, facts: RunFacts, everything: bool) -> None:
         self._facts = facts
         self._everything = everything
-        self._codes = CodeJudge(facts.layout, facts.mode)
-        self._texts = TextJudge(facts.layout)
-        self._mirror = mirror_width(facts.bed, facts.mode) if face_down(facts.layout) else None
+        self._judges = {
+            name: (CodeJudge(one.layout, one.mode), TextJudge(one.layout))
+            for name in ("", *facts.products)
+            for one in (facts.of(name),)
+        }
+        self._codes, self._texts = self._judges[""]
         self._encode = json.JSONEncoder(ensure_ascii=False, separators=(",", ":")).encode
 
     def __call__(self, task: FileTask) -> FileDone:
         tally = _Tally()
         data = self._bytes(task, tally)
-        bed, layout, mirror = self._facts.bed, self._facts.layout, self._mirror
-        view = BedView(data, bed, layout, mirror) if data is not None else None
+        product = str(task.slots[0]["product"])  # a file is of one product
+        facts = self._facts.of(product)
+        self._codes, self._texts = self._judges.get(product) or self._judges[""]
+        mirror = mirror_width(facts.bed, facts.mode) if face_down(facts.layout) else None
+        view = BedView(data, facts.bed, facts.layout, mirror) if data is not None else None
         lines: list[str] = []
         seen: set[int] = set()
         try:

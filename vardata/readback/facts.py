@@ -33,6 +33,14 @@ class RunFacts(NamedTuple):
     records: int
     beds: int
     hashes: dict[str, str]
+    products: dict[str, tuple[Layout, Bed, PrintMode]]  # of a mixed run, by name
+
+    def of(self, product: str) -> RunFacts:
+        """The same as one product has it; as it is in a run of one product."""
+        if product not in self.products:
+            return self
+        layout, bed, mode = self.products[product]
+        return self._replace(layout=layout, bed=bed, mode=mode)
 
     def blank(self, key: str | None) -> Blank:
         """The blank of a slot by its key; the job's own where a line names none."""
@@ -66,23 +74,38 @@ def read_facts(folder: Path) -> RunFacts:
 
 
 def _facts(folder: Path, found: dict[str, Any]) -> RunFacts:
-    for field in found["layout"]["fields"]:
-        for key in _SIZES:
-            if isinstance(field.get(key), int | float):
-                field[key] = f"{field[key]!r}pt"
     job, bed = Job.model_validate(found["job"]), Bed.model_validate(found["bed"])
     return RunFacts(
         folder=folder,
         run_id=str(found["run_id"]),
         at=datetime.fromisoformat(found["at"]),
         job=job,
-        layout=Layout.model_validate(found["layout"]),
+        layout=_layout(found["layout"]),
         bed=bed,
-        mode=bed.modes[job.print_mode],
+        mode=bed.modes[_first_mode(found, job)],
         records=int(found["counts"]["records"]),
         beds=int(found["counts"]["beds"]),
         hashes={str(entry["file"]): str(entry["sha256"]) for entry in found["files"]},
+        products={
+            str(name): (_layout(one["layout"]), own, own.modes[one["print_mode"]])
+            for name, one in found.get("products", {}).items()
+            for own in (Bed.model_validate(one["bed"]),)
+        },
     )
+
+
+def _first_mode(found: dict[str, Any], job: Job) -> str:
+    """The print mode that belongs to the run's first bed; a mixed run has one for each product."""
+    products = list(found.get("products", {}).values())
+    return str(products[0]["print_mode"]) if products else job.print_mode
+
+
+def _layout(found: dict[str, Any]) -> Layout:
+    for field in found["fields"]:
+        for key in _SIZES:
+            if isinstance(field.get(key), int | float):
+                field[key] = f"{field[key]!r}pt"
+    return Layout.model_validate(found)
 
 
 def _damaged(path: Path, what: str, line: int = 0) -> VardataError:
@@ -121,6 +144,7 @@ def _slot(path: Path, at: int, line: bytes) -> Slot:
             and _is_box(slot["box_mm"]) and isinstance(slot["pages"], dict)
             and isinstance(slot["rotation_deg"], int | float)
             and isinstance(slot["bed"], int) and isinstance(slot["slot"], str)
+            and isinstance(slot["product"], str)
             and all(_is_code(code) for code in codes)
             and all(isinstance(text["text"], str) and text["field"] for text in texts)
         )

@@ -18,6 +18,14 @@ from vardata.resolve.templates import environment_of, renderer
 Name = Callable[[Record], str]
 
 
+_FIELDS = 10_000  # more than a layout has
+
+
+def first_field(product: int) -> int:
+    """What a product's fields are counted from where those of all products are told apart."""
+    return product * _FIELDS
+
+
 def grouped_fields(layout: Layout) -> Iterator[tuple[int, TextField, str]]:
     """Number, field and group of every field whose texts share one size."""
     for index, field in enumerate(layout.fields):

@@ -22,7 +22,7 @@ from vardata.output.slots import SlotWriter, on_bed
 from vardata.output.tables import csv_rows, pick_rows
 from vardata.runid import sha256_of
 from vardata.work.fitting import FittedReader
-from vardata.work.papers import blank_labels, run_paper, table_fields
+from vardata.work.papers import blank_labels, run_paper
 from vardata.work.plan import Place, RunPlan
 from vardata.work.stages import Fitted, Stages
 
@@ -33,6 +33,7 @@ class BedTask(NamedTuple):
     plan: RunPlan
     beds: tuple[tuple[int, tuple[Place, ...]], ...]
     first_row: int  # rows of the pick list before these beds
+    product: int = 0  # the beds of a task are of one product
 
 
 class BedFile(NamedTuple):
@@ -139,6 +140,7 @@ class BedWork:
             bed.number, slot.name, index, file, page, record.key, record.order,
             self._labels[record.blank], texts, codes,
             on_bed(layout, placement, (0.0, 0.0, layout.width, layout.height)), placement.angle,
+            layout.name,
         )
         return line, blob
 
@@ -158,8 +160,9 @@ class BedWork:
         lines: list[tuple[SlotLine, ...]], slots: bytes,
     ) -> BedsDone:
         per_file = self._setup.job.output.beds_per_file
-        fields = table_fields(self._setup.layout)
-        rows = pick_rows([line for of_bed in lines for line in of_bed], fields)
+        rows = pick_rows(
+            [line for of_bed in lines for line in of_bed], task.plan.fields, task.plan.extras
+        )
         looks = self._stages.looks([(bed.records, bed.content) for bed in beds])
         papers = [
             BedPaper(bed.number, files[number // per_file].name, of_bed, look)

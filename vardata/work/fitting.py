@@ -6,7 +6,7 @@ The fitted records stay on disk, in a spool of the worker's own; only compact ke
 from __future__ import annotations
 
 from array import array
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from pathlib import Path
 from typing import NamedTuple
 
@@ -29,6 +29,7 @@ class FitDone(NamedTuple):
     held: tuple[HeldRecord, ...]
     pictures: tuple[tuple[str, str], ...]  # path, sha256: first seen by this chunk's worker
     held_at: tuple[int, ...] = ()  # places of the held records in the chunk, from 0
+    products: bytes = b""  # of each good record; empty in a job of one product
 
 
 def spool_path(folder: Path, worker: int) -> Path:
@@ -43,7 +44,7 @@ def _plain(fitted: Fitted) -> tuple[object, ...]:
 class FitWork:
     """Fits chunks of records and spools them."""
 
-    def __init__(self, stages: Stages, folder: Path, worker: int) -> None:
+    def __init__(self, stages: Sequence[Stages], folder: Path, worker: int) -> None:
         self._stages = stages
         self._worker = worker
         self._writer = SpoolWriter(spool_path(folder, worker), plain=True)
@@ -54,9 +55,10 @@ class FitWork:
         offsets, lengths = array("Q"), array("I")
         held: list[HeldRecord] = []
         held_at: list[int] = []
+        products = bytearray()
         pictures: list[tuple[str, str]] = []
         for at, record in enumerate(records):
-            prepared = self._stages.prepare(record, sizes)
+            prepared = self._stages[record.product].prepare(record, sizes)
             if isinstance(prepared, HeldRecord):
                 held.append(prepared)
                 held_at.append(at)
@@ -66,6 +68,7 @@ class FitWork:
             orders.append(prepared.order)
             offsets.append(offset)
             lengths.append(length)
+            products.append(record.product)
         self._writer.flush()
         return FitDone(
             self._worker,
@@ -75,6 +78,7 @@ class FitWork:
             tuple(held),
             tuple(pictures),
             tuple(held_at),
+            bytes(products) if len(self._stages) > 1 else b"",
         )
 
     def _new_pictures(self, fits: tuple[FieldFit, ...]) -> Iterator[tuple[str, str]]:

@@ -8,12 +8,14 @@ from __future__ import annotations
 
 import pickle
 from array import array
+from collections.abc import Sequence
 from pathlib import Path
 from typing import NamedTuple
 
 from vardata.fit.groupsize import GroupSizes, noted
 from vardata.fit.result import TextFit
 from vardata.intake.record import Record
+from vardata.resolve.groups import first_field
 from vardata.spool import SpoolReader, SpoolWriter
 from vardata.work.stages import HeldRecord, Stages
 
@@ -49,7 +51,7 @@ def _spool(folder: Path, worker: int) -> Path:
 class MeasureWork:
     """Measures chunks of records and spools them."""
 
-    def __init__(self, stages: Stages, folder: Path, worker: int) -> None:
+    def __init__(self, stages: Sequence[Stages], folder: Path, worker: int) -> None:
         self._stages = stages
         self._worker = worker
         self._writer = SpoolWriter(_spool(folder, worker))
@@ -61,14 +63,15 @@ class MeasureWork:
             offset, length = self._writer.put(tuple(record))
             offsets.append(offset)
             lengths.append(length)
-            prepared = self._stages.prepare(record)
+            stages = self._stages[record.product]
+            prepared = stages.prepare(record)
             if isinstance(prepared, HeldRecord):
                 continue  # held with its reason in the second pass, and in nobody's way
-            groups = self._stages.groups(record)
+            groups, first = stages.groups(record), first_field(record.product)
             for index, name in groups.items():
                 fit = prepared.fits[index]
                 if isinstance(fit, TextFit):
-                    noted(sizes, (index, name), fit)
+                    noted(sizes, (first + index, name), fit)
         self._writer.flush()
         return Measured(self._worker, offsets, lengths, sizes)
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from pathlib import Path
 from typing import NamedTuple
 
@@ -16,12 +17,21 @@ from vardata.work.plan import Place, RunPlan
 from vardata.work.stages import Stages
 
 
+class OrderPiece(NamedTuple):
+    """Where a piece lies on the beds, and where its record lies in the spools."""
+
+    bed: int
+    slot: int  # its place in filling order
+    product: int
+    place: Place
+
+
 class OrderTask(NamedTuple):
-    """Orders in the order of the sheets: name, position of the first piece, places of all."""
+    """Orders in the order of the sheets: their names and pieces."""
 
     plan: RunPlan
     part: int  # from 1
-    orders: tuple[tuple[str, int, tuple[Place, ...]], ...]
+    orders: tuple[tuple[str, tuple[OrderPiece, ...]], ...]
 
 
 def telling_fields(layout: Layout) -> tuple[int, ...]:
@@ -39,34 +49,37 @@ def telling_fields(layout: Layout) -> tuple[int, ...]:
 class OrderWork:
     """Makes parts of the pick list's second half."""
 
-    def __init__(self, stages: Stages, scratch: Path) -> None:
+    def __init__(self, stages: Sequence[Stages], scratch: Path) -> None:
         self._stages = stages
         self._reader = FittedReader(scratch)
-        self._telling = telling_fields(stages.setup.layout)
+        self._telling = [telling_fields(part.setup.layout) for part in stages]
 
     def __call__(self, task: OrderTask) -> Path:
-        slots = self._stages.slots
         chunk: list[tuple[str, list[Piece]]] = []
-        for order, start, places in task.orders:
+        for order, placed in task.orders:
             pieces = []
-            for position, place in enumerate(places, start):
-                bed, index = divmod(position, len(slots))
-                text = self._text(self._reader.get(*place).fits)
-                pieces.append((bed + 1, slots[index].name, text))
+            for bed, slot, product, place in placed:
+                text = self._text(self._reader.get(*place).fits, product)
+                pieces.append((bed, self._stages[product].slots[slot].name, text))
             chunk.append((order, pieces))
         paper = task.plan.scratch / f"orders-{task.part:07d}.pdf"
-        paper.write_bytes(build_orders(chunk, run_paper(self._stages.setup, task.plan), task.part))
+        run = run_paper(self._stages[0].setup, task.plan)
+        paper.write_bytes(build_orders(chunk, run, task.part))
         return paper
 
-    def _text(self, fits: tuple[FieldFit, ...]) -> str:
-        """The best text, with the code that tells pieces of the same text apart."""
+    def _text(self, fits: tuple[FieldFit, ...], product: int) -> str:
+        """The best text, with the code that tells pieces of the same text apart; after the
+        product's name where there are several."""
         texts: list[tuple[str, str]] = []
         codes: list[tuple[str, str]] = []
-        for index in self._telling:
+        for index in self._telling[product]:
             fit = fits[index]
             if isinstance(fit, TextFit):
                 texts.append(("", fit.text))
             elif isinstance(fit, CodeFit):
                 codes.append(("", fit.text))
         shown = telling(tuple(texts[:1]), tuple(codes))
-        return " / ".join(text for _, text in shown[:2] if text)
+        told = " / ".join(text for _, text in shown[:2] if text)
+        if len(self._stages) == 1:
+            return told
+        return ": ".join(filter(None, (self._stages[product].setup.layout.name, told)))

@@ -7,22 +7,31 @@ from typing import TYPE_CHECKING
 
 from vardata.dress.outline import item_outline
 from vardata.impose.slots import all_slots
-from vardata.job.model import CodeField, Layout, Setup, TextField
+from vardata.job.model import CodeField, Setup, TextField
 from vardata.job.shipped import fonts_dir
 from vardata.job.surfaces import face_down
-from vardata.output.picklist_values import BedFile, FrontPaper, PaperFonts, Pocket, RunPaper
+from vardata.output.picklist_values import (
+    BedFile,
+    FrontPaper,
+    PaperFonts,
+    Pocket,
+    ProductUse,
+    RunPaper,
+)
 from vardata.work.plan import RunPlan
 
 if TYPE_CHECKING:
     from vardata.gather import Gathered
+    from vardata.impose.arrange import Arrangement
     from vardata.output.blanks import BlankTally
 
 
-def table_fields(layout: Layout) -> tuple[str, ...]:
+def table_fields(setup: Setup) -> tuple[str, ...]:
     """The fields that have a column in the pick list's tables: texts, then codes."""
-    texts = [field.name for field in layout.fields if isinstance(field, TextField)]
-    codes = [field.name for field in layout.fields if isinstance(field, CodeField)]
-    return (*texts, *codes)
+    fields = [field for part in setup.parts() for field in part.layout.fields]
+    texts = [field.name for field in fields if isinstance(field, TextField)]
+    codes = [field.name for field in fields if isinstance(field, CodeField)]
+    return tuple(dict.fromkeys((*texts, *codes)))
 
 
 def blank_labels(setup: Setup) -> dict[str, str]:
@@ -55,7 +64,8 @@ def run_paper(setup: Setup, plan: RunPlan) -> RunPaper:
 
 
 def front_paper(
-    setup: Setup, plan: RunPlan, found: Gathered, tally: BlankTally, files: Sequence[BedFile]
+    setup: Setup, plan: RunPlan, found: Gathered, tally: BlankTally, files: Sequence[BedFile],
+    arrangement: Arrangement,
 ) -> bytes:
     """The first page of the pick list."""
     from vardata.output.picklist_front import build_front
@@ -63,8 +73,26 @@ def front_paper(
     front = FrontPaper(
         records=plan.records, held=found.aside.held_rows, skipped=found.aside.skipped_rows,
         orders=len(found.index.orders.items()), totals=tally.totals, blanks=tally.uses,
-        files=files,
+        files=files, products=_uses(setup, arrangement),
     )
-    return build_front(run_paper(setup, plan), front)
+    run = run_paper(setup, plan)
+    if setup.products:
+        jigs = dict.fromkeys(part.jig.name for part in setup.products)
+        layouts = dict.fromkeys(part.layout.name for part in setup.products)
+        run = run._replace(jig=", ".join(jigs), layout=", ".join(layouts))
+    return build_front(run, front)
+
+
+def _uses(setup: Setup, arrangement: Arrangement) -> tuple[ProductUse, ...]:
+    """Pieces and beds of each product that has any."""
+    uses = []
+    for at, part in enumerate(setup.products):
+        count = arrangement.products.count(at)
+        if count:
+            first = arrangement.products.index(at) + 1
+            last = first + count - 1  # beds come product by product
+            pieces = arrangement.starts[last] - arrangement.starts[first - 1]
+            uses.append(ProductUse(part.layout.name, part.jig.name, pieces, first, last))
+    return tuple(uses)
 
 

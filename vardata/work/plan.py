@@ -19,3 +19,5 @@ class RunPlan(NamedTuple):
     folder: Path  # the run's folder, still hidden
     scratch: Path
     remake_of: str = ""  # the run whose spoiled pieces this one makes again
+    fields: tuple[str, ...] = ()  # fields with a column in the pick list's tables
+    extras: tuple[str, ...] = ()  # further columns, by the names that ``SlotLine`` has for them

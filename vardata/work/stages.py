@@ -29,7 +29,7 @@ from vardata.output.pdf.look import LookForms
 from vardata.output.pdf.standard import Standard
 from vardata.output.picklist_values import Look
 from vardata.problems import Problem, Where
-from vardata.resolve.groups import Grouper
+from vardata.resolve.groups import Grouper, first_field
 from vardata.resolve.templates import Resolver
 from vardata.work.pictures import PictureStore
 
@@ -56,7 +56,8 @@ class HeldRecord(NamedTuple):
 class Stages:
     """The stages of one job, ready to work on records; built once a process."""
 
-    def __init__(self, setup: Setup, names: tuple[str, ...]) -> None:
+    def __init__(self, setup: Setup, names: tuple[str, ...], product: int = 0) -> None:
+        self.product = product
         self.setup = setup
         self.slots = usable_slots(setup.jig)
         self.placements = tuple(placement(slot) for slot in self.slots)
@@ -142,7 +143,12 @@ class Stages:
                 at = where._replace(field=groups.where.field)
                 return self._held(record, (groups._replace(where=at),))
             known = sizes or {}
-            given = {n: known[n, name] for n, name in groups.items() if (n, name) in known}
+            first = first_field(self.product)
+            given = {
+                n: known[first + n, name]
+                for n, name in groups.items()
+                if (first + n, name) in known
+            }
         fits = self._fitter.fit(strings, where, given)
         if isinstance(fits, list):
             return self._held(record, tuple(fits))

@@ -19,16 +19,16 @@ def make_worker(
     from vardata.work.fitting import FitWork
     from vardata.work.stages import Stages
 
-    stages = Stages(setup, names)
+    stages = tuple(Stages(part, names, at) for at, part in enumerate(setup.parts()))
     fit = FitWork(stages, scratch, number)
-    made: dict[str, Any] = {}
+    made: dict[str | int, Any] = {}
 
-    def beds() -> Any:
-        if "beds" not in made:
+    def beds(product: int) -> Any:
+        if product not in made:
             from vardata.work.beds import BedWork
 
-            made["beds"] = BedWork(stages, scratch)
-        return made["beds"]
+            made[product] = BedWork(stages[product], scratch)
+        return made[product]
 
     def orders() -> Any:
         if "orders" not in made:
@@ -52,6 +52,6 @@ def make_worker(
         if hasattr(task, "sizes"):
             reader = grouping()[1]
             return fit(reader.records(task), reader.sizes(task))
-        return (orders if hasattr(task, "orders") else beds)()(task)
+        return (orders() if hasattr(task, "orders") else beds(task.product))(task)
 
     return work

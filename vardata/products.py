@@ -1,0 +1,139 @@
+"""Mixed jobs: which product each record is, by a column's value or by a condition.
+
+In: an intake (compared with earlier runs or not) and the job's products. Out: the same records,
+each with its product and, where the product names one, its blank; a record that is no product,
+or several, as a held row. A job without products never comes here.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from typing import TYPE_CHECKING
+
+from vardata.intake.blankmatch import fold_value
+from vardata.intake.record import HeldRow, Intaken, Record
+from vardata.problems import Problem, Severity, Where
+from vardata.resolve.condition import Condition, condition, condition_names
+from vardata.resolve.templates import TemplateNames, template_names
+
+if TYPE_CHECKING:
+    from vardata.earlier import Compared
+    from vardata.intake import Intake
+    from vardata.job.model import Product, Setup
+
+_CACHE = 10_000
+
+
+def all_names(setup: Setup) -> TemplateNames:
+    """The names that the templates of all products use, and the conditions that choose them.
+
+    Raises ``JobError`` for a bad template.
+    """
+    found = [template_names(part) for part in setup.parts()]
+    asked = condition_names(setup)
+    return TemplateNames(
+        frozenset().union(asked, *(names.needed for names in found)),
+        frozenset().union(*(names.exact for names in found)),
+        frozenset().union(*(names.serials for names in found)),
+    )
+
+
+def written_values(name: str, product: Product) -> tuple[str, ...]:
+    """The values of the product column that choose a product; its name alone by default."""
+    if product.condition is not None:
+        return ()
+    when = (product.when,) if isinstance(product.when, str) else product.when
+    return when or (name,)
+
+
+class Sorted:
+    """An intake whose records know their product. Read it as often as wanted."""
+
+    def __init__(self, setup: Setup, intake: Intake, rows: Compared | None) -> None:
+        self._setup, self._intake = setup, intake
+        self._rows: Intake | Compared = rows or intake
+        self.names = intake.names
+        self._place = intake.plan.product
+        self.sheet, self.headings = intake.sheet, intake.headings
+        products = setup.job.products
+        self._names = tuple(products)
+        self._blanks = [product.blank for product in products.values()]
+        self._values = {
+            fold_value(value): at
+            for at, (name, product) in enumerate(products.items())
+            for value in written_values(name, product)
+        }
+        self._conditions: list[tuple[int, Condition]] = [
+            (at, condition(setup, name, intake.names))
+            for at, (name, product) in enumerate(products.items())
+            if product.condition is not None
+        ]
+        self._known: dict[str, int | None] = {}
+
+    @property
+    def notes(self) -> Sequence[Problem]:
+        return self._rows.notes
+
+    @property
+    def state(self) -> str:
+        return self._rows.state
+
+    def __iter__(self) -> Iterator[Intaken]:
+        held = 0
+        for row in self._rows:
+            if not isinstance(row, Record):
+                yield row
+                continue
+            found = self._product(row)
+            if isinstance(found, Problem):
+                if row.row != held:
+                    yield self._held(row, found)
+                held = row.row
+                continue
+            blank = self._blanks[found]
+            yield row._replace(product=found, blank=row.blank if blank is None else blank)
+
+    def _product(self, record: Record) -> int | Problem:
+        """Its place among the products, or why it is none of them."""
+        matches: list[int] = []
+        value = ""
+        if self._place is not None:
+            value = record.values[self._place]
+            if value not in self._known:
+                if len(self._known) >= _CACHE:
+                    self._known.clear()
+                self._known[value] = self._values.get(fold_value(value))
+            one = self._known[value]
+            matches += [] if one is None else [one]
+        for at, holds in self._conditions:
+            answer = holds(record)
+            if isinstance(answer, Problem):
+                return answer
+            matches += [at] if answer else []
+        if len(matches) == 1:
+            return matches[0]
+        return self._nothing(value) if not matches else self._several(sorted(matches), value)
+
+    def _nothing(self, value: str) -> Problem:
+        if self._place is None:
+            what = "no product's condition holds for this row"
+            return self._problem("no-product", what, "widen a condition, or mend the row")
+        what = f"there is no product {value!r}" if value.strip() else "the product is empty"
+        shown = [written_values(*item)[:1] for item in self._setup.job.products.items()]
+        remedy = f"write one of {', '.join(word for words in shown for word in words)}"
+        return self._problem("no-product", what, remedy, value)
+
+    def _several(self, matches: Sequence[int], value: str) -> Problem:
+        names = " and ".join(repr(self._names[at]) for at in matches)
+        what = f"the row is of several products: {names}"
+        return self._problem("two-products", what, "let when tell them apart", value)
+
+    def _problem(self, kind: str, what: str, remedy: str, value: str = "") -> Problem:
+        column = "" if self._place is None else self.headings[self._place]
+        return Problem(kind, Severity.HOLD, what, remedy, Where(column=column), value)
+
+    def _held(self, record: Record, problem: Problem) -> HeldRow:
+        where = problem.where._replace(sheet=self.sheet, row=record.row)
+        place = record.key.rpartition("#")[0]
+        problems = (problem._replace(where=where),)
+        return HeldRow(record.row, place, record.order, record.values, problems)

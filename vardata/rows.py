@@ -1,0 +1,82 @@
+"""Stage 2 as a run wants it: the order sheet's rows, compared with earlier runs where the job
+says how rows are told apart, and sorted into products in a mixed job.
+
+In: a setup, a person's decisions. Out: ``Rows``, open for the time of a block.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from typing import TYPE_CHECKING, NamedTuple
+
+from vardata.earlier import Compared, Decisions, compared
+from vardata.intake import Intake, open_intake
+from vardata.job.model import Setup
+from vardata.products import Sorted, all_names
+
+if TYPE_CHECKING:
+    import sqlite3
+    from pathlib import Path
+
+    from vardata.gather import Gathered
+    from vardata.grouping import Grouping
+    from vardata.numbering import RecordSource
+    from vardata.report import Earlier
+
+
+class Rows(NamedTuple):
+    """``source`` gives the records; ``known`` is there where rows are compared."""
+
+    source: RecordSource
+    known: Compared | None
+
+    def earlier(self) -> Earlier | None:
+        """How the rows stand to earlier runs, after a reading."""
+        return None if self.known is None else self.known.counts()
+
+    def placed(
+        self, slots: Path, found: Gathered, run_id: str, grouping: Grouping | None
+    ) -> Callable[[sqlite3.Connection], None]:
+        """The record of slots is written: what the run is to add to the ledger beside itself."""
+        known = self.known
+        if known is not None:
+            known.place(slots, (row.row for row in found.aside.held()))
+
+        def write(connection: sqlite3.Connection) -> None:
+            if known is not None:
+                known.write(connection, run_id)
+            if grouping is not None:
+                grouping.write(connection, run_id)
+
+        return write
+
+
+def ledger_file(setup: Setup) -> Path:
+    """Where a job's ledger is."""
+    return setup.job_file.parent / setup.job.ledger
+
+
+def open_sheet(setup: Setup, *, thorough: bool = False, expecting: bool = True) -> Intake:
+    """The order sheet with the columns that the job needs. Raises ``SheetError``, ``JobError``."""
+    names = all_names(setup)
+    return open_intake(setup, names.exact, names.needed, thorough=thorough, expecting=expecting)
+
+
+def all_rows(setup: Setup, *, expecting: bool = True) -> RecordSource:
+    """All rows, whatever earlier runs built."""
+    intake = open_sheet(setup, expecting=expecting)
+    return Sorted(setup, intake, None) if setup.products else intake
+
+
+@contextmanager
+def opened(
+    setup: Setup, decisions: Decisions | None, sheet: Intake | None = None
+) -> Iterator[Rows]:
+    """The rows that are still to be built; of ``sheet``, where it is open already."""
+    intake = sheet or open_sheet(setup)
+    names = all_names(setup)
+    columns = sorted(names.needed | names.exact)
+    with compared(setup, intake, ledger_file(setup), columns, decisions or Decisions()) as known:
+        source = Sorted(setup, intake, known) if setup.products else known or intake
+        yield Rows(source, known)
