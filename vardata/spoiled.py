@@ -21,6 +21,9 @@ from vardata.readback.facts import RunFacts, file_tasks
 if TYPE_CHECKING:
     pass
 
+if TYPE_CHECKING:
+    from vardata.numbering import RecordSource
+
 _MEND = "put it back as it was, or build the changed rows as a run of their own"
 
 
