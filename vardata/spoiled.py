@@ -19,7 +19,7 @@ from vardata.problems import CallError, Problem, Severity, VardataError, Where, 
 from vardata.readback.facts import RunFacts, file_tasks
 
 if TYPE_CHECKING:
-    pass
+    from vardata.numbering import RecordSource
 
 if TYPE_CHECKING:
     from vardata.numbering import RecordSource
