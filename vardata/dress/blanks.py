@@ -10,6 +10,7 @@ from collections.abc import Sequence
 from typing import NamedTuple
 
 from vardata.dress import outline
+from vardata.dress.contrast import WHITE, Contrast, blank_seen, contrast, grade, ink_seen
 from vardata.dress.gloss import GlossPlate
 from vardata.dress.ink import Plates
 from vardata.dress.meeting import Role
@@ -56,6 +57,32 @@ class Blanks:
         made = self._made[kind]
         refused = (self._refusal(n, blank, near.ground) for n, near in enumerate(made.near))
         return made._replace(refused=tuple(refused))
+
+    def warning(self, n: int, blank: model.Blank, on: OnBlank) -> Problem | None:
+        """What a person should know of field n on a blank before it is printed."""
+        if on.refused[n] is not None:
+            return None
+        return _only(Severity.WARNING, self.judged(n, blank, on.near[n].ground))
+
+    def judged(self, n: int, blank: model.Blank, ground: bool) -> Problem | None:
+        """How well scanners see a code on a blank; None: well, or nobody can tell."""
+        field, ink = self._places.fields[n], self._places.inks[n]
+        if not isinstance(field, model.CodeField) or ink.kind == "gloss":
+            return None
+        bare = blank_seen(blank.substrate)
+        if not ground and (self._places.over_colour[n] or blank.surface == "clear"):
+            return None  # art, or whatever lies behind, is around it
+        around = WHITE if ground else bare
+        if ink.kind == "white":
+            modules = WHITE
+        else:
+            lined = ground or any(
+                self._role(n, index, cover, blank, ground) == "under"
+                for index, cover in self._plates.covers(blank).items()
+            )
+            modules = ink_seen(ink.paint, WHITE if lined else bare)
+        label = blank.label or f"{blank.surface} surface"
+        return _judged(field, contrast(modules, around), label)
 
     def _make(self, blank: model.Blank) -> OnBlank:
         numbers = range(len(self._places.fields))
@@ -139,7 +166,7 @@ class Blanks:
                 Where(field=field.name),
             )
         if ink.kind != "white":
-            return None
+            return _only(Severity.HOLD, self.judged(n, blank, ground))
         # Amid colour, white ink takes out what lies below: bare material shows its shape.
         amid = self._places.amid_colour(n)
         if isinstance(field, model.CodeField):
@@ -159,14 +186,59 @@ class Blanks:
         return None
 
 
+def _only(severity: Severity, problem: Problem | None) -> Problem | None:
+    return problem if problem is not None and problem.severity == severity else None
+
+
 def _unread(field: model.CodeField, unseen: bool, label: str) -> Problem | None:
     """Why no scanner reads a code in white ink. ``unseen``: nothing about it is dark."""
-    kind, where = SYMBOLOGIES[field.symbology].name, Where(field=field.name)
+    kind = SYMBOLOGIES[field.symbology].name
     remedy = 'take "colour" away: a code is black, with a white ground where the blank is dark'
     if unseen:
         what = f"a code in white ink does not show on this blank ({label})"
-        return Problem("code-unseen", Severity.HOLD, what, remedy, where)
+        return _hold("code-unseen", field, what, remedy)
     if not SYMBOLOGIES[field.symbology].reversible:
         what = f"the {kind} in white ink is light on dark, which scanners need not read"
-        return Problem("code-inverted", Severity.HOLD, what, remedy, where)
+        return _hold("code-inverted", field, what, remedy)
+    return None
+
+
+def _hold(kind: str, field: model.CodeField, what: str, remedy: str) -> Problem:
+    return Problem(kind, Severity.HOLD, what, remedy, Where(field=field.name))
+
+
+def _warning(kind: str, field: model.CodeField, what: str, remedy: str) -> Problem:
+    return Problem(kind, Severity.WARNING, what, remedy, Where(field=field.name))
+
+
+def _judged(field: model.CodeField, found: Contrast, label: str) -> Problem | None:
+    """What a contrast means: bars are read in red light, the other codes by cameras.
+
+    Refused is what its reader cannot see; a warning goes to what only some readers see.
+    """
+    kind = SYMBOLOGIES[field.symbology]
+    red, camera = f"{found.red:.0%}", f"{found.camera:.0%}"
+    remedy = (
+        "choose a darker colour (black, blue and green are dark in red light, red and yellow are "
+        'light), or write ground = "always"'
+    )
+    if kind.matrix and grade(found.camera) == 0:
+        what = f"a camera sees a contrast of {camera} between the code and this blank ({label})"
+        return _hold("code-contrast", field, f"{what}, less than the 20% of grade 1", remedy)
+    if not kind.matrix and (grade(found.red) == 0 or found.dull):
+        what = f"red scanners see a contrast of {red} between the bars and this blank ({label})"
+        return _hold("code-contrast", field, f"{what}, too little for any grade", remedy)
+    if found.inverted and not kind.reversible:
+        what = f"the {kind.name} is lighter than this blank ({label}), which scanners need not read"
+        return _hold("code-inverted", field, what, remedy)
+    if grade(found.red) < 2 or (kind.matrix and grade(found.camera) < 2):
+        what = (
+            f"on this blank ({label}) the code has a contrast of {red} in red light and {camera} "
+            "to a camera, less than the 40% of grade 2"
+        )
+        return _warning("code-contrast", field, what, remedy)
+    if found.inverted:
+        what = f"the {kind.name} is light on dark on this blank ({label})"
+        remedy = "not every scanner reads that: try those that it is for"
+        return _warning("code-inverted", field, what, remedy)
     return None

@@ -73,6 +73,11 @@ class Dresser:
         made = Blanks(layout, plates, self._pieces, self._places, self._gloss, file)
         blanks = {**setup.job.blanks, "": model.Blank()}
         self._on = {key: self._together(made.on(blank)) for key, blank in blanks.items()}
+        used = setup.job.blanks or {"": blanks[""]}
+        self._warnings = [
+            warned for key, blank in used.items() for n in range(len(self._fields))
+            if (warned := made.warning(n, blank, self._on[key])) is not None
+        ]  # fmt: skip
         self.reports: Counter[Problem] = Counter()
         self._notes: dict[tuple[str, int, float], Problem] = {}
         for on in self._on.values():
@@ -156,6 +161,11 @@ class Dresser:
     def problems(self) -> list[Problem]:
         """Static ink that passes the item's outline and bleed; nothing can be printed then."""
         return self._limits.static_problems(self._pieces)
+
+    def warnings(self) -> list[Problem]:
+        """What a person should know of the fields on the job's blanks before they are printed."""
+        where = Where(file=self._file)
+        return [w._replace(where=where._replace(field=w.where.field)) for w in self._warnings]
 
     # ------------------------------------------------------------ a record at a time
 

@@ -11,7 +11,15 @@ from __future__ import annotations
 from pathlib import Path
 from typing import Annotated, Literal
 
-from pydantic import BaseModel, BeforeValidator, ConfigDict, Discriminator, Field, Tag
+from pydantic import (
+    BaseModel,
+    BeforeValidator,
+    ConfigDict,
+    Discriminator,
+    Field,
+    Tag,
+    model_validator,
+)
 
 from vardata.job.layout import (
     Align,
@@ -201,9 +209,17 @@ class Blank(Model):
     surface: Surface = "dark"
     """light, dark or clear: decides whether a code needs a ground"""
     substrate: HexColour = "#202020"
-    """its colour in pictures, such as #202020"""
+    """its colour in pictures and for contrasts; by default #202020, of a light one #f2f2f2"""
     white: Literal["layout", "none", "art", "flood", "knockout"] = "layout"
     """the white plate's cover on this blank; by default the layout's"""
+
+    @model_validator(mode="before")
+    @classmethod
+    def _light(cls, values: object) -> object:
+        """A light blank is light, where nothing more is said of its colour."""
+        if isinstance(values, dict) and values.get("surface") == "light":
+            return {"substrate": "#f2f2f2", **values}
+        return values
 
 
 class Product(Model):
