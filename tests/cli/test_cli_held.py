@@ -50,6 +50,9 @@ PICTURES = {
 LINKS = {"link.png": "../out.png", "circle.png": "circle.png"}
 
 
+NO_PICTURE = "the file is none of PNG, JPEG, TIFF, WebP and HEIF"
+
+
 def unreadable(name: str, what: str, remedy: str) -> Reason:
     return PHOTO, f"the picture {name!r} cannot be printed: {what}", remedy
 
@@ -78,8 +81,9 @@ ROWS: list[tuple[str, str, str, Reason]] = [
      (PHOTO, "the picture 'photos/adaa.png' is not there", MISSING)),
     ("folder for a picture", "1,43,Grace,folder.png,1", "picture-missing",
      (PHOTO, "the picture 'folder.png' is not there", MISSING)),
-    ("picture of another kind", "1,43,Grace,photos/ada.tif,1", "picture-kind",
-     (PHOTO, "'photos/ada.tif' is not a PNG or JPEG by its name", "use one of .png, .jpg, .jpeg")),
+    ("picture of another kind", "1,43,Grace,photos/ada.gif,1", "picture-kind",
+     (PHOTO, "'photos/ada.gif' is no picture by its name",
+      "use one of .png, .jpg, .jpeg, .tif, .tiff, .webp, .heic, .heif, .pdf, .eps")),
     ("picture outside", "1,43,Grace,../out.png,1", "picture-outside",
      (PHOTO, "the picture '../out.png' lies outside the job's folder", INSIDE)),
     ("link outside", "1,43,Grace,link.png,1", "picture-outside",
@@ -95,9 +99,9 @@ ROWS: list[tuple[str, str, str, Reason]] = [
     ("JPEG cut off", "1,43,Grace,cut.jpg,1", "picture-unreadable",
      unreadable("cut.jpg", "the picture is cut short", "copy or export the file again")),
     ("text for a picture", "1,43,Grace,text.png,1", "picture-unreadable",
-     unreadable("text.png", "the file is neither PNG nor JPEG", "save it again as PNG or JPEG")),
+     unreadable("text.png", NO_PICTURE, "save it again as PNG or JPEG")),
     ("GIF called PNG", "1,43,Grace,gif.png,1", "picture-unreadable",
-     unreadable("gif.png", "the file is neither PNG nor JPEG", "save it again as PNG or JPEG")),
+     unreadable("gif.png", NO_PICTURE, "save it again as PNG or JPEG")),
     ("picture that moves", "1,43,Grace,moves.png,1", "picture-unreadable",
      unreadable("moves.png", "the picture moves", "save one frame of it as PNG")),
     # ------------------------------------------------------------ what the row asks for

@@ -160,7 +160,7 @@ def dresser(
     return Dresser(setup, book(), tuple(art))
 
 
-def no_picture(path: str, aspect: float | None = None) -> object:
+def no_picture(path: str, framing: object = None) -> object:
     raise AssertionError(f"no picture was asked for: {path}")
 
 

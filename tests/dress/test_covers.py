@@ -22,6 +22,7 @@ from scipy import ndimage
 from whitework import DPI, PANEL, PIXEL, PX, agrees, art, depth, plate, rect
 
 from vardata.dress.drawing import Picture
+from vardata.dress.framing import Framing
 from vardata.fit.result import PictureFit
 from vardata.job import model
 from vardata.marks import GlyphRun, Image, Path, Placement, Ref
@@ -156,8 +157,8 @@ def test_pictures_have_white_along_their_true_edge() -> None:
     disc = picture((("m", 0.5, 0.0), ("l", 1.0, 0.5), ("l", 0.5, 1.0), ("l", 0.0, 0.5), ("h",)))
     asked: list[tuple[str, float | None]] = []
 
-    def find(path: str, aspect: float | None = None, /) -> Picture:
-        asked.append((path, aspect))
+    def find(path: str, framing: Framing, /) -> Picture:
+        asked.append((path, framing.aspect))
         return disc
 
     item = made.dress("k", "dark", [PictureFit("/p.png")], Placement(50, 50, 0), find)
@@ -175,8 +176,8 @@ def test_pictures_that_cover_their_box_are_asked_for_cropped() -> None:
     field = model.PictureField(type="picture", name="p", file="x", box=(4, 2, 16, 8), fit="cover")
     asked: list[float | None] = []
 
-    def find(path: str, aspect: float | None = None, /) -> Picture:
-        asked.append(aspect)
+    def find(path: str, framing: Framing, /) -> Picture:
+        asked.append(framing.aspect)
         return picture((("re", 0, 0, 1, 1),))
 
     item = dresser([field]).dress("k", "dark", [PictureFit("/p")], Placement(50, 50, 0), find)

@@ -72,9 +72,9 @@ CASES = [
      "tag.toml:25, art[0].file: there is no file 'art/lgo.svg'; did you mean 'art/logo.svg'?"),
     ('"art/logo.svg"', "'art\\logo.svg'",
      "tag.toml:25, art[0].file: there is no file 'art\\\\logo.svg'; write / instead of \\"),
-    ('"art/logo.svg"', '"art/logo.eps"',
-     "tag.toml:25, art[0].file: 'art/logo.eps' is not a picture file that can be placed; "
-     "allowed: .svg, .png, .jpg, .jpeg"),
+    ('"art/logo.svg"', '"art/logo.gif"',
+     "tag.toml:25, art[0].file: 'art/logo.gif' is not a picture file that can be placed; "
+     "allowed: .svg, .png, .jpg, .jpeg, .tif, .tiff, .webp, .heic, .heif, .pdf, .eps"),
     ("box = [40, 2, 16, 8]", "box = [60, 2, 16, 8]",
      "tag.toml:26, art[0].box: the box lies beside the item (60 x 25 mm); move it onto the item"),
     ('type = "text"', 'type = "txt"',

@@ -1,7 +1,7 @@
 """The static art of a layout, read and placed in its boxes.
 
 In: the job's ``Setup``. Out: for each art entry its ``Drawing`` in item mm, y up, in painting
-order. SVG gives shapes with true curves, PNG and JPEG a picture. Every fault of every file is
+order. SVG gives shapes with true curves, anything else a picture. Every fault of every file is
 found before the first is told.
 """
 
@@ -12,13 +12,15 @@ from typing import TYPE_CHECKING, NamedTuple
 
 from vardata.dress import pictures
 from vardata.dress.drawing import Drawing, PlacedPicture
+from vardata.dress.framing import Framing, framing
+from vardata.fit.picture import SUFFIXES
 from vardata.job.model import Art, Setup
 from vardata.problems import JobError, Problem, Severity, VardataError, Where
 
 if TYPE_CHECKING:  # the readers of SVG are heavy, and many layouts have none
     from vardata.dress.svg import SvgArt
 
-KINDS = (".svg", ".png", ".jpg", ".jpeg")
+KINDS = (".svg", *SUFFIXES)
 
 
 class _Read(NamedTuple):
@@ -60,8 +62,9 @@ def _drawing(art: Art, setup: Setup, seen: dict[Path, SvgArt]) -> tuple[Drawing,
     where = Where(art.file)
     kind = Path(art.file).suffix.lower()
     if kind not in KINDS:
-        what = f"art is SVG, PNG or JPEG, not {kind or 'a file without a suffix'!r}"
-        raise JobError(Problem("art-kind", Severity.ERROR, what, "save it as one of them", where))
+        what = f"art is SVG, PDF, EPS or a picture, not {kind or 'a file without a suffix'!r}"
+        remedy = f"use one of {', '.join(KINDS)}"
+        raise JobError(Problem("art-kind", Severity.ERROR, what, remedy, where))
     if path is None or not path.is_file():
         raise JobError(
             Problem("art-missing", Severity.ERROR, "the art's file is not there",
@@ -75,11 +78,16 @@ def _drawing(art: Art, setup: Setup, seen: dict[Path, SvgArt]) -> tuple[Drawing,
         drawing = place_svg(seen[path], art)
         notes = list(seen[path].notes)
     else:
-        _, _, w, h = art.box
-        loaded = pictures.read_picture(path, w / h, art.fit == "cover", where)
-        drawing = Drawing((pictures.place(loaded.picture, art.box, art.fit, art.rotation),))
+        loaded = pictures.read_picture(path, art_framing(art, setup), where)
+        placed = pictures.place(loaded.picture, art.box, art.fit, art.rotation)
+        drawing = Drawing((placed._replace(holes=art.close_holes, specks=art.drop_specks),))
         notes = list(loaded.notes)
-    return drawing, notes + _remarks(drawing, where)
+    return drawing, notes + _remarks(drawing, art.min_ppi, where)
+
+
+def art_framing(art: Art, setup: Setup) -> Framing:
+    """How a picture is taken into its box on this machine."""
+    return framing(art, setup.mode)._replace(profile=setup.converts_by)
 
 
 def _bytes(path: Path, where: Where) -> bytes:
@@ -113,13 +121,13 @@ def place_svg(read: SvgArt, art: Art) -> Drawing:
     return Drawing(svg.parts(read, matrix, window))
 
 
-def _remarks(drawing: Drawing, where: Where) -> list[Problem]:
+def _remarks(drawing: Drawing, least: float, where: Where) -> list[Problem]:
     found: list[Problem] = []
     if not drawing.parts:
         found.append(Problem("art-empty", Severity.WARNING, "the art shows nothing",
                              "check that it is the right file", where))  # fmt: skip
     for part in picture_parts(drawing):
-        remark = pictures.coarse(part.picture, part.w, part.h, where)
+        remark = pictures.coarse(part.picture, part.w, part.h, where, least)
         if remark is not None:
             found.append(remark)
     return found

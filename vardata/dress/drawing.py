@@ -31,7 +31,8 @@ class Picture(NamedTuple):
     """A raster picture ready for a PDF, stored once a file under ``key`` (a hash of it).
 
     ``data`` is what stands in the image's stream, with ``filter`` ("DCTDecode" or
-    "FlateDecode") already applied; ``space`` is DeviceGray, DeviceRGB or DeviceCMYK;
+    "FlateDecode") already applied; ``space`` is DeviceGray, DeviceRGB or DeviceCMYK, or "Page",
+    and then ``data`` is a PDF of one page and the size that of its ``mask``;
     ``decode`` is the Decode array or empty. ``mask`` is a 1-bit stencil of the same size,
     rows padded to bytes from the top, 1 is painted, or empty where all of it is opaque.
     ``coverage`` outlines the painted area in the unit square (y up), for white and gloss.
@@ -40,8 +41,8 @@ class Picture(NamedTuple):
     key: str
     width: int
     height: int
-    space: Literal["DeviceGray", "DeviceRGB", "DeviceCMYK"]
-    filter: Literal["DCTDecode", "FlateDecode"]
+    space: Literal["DeviceGray", "DeviceRGB", "DeviceCMYK", "Page"]
+    filter: Literal["DCTDecode", "FlateDecode", "None"]
     data: bytes
     decode: tuple[float, ...]
     mask: bytes
@@ -49,7 +50,11 @@ class Picture(NamedTuple):
 
 
 class PlacedPicture(NamedTuple):
-    """A picture in a box of item mm, turned by ``angle`` about the box's centre."""
+    """A picture in a box of item mm, turned by ``angle`` about the box's centre.
+
+    For white and gloss, holes up to ``holes`` mm across are closed and specks up to ``specks`` mm
+    dropped, each as wide as a circle of its area.
+    """
 
     picture: Picture
     x: float
@@ -57,6 +62,8 @@ class PlacedPicture(NamedTuple):
     w: float
     h: float
     angle: float = 0.0
+    holes: float = 0.0
+    specks: float = 0.0
 
 
 class Drawing(NamedTuple):

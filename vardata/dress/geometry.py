@@ -304,3 +304,18 @@ def moved(commands_: Commands, x: float, y: float, angle: float = 0.0) -> Comman
 def rectangle_path(x: float, y: float, w: float, h: float) -> Commands:
     """A rectangle as lines, counter-clockwise."""
     return (("m", x, y), ("l", x + w, y), ("l", x + w, y + h), ("l", x, y + h), ("h",))
+
+
+def tidied(area: BaseGeometry, holes: float, specks: float) -> BaseGeometry:
+    """An area without holes up to ``holes`` and specks up to ``specks`` mm across, each taken as
+    a circle of its area."""
+    hole, speck = (math.pi * across * across / 4 for across in (holes, specks))
+    kept = []
+    for part in getattr(area, "geoms", [area]):
+        if not isinstance(part, Polygon) or part.is_empty:
+            continue
+        inner = [ring for ring in part.interiors if Polygon(ring).area > hole]
+        whole = Polygon(part.exterior, inner)
+        if whole.area > speck:
+            kept.append(whole)
+    return MultiPolygon(kept) if kept else NOTHING

@@ -1,4 +1,4 @@
-"""Opens PNG and JPEG files and gives their pixels, or one clear line why not.
+"""Opens picture files and gives their pixels, or one clear line why not.
 
 In: the bytes of a file. Out: an image that was decoded to its end, then its pixels the right
 way up in 8 bits, and its alpha. Files may be broken or hostile: whatever a decoder raises
@@ -63,10 +63,11 @@ def opened(data: bytes, where: Where) -> Opened:
     with warnings.catch_warnings():
         warnings.simplefilter("ignore")  # Pillow's remarks about tags and sizes; we look ourselves
         try:
-            image = Image.open(BytesIO(data), formats=("PNG", "JPEG"))
+            image = Image.open(BytesIO(data), formats=_formats(data))
             _check(image, where)
-            jpeg = None if image.format == "PNG" else picture_jpeg.scan(data)
-            if image.mode == "CMYK" and (jpeg is None or jpeg.adobe is None):
+            is_jpeg = image.format in ("JPEG", "MPO")
+            jpeg = picture_jpeg.scan(data) if is_jpeg else None
+            if is_jpeg and image.mode == "CMYK" and (jpeg is None or jpeg.adobe is None):
                 # Without the marker nobody knows whether 0 is no ink or full ink.
                 what = "the CMYK JPEG has no Adobe marker, so its inks may be inverted"
                 raise unreadable(where, what, "save it again as JPEG, or as PNG in RGB")
@@ -76,6 +77,17 @@ def opened(data: bytes, where: Where) -> Opened:
         except Exception as error:
             raise _damaged(error, where) from None
     return Opened(image, _orientation(image), jpeg)
+
+
+def _formats(data: bytes) -> tuple[str, ...]:
+    """The readers that may look at a file. HEIF's is loaded only for a file of its kind: a box
+    ``ftyp`` (ISO/IEC 14496-12, 4.3) comes first in it."""
+    if data[4:8] != b"ftyp":
+        return ("PNG", "JPEG", "TIFF", "WEBP")
+    import pillow_heif
+
+    pillow_heif.register_heif_opener()
+    return ("HEIF",)
 
 
 def _orientation(image: Image.Image) -> int:
@@ -91,8 +103,10 @@ def _check(image: Image.Image, where: Where) -> None:
     """What can be told before the pixels are unpacked."""
     if image.width * image.height > MOST_PIXELS:
         raise _too_large(where, f"{image.width} x {image.height}")
-    if image.format == "PNG" and getattr(image, "n_frames", 1) > 1:
+    if image.format in ("PNG", "WEBP") and getattr(image, "n_frames", 1) > 1:
         raise unreadable(where, "the picture moves", "save one frame of it as PNG")
+    if image.format == "TIFF" and getattr(image, "n_frames", 1) > 1:
+        raise unreadable(where, "the TIFF has several pages", "save one of them")
 
 
 def _too_large(where: Where, size: str) -> JobError:
@@ -103,7 +117,7 @@ def _too_large(where: Where, size: str) -> JobError:
 def _damaged(error: Exception, where: Where) -> JobError:
     """One line for whatever a decoder raised."""
     if isinstance(error, UnidentifiedImageError):
-        return unreadable(where, "the file is neither PNG nor JPEG", AGAIN)
+        return unreadable(where, "the file is none of PNG, JPEG, TIFF, WebP and HEIF", AGAIN)
     if isinstance(error, Image.DecompressionBombError):
         return _too_large(where, "far more")
     text = str(error).lower()

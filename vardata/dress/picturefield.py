@@ -14,6 +14,7 @@ from shapely.geometry.base import BaseGeometry
 from vardata.dress import choke as chokes
 from vardata.dress import geometry, pictures
 from vardata.dress.drawing import Picture, PlacedPicture
+from vardata.dress.framing import Framing
 from vardata.dress.geometry import NOTHING, Bounds
 from vardata.dress.ink import Ink
 from vardata.dress.meeting import Thing
@@ -31,22 +32,24 @@ class PictureVariable(Variable):
     """A picture field."""
 
     def __init__(
-        self, index: int, field: model.PictureField, colour: Sequence[int], over_colour: bool
+        self, index: int, field: model.PictureField, framing: Framing, colour: Sequence[int],
+        over_colour: bool,
     ) -> None:
         super().__init__(index, Ink("colour", BLACK), colour, over_colour)
         self._box, self._fit, self._angle = field.box, field.fit, field.rotation
+        self._framing = framing
+        self._holes, self._specks = field.close_holes, field.drop_specks
         self._areas: dict[str, BaseGeometry] = {}
         self._whites: dict[tuple[str, float, bool], tuple[Commands, float]] = {}
 
     def place(self, picture: Picture) -> PlacedPicture:
         """The picture where it is printed."""
-        return pictures.place(picture, self._box, self._fit, self._angle)
+        placed = pictures.place(picture, self._box, self._fit, self._angle)
+        return placed._replace(holes=self._holes, specks=self._specks)
 
     def find(self, fit: PictureFit, store: Pictures) -> Picture:
-        """The picture of a record; one that covers its box is asked for cropped to it."""
-        if self._fit == "cover":
-            return store(fit.path, self._box[2] / self._box[3])
-        return store(fit.path)
+        """The picture of a record, cropped to its box if it is to cover it."""
+        return store(fit.path, self._framing)
 
     def area(self, picture: Picture) -> BaseGeometry:
         """What the picture paints, item mm."""

@@ -1,10 +1,10 @@
-"""Raster pictures made ready for a PDF: PNG and JPEG to ``Picture``.
+"""Pictures made ready for a PDF: PNG, JPEG, TIFF, WebP, HEIF and pages to ``Picture``.
 
-In: a file or its bytes. Out: ``Picture`` and remarks. There is no colour management yet:
-greys stay DeviceGray and print with K alone; RGB stays DeviceRGB, which the printer's own
-software splits into inks, and embedded profiles are not used (a note says so). CMYK stays
-as it is. A JPEG that is upright and whole goes into the PDF unchanged. Marks are never
-see-through: alpha becomes a stencil, painted from 50 % on.
+In: a file or its bytes. Out: ``Picture`` and remarks. Greys stay DeviceGray and print with K
+alone; CMYK stays as it is. RGB stays DeviceRGB, which the printer's own software splits into
+inks, and embedded profiles are not used (a note says so), unless the framing names a profile
+of the machine's inks: then RGB is converted. A JPEG that is upright and whole goes into the PDF
+unchanged. Marks are never see-through: alpha becomes a stencil, painted from 50 % on.
 """
 
 from __future__ import annotations
@@ -17,10 +17,13 @@ from typing import Literal, NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
-from vardata.dress import picture_pixels
+from vardata.dress import icc, page, picture_pixels, postscript
 from vardata.dress.drawing import Picture, PlacedPicture
+from vardata.dress.framing import WHOLE as ALL
+from vardata.dress.framing import Framing
 from vardata.dress.picture_outline import WHOLE, Outline, outline
 from vardata.dress.picture_pixels import Opened, unreadable
+from vardata.fit.picture import SUFFIXES
 from vardata.job.model import Box
 from vardata.problems import JobError, Problem, Severity, Where
 from vardata.units import MM_PER_INCH
@@ -28,7 +31,8 @@ from vardata.units import MM_PER_INCH
 COARSE = 150.0  # ppi below which pixels show: common practice, no source
 GOOD = 300.0  # ppi to aim at: common practice, no source
 SOFT = 0.1  # share of partly transparent pixels from which a picture is a fade, not an edge
-SUFFIXES = (".png", ".jpg", ".jpeg")
+PAGES = (".pdf", ".eps")
+RASTERS = tuple(suffix for suffix in SUFFIXES if suffix not in PAGES)
 _LEVEL = 6  # of zlib
 _SPACES: dict[int, Literal["DeviceGray", "DeviceRGB", "DeviceCMYK"]] = {
     1: "DeviceGray",
@@ -45,32 +49,47 @@ class Loaded(NamedTuple):
     notes: tuple[Problem, ...]
 
 
-def load_picture(path: Path, aspect: float | None = None, crop: bool = False) -> Picture:
+def load_picture(path: Path, framing: Framing = ALL) -> Picture:
     """The picture of a file, without its remarks; see ``read_picture``."""
-    return read_picture(path, aspect, crop).picture
+    return read_picture(path, framing).picture
 
 
-def read_picture(
-    path: Path, aspect: float | None = None, crop: bool = False, where: Where | None = None
-) -> Loaded:
-    """Read a file. With ``crop`` it is cut evenly to ``aspect`` (width over height).
+def read_picture(path: Path, framing: Framing = ALL, where: Where | None = None) -> Loaded:
+    """Read a file, as the framing says.
 
     Raises ``JobError`` (``picture-unreadable``) placed at ``where``, else at the file's name.
     """
     where = where or Where(path.name)
     if path.suffix.lower() not in SUFFIXES:
         found = repr(path.suffix) if path.suffix else "a file without a suffix"
-        raise unreadable(where, f"a picture is PNG or JPEG, not {found}", picture_pixels.AGAIN)
-    return from_bytes(_bytes(path, where), where, aspect, crop)
+        what = f"a picture is PNG, JPEG, TIFF, WebP, HEIF, PDF or EPS, not {found}"
+        raise unreadable(where, what, picture_pixels.AGAIN)
+    data = _bytes(path, where)
+    if path.suffix.lower() in RASTERS:
+        return from_bytes(data, where, framing)
+    if path.suffix.lower() == ".eps":
+        data = postscript.page_of(data, where)
+    read = page.read_page(data, where, framing)
+    return Loaded(_keyed(read.picture), read.notes)
 
 
-def fault(path: Path) -> Problem | None:
+def canonical(path: str, framing: Framing) -> Framing:
+    """The framing without what does not matter for a file, so that one picture is read once."""
+    if Path(path).suffix.lower() not in RASTERS:
+        return framing._replace(min_ppi=0.0)
+    return Framing(framing.aspect, framing.anchor, ink=framing.ink)
+
+
+def fault(path: Path, framing: Framing = ALL) -> Problem | None:
     """Why a file cannot be printed, or None. It is decoded to its end, and not kept."""
     try:
-        picture_pixels.opened(_bytes(path, _NOWHERE), _NOWHERE)
+        if path.suffix.lower() not in RASTERS:
+            read_picture(path, framing)
+            return None
+        opened = picture_pixels.opened(_bytes(path, _NOWHERE), _NOWHERE)
     except JobError as error:
         return error.problems[0]
-    return None
+    return too_coarse(opened.upright_size, framing, _NOWHERE)
 
 
 def _bytes(path: Path, where: Where) -> bytes:
@@ -81,15 +100,16 @@ def _bytes(path: Path, where: Where) -> bytes:
         raise unreadable(where, what, "mend the name or the rights of the file") from None
 
 
-def from_bytes(
-    data: bytes, where: Where, aspect: float | None = None, crop: bool = False
-) -> Loaded:
-    """As ``read_picture``, from the bytes of a file."""
+def from_bytes(data: bytes, where: Where, framing: Framing = ALL) -> Loaded:
+    """As ``read_picture``, from the bytes of a raster file."""
     opened = picture_pixels.opened(data, where)
-    notes = _profile(opened, where)
-    window = _window(opened.upright_size, aspect) if crop and aspect else None
+    converts = bool(framing.profile) and opened.image.mode not in ("L", "1", "CMYK")
+    notes = [] if converts else _profile(opened, where)
+    window = _window(opened.upright_size, framing)
     if (
-        opened.jpeg is not None
+        not converts
+        and framing.ink is None
+        and opened.jpeg is not None
         and opened.jpeg.printable
         and opened.orientation == 1
         and window is None
@@ -100,18 +120,36 @@ def from_bytes(
         left, top, right, bottom = window
         pixels = pixels[top:bottom, left:right]
         alpha = None if alpha is None else alpha[top:bottom, left:right]
+    if framing.ink is not None:
+        alpha = _inked(pixels, alpha, framing.ink)
     mask, found = _stencil(alpha, where, notes)
+    if converts and pixels.shape[2] == 3:
+        pixels = icc.converted(pixels, opened.image.info.get("icc_profile"), framing.profile, where)
     return Loaded(_packed(pixels, mask, found), tuple(notes))
 
 
-def _window(size: tuple[int, int], aspect: float) -> tuple[int, int, int, int] | None:
-    """(left, top, right, bottom) of the middle part of the given shape; None if it is all."""
-    w, h = size
+def _inked(
+    pixels: NDArray[np.uint8], alpha: NDArray[np.uint8] | None, least: float
+) -> NDArray[np.uint8]:
+    """Alpha 255 where a picture has at least so much ink, else 0."""
+    ink = pixels.max(axis=2) if pixels.shape[2] == 4 else 255 - pixels.min(axis=2)
+    painted = ink >= max(1.0, 255 * least)
+    if alpha is not None:
+        painted &= alpha >= 128
+    return np.where(painted, 255, 0).astype(np.uint8)
+
+
+def _window(size: tuple[int, int], framing: Framing) -> tuple[int, int, int, int] | None:
+    """(left, top, right, bottom) of the part that is kept; None if it is all."""
+    (w, h), aspect = size, framing.aspect
+    if aspect is None:
+        return None
     new_w, new_h = max(1, round(h * aspect)), max(1, round(w / aspect))
     new_w, new_h = (new_w, h) if new_w < w else (w, min(h, new_h))
     if (new_w, new_h) == (w, h):
         return None
-    left, top = (w - new_w) // 2, (h - new_h) // 2
+    across, upwards = framing.anchor
+    left, top = int((w - new_w) * across), int((h - new_h) * (1 - upwards))
     return left, top, left + new_w, top + new_h
 
 
@@ -189,15 +227,36 @@ def effective_ppi(picture: Picture, w_mm: float, h_mm: float) -> float:
     return min(picture.width / w_mm, picture.height / h_mm) * MM_PER_INCH
 
 
-def coarse(picture: Picture, w_mm: float, h_mm: float, where: Where = _NOWHERE) -> Problem | None:
-    """A warning (``picture-coarse``) if the picture has fewer than 150 ppi at this size."""
+def too_coarse(size: tuple[int, int], framing: Framing, where: Where) -> Problem | None:
+    """Why a picture of so many pixels is refused in its box: it has fewer than the least ppi."""
+    if not framing.min_ppi:
+        return None
+    window = _window(size, framing)
+    w, h = (window[2] - window[0], window[3] - window[1]) if window else size
+    across, up = (n / mm * MM_PER_INCH for n, mm in zip((w, h), framing.size))
+    ppi = min(across, up) if framing.stretch else max(across, up)
+    if ppi >= framing.min_ppi:
+        return None
+    what = f"it has {ppi:.0f} ppi at its size, and at least {framing.min_ppi:g} are wanted"
+    remedy = 'use one with more pixels, or lower "min_ppi"'
+    return Problem("picture-too-coarse", Severity.ERROR, what, remedy, where, f"{ppi:.0f}")
+
+
+def coarse(
+    picture: Picture, w_mm: float, h_mm: float, where: Where = _NOWHERE, least: float = 0.0
+) -> Problem | None:
+    """A warning (``picture-coarse``) if the picture has fewer than 150 ppi at this size; an error
+    if it has fewer than ``least``."""
     ppi = effective_ppi(picture, w_mm, h_mm)
-    if ppi >= COARSE:
+    if ppi >= max(COARSE, least) or picture.space == "Page":
         return None
     across, up = (round(side / MM_PER_INCH * GOOD) for side in (w_mm, h_mm))
     what = f"the picture has {ppi:.0f} ppi at {w_mm:.1f} x {h_mm:.1f} mm, so its pixels show"
     remedy = f"use one of {across} x {up} pixels ({GOOD:.0f} ppi)"
-    return Problem("picture-coarse", Severity.WARNING, what, remedy, where, f"{ppi:.0f}")
+    if ppi < least:
+        what = f"the picture has {ppi:.0f} ppi at its size, and at least {least:g} are wanted"
+    severity = Severity.ERROR if ppi < least else Severity.WARNING
+    return Problem("picture-coarse", severity, what, remedy, where, f"{ppi:.0f}")
 
 
 def place(

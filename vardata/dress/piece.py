@@ -94,6 +94,8 @@ def picture_area(part: PlacedPicture) -> BaseGeometry:
     """The painted part of a picture in item mm."""
     coverage = geometry.area(part.picture.coverage, tolerance=geometry.FLAT / max(part.w, part.h))
     centred = geometry.placed(coverage, -part.w / 2, -part.h / 2, 0.0, part.w, part.h)
+    if part.holes or part.specks:
+        centred = geometry.tidied(centred, part.holes, part.specks)
     return geometry.placed(centred, part.x + part.w / 2, part.y + part.h / 2, part.angle)
 
 

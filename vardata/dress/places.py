@@ -14,6 +14,7 @@ from shapely.geometry.base import BaseGeometry
 
 from vardata.dress import geometry
 from vardata.dress.codefield import CodeVariable, reach, spare
+from vardata.dress.framing import framing
 from vardata.dress.ink import NO_INK, Ink, Plates
 from vardata.dress.picturefield import PictureVariable
 from vardata.dress.piece import Piece
@@ -125,7 +126,9 @@ class Places:
             return TextVariable(index, (field.box, field.rotation), ink, colour, over, texts)
         if isinstance(field, model.CodeField):
             return CodeVariable(index, field, ink, colour, over, texts, self._layout, self._mode)
-        return PictureVariable(index, field, colour, over)
+        return PictureVariable(
+            index, field, framing(field, self._mode), colour, over
+        )
 
     def static_colour(self, statics: dict[str, tuple[Mark, ...]]) -> tuple[tuple[Mark, ...], ...]:
         """References to static marks on the colour plates, painted before field 0, 1, ... and

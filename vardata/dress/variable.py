@@ -11,6 +11,7 @@ from collections.abc import Callable, Sequence
 from typing import NamedTuple, Protocol
 
 from vardata.dress.drawing import Picture
+from vardata.dress.framing import Framing
 from vardata.dress.gloss import GlossPlate
 from vardata.dress.ink import NO_INK, Ink
 from vardata.dress.lettering import STAY, Lettering
@@ -24,9 +25,9 @@ from vardata.marks import Mark, Paint, Placement, Share
 
 
 class Pictures(Protocol):
-    """Finds the picture of a path; with ``aspect`` (width over height) cropped to that."""
+    """Finds the picture of a path, taken as the framing says."""
 
-    def __call__(self, path: str, aspect: float | None = None, /) -> Picture: ...
+    def __call__(self, path: str, framing: Framing, /) -> Picture: ...
 
 
 Report = Callable[[int, int, float], None]  # field, plate, smallest choke

@@ -11,7 +11,9 @@ from pathlib import Path
 from vardata.fit.result import PictureFit
 from vardata.problems import Problem, Severity
 
-SUFFIXES = (".png", ".jpg", ".jpeg")
+SUFFIXES = (
+    ".png", ".jpg", ".jpeg", ".tif", ".tiff", ".webp", ".heic", ".heif", ".pdf", ".eps",
+)  # fmt: skip
 _SHOWN = 60  # characters of a name that are shown in a message
 
 
@@ -55,7 +57,7 @@ class PictureFinder:
         if path.suffix.lower() not in SUFFIXES:
             return _held(
                 "picture-kind",
-                f"{name!r} is not a PNG or JPEG by its name",
+                f"{name!r} is no picture by its name",
                 f"use one of {', '.join(SUFFIXES)}",
                 name,
             )

@@ -205,7 +205,14 @@ def _standard(job: Job, source: Source) -> Iterator[Claim]:
         what = f"{output.standard!r} needs the ICC profile of the machine's process inks"
         remedy = 'add profile = "file.icc" under [output], or write standard = "plain"'
         yield Claim(source, ("output", "standard"), "profile", what, remedy, output.standard)
-    elif output.standard == "plain" and (output.profile is not None or output.condition):
+    elif output.pictures == "convert" and output.profile is None:
+        what = "pictures cannot be converted without the ICC profile of the machine's inks"
+        remedy = 'add profile = "file.icc" under [output], or write pictures = "keep"'
+        yield Claim(source, ("output", "pictures"), "profile", what, remedy, output.pictures)
+        return
+    if output.standard != "plain" or output.pictures == "convert":
+        return
+    if output.profile is not None or output.condition:
         key = "profile" if output.profile is not None else "condition"
         what = f"{key} is for a printing standard, and the bed files are plain"
         remedy = 'write standard = "pdf/x-4", or take it away'

@@ -33,6 +33,10 @@ from vardata.job.values import (
 FitStep = Literal["shrink", "lines", "smaller", "tracking", "squeeze"]
 Align = Literal["left", "centre", "right"]
 Valign = Literal["top", "middle", "bottom"]
+Anchor = Literal[
+    "centre", "left", "right", "top", "bottom", "top-left", "top-right", "bottom-left",
+    "bottom-right",
+]  # fmt: skip
 PictureFitting = Literal["contain", "cover", "stretch"]
 
 
@@ -89,13 +93,34 @@ class Placed(Model):
     """the gloss plate lies over it where the plate covers fields"""
 
 
-class Art(Placed):
+class Pictured(Placed):
+    """What static art and picture fields share."""
+
+    fit: PictureFitting = "contain"
+    """how the picture fills its box"""
+    anchor: Anchor = "centre"
+    """what is kept of a picture that covers its box"""
+    page: Annotated[Whole, Field(ge=1, le=100_000)] = 1
+    """which page of a PDF"""
+    page_box: Literal["trim", "bleed", "media"] = "trim"
+    """which of a PDF page's boxes fills the box"""
+    white_by: Literal["alpha", "ink"] = "alpha"
+    """pictures and pages: white under all that is not transparent, or under what has ink"""
+    ink_from: Percent = 2.0
+    """white_by = "ink" only: the least ink that white lies under"""
+    close_holes: SomeMm = 0.0
+    """pictures and pages: holes in their white up to this size are closed"""
+    drop_specks: SomeMm = 0.0
+    """pictures and pages: specks of white up to this size are dropped"""
+    min_ppi: Annotated[Number, Field(ge=0, le=10_000)] = 0.0
+    """a picture with fewer pixels per inch at its size is not printed"""
+
+
+class Art(Pictured):
     """Static art, the same on every item."""
 
     file: str
-    """an SVG (kept as vectors), PNG or JPEG file"""
-    fit: PictureFitting = "contain"
-    """how the picture fills its box"""
+    """an SVG (kept as vectors), a PDF (a page of it, kept as it is), or a picture"""
 
 
 class TextField(Placed):
@@ -186,7 +211,7 @@ class CodeField(Placed):
     """an empty content prints nothing; otherwise it holds the record"""
 
 
-class PictureField(Placed):
+class PictureField(Pictured):
     """A picture chosen by the record."""
 
     type: Literal["picture"]
@@ -195,8 +220,6 @@ class PictureField(Placed):
     """the field's name in messages and records"""
     file: str
     """a template over the record's columns that gives a file's name"""
-    fit: PictureFitting = "contain"
-    """how the picture fills its box"""
     optional: Flag = False
     """an empty name prints nothing; otherwise it holds the record"""
 

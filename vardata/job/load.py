@@ -36,6 +36,13 @@ _ART = {  # what a file's first bytes must be, by its suffix
     ".png": (b"\x89PNG\r\n\x1a\n",),  # PNG specification, 5.2
     ".jpg": (b"\xff\xd8\xff",),  # ISO/IEC 10918-1, B.1.1.3: SOI, then a marker
     ".jpeg": (b"\xff\xd8\xff",),
+    ".tif": (b"II*\0", b"MM\0*", b"II+\0", b"MM\0+"),  # TIFF 6.0, section 2
+    ".tiff": (b"II*\0", b"MM\0*", b"II+\0", b"MM\0+"),
+    ".webp": (b"RIFF",),  # RFC 9649, 2.4
+    ".heic": (b"\0\0",),  # ISO/IEC 14496-12, 4.2: the size of a small box
+    ".heif": (b"\0\0",),
+    ".pdf": (b"%PDF-",),  # ISO 32000-1, 7.5.2
+    ".eps": (b"%!PS", b"\xc5\xd0\xd3\xc6"),  # bare, or with a preview in front
 }
 
 

@@ -29,6 +29,7 @@ from vardata.job.layout import (
     FitStep,
     Layout,
     Model,
+    Pictured,
     PictureField,
     Placed,
     Plate,
@@ -69,9 +70,9 @@ from vardata.job.values import (
 __all__ = [
     "Align", "AnyField", "Art", "Bed", "Blank", "Box", "Checks", "CodeField", "Colour", "Column",
     "Expect", "FitStep", "FontNames", "GlossCover", "Grid", "Jig", "Job", "Layout", "Mm", "Model",
-    "Output", "Percent", "PictureField", "Placed", "Plate", "PositiveMm", "PositivePt",
-    "PrintMode", "Product", "Pt", "Records", "SerialRule", "Setup", "ShapeField", "Sheet", "Slot",
-    "Surface", "TextField", "Valign", "WhiteCover", "default_plates",
+    "Output", "Percent", "PictureField", "Pictured", "Placed", "Plate", "PositiveMm",
+    "PositivePt", "PrintMode", "Product", "Pt", "Records", "SerialRule", "Setup", "ShapeField",
+    "Sheet", "Slot", "Surface", "TextField", "Valign", "WhiteCover", "default_plates",
 ]  # fmt: skip
 
 Dpi = Annotated[Number, Field(ge=50, le=10000)]
@@ -257,7 +258,9 @@ class Output(Model):
     standard: Literal["plain", "pdf/x-4", "pdf/vt-1"] = "plain"
     """the printing standard that bed files keep; any but plain needs a profile"""
     profile: str | None = None
-    """the ICC profile of the machine's process inks, for a standard's output intent"""
+    """the ICC profile of the machine's process inks, for a standard or to convert pictures"""
+    pictures: Literal["keep", "convert"] = "keep"
+    """RGB pictures: kept for the machine to split into inks, or converted by the profile"""
     condition: str = ""
     """the name of the printing condition, such as FOGRA39; by default the profile's own"""
     cut_lines: Flag = False
@@ -354,3 +357,8 @@ class Setup(BaseModel):
     def parts(self) -> tuple[Setup, ...]:
         """The setups of all products, in the job's order; this one in a job of one product."""
         return self.products or (self,)
+
+    @property
+    def converts_by(self) -> str:
+        """The path of the profile that RGB pictures are converted by; empty if they are kept."""
+        return str(self.profile) if self.job.output.pictures == "convert" else ""

@@ -11,42 +11,45 @@ from collections.abc import Iterable
 from pathlib import Path
 
 from vardata.dress.drawing import Picture
-from vardata.dress.pictures import fault, load_picture
+from vardata.dress.framing import Framing
+from vardata.dress.pictures import canonical, fault, load_picture
 from vardata.problems import Problem, Severity
 
 _ROOM = 64 * 1024 * 1024  # bytes of picture data kept in one process
 
-Source = tuple[str, float | None]  # path, aspect to crop to
+Source = tuple[str, Framing]
 
 
 class PictureStore:
     """All pictures of one process. ``fixed`` (of static art) are never given up."""
 
-    def __init__(self, fixed: Iterable[Picture]) -> None:
+    def __init__(self, fixed: Iterable[Picture], profile: str = "") -> None:
+        self._profile = profile  # that RGB is converted by
         self._fixed = {picture.key: picture for picture in fixed}
         self._kept: OrderedDict[Source, Picture] = OrderedDict()
         self._sources: dict[str, Source] = {}
         self._bytes = 0
-        self._faults: dict[str, Problem | None] = {}
+        self._faults: dict[Source, Problem | None] = {}
 
-    def fault(self, path: str, name: str) -> Problem | None:
+    def fault(self, path: str, framing: Framing, name: str) -> Problem | None:
         """Why the picture that a record names cannot be printed, or None; asked once a file."""
-        if path not in self._faults:
-            self._faults[path] = fault(Path(path))
-        found = self._faults[path]
+        source = (path, framing)
+        if source not in self._faults:
+            self._faults[source] = fault(Path(path), framing)
+        found = self._faults[source]
         if found is None:
             return None
         what = f"the picture {name!r} cannot be printed: {found.what}"
         return found._replace(severity=Severity.HOLD, what=what, value=name)
 
-    def find(self, path: str, aspect: float | None = None, /) -> Picture:
-        """The picture of a file, cropped to ``aspect`` if given."""
-        source = (path, aspect)
+    def find(self, path: str, framing: Framing, /) -> Picture:
+        """The picture of a file, taken as the framing says."""
+        source = (path, canonical(path, framing)._replace(profile=self._profile))
         picture = self._kept.get(source)
         if picture is not None:
             self._kept.move_to_end(source)
             return picture
-        picture = load_picture(Path(path), aspect, aspect is not None)
+        picture = load_picture(Path(path), source[1])
         self._sources[picture.key] = source
         self._kept[source] = picture
         self._bytes += len(picture.data)

@@ -12,6 +12,7 @@ from typing import NamedTuple
 from vardata.dress.art import load_art, picture_parts
 from vardata.dress.drawing import Drawing
 from vardata.dress.dresser import Dresser
+from vardata.dress.framing import framing
 from vardata.dress.outline import item_outline
 from vardata.fit.field import Fitter
 from vardata.fit.fonts import FontBook
@@ -20,7 +21,7 @@ from vardata.fit.result import FieldFit, PictureFit
 from vardata.impose.facing import from_behind, mirror_width
 from vardata.impose.slots import placement, quarter_turns, usable_slots
 from vardata.intake.record import Record
-from vardata.job.model import Art, Blank, Setup
+from vardata.job.model import Art, Blank, PictureField, Setup
 from vardata.job.profile import description
 from vardata.job.surfaces import face_down, mirrored_plates
 from vardata.marks import Item, Placement, Statics
@@ -100,7 +101,8 @@ class Stages:
     @cached_property
     def pictures(self) -> PictureStore:
         return PictureStore(
-            part.picture for _, drawing in self.art for part in picture_parts(drawing)
+            (part.picture for _, drawing in self.art for part in picture_parts(drawing)),
+            self.setup.converts_by,
         )
 
     @cached_property
@@ -164,9 +166,9 @@ class Stages:
     ) -> Problem | None:
         """The first picture that was found but cannot be printed."""
         for field, name, fit in zip(self.setup.layout.fields, strings, fits):
-            if not isinstance(fit, PictureFit):
+            if not (isinstance(fit, PictureFit) and isinstance(field, PictureField)):
                 continue
-            problem = self.pictures.fault(fit.path, name or "")
+            problem = self.pictures.fault(fit.path, framing(field, self.setup.mode), name or "")
             if problem is not None:
                 return problem._replace(where=Where(field=field.name))
         return None

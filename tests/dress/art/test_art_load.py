@@ -27,6 +27,8 @@ def setup(folder: Path, *entries: dict) -> model.Setup:
     return model.Setup.model_construct(
         layout=layout,
         layout_file=folder / "tag.toml",
+        mode=model.PrintMode(dpi=(720, 720)),
+        job=model.Job.model_construct(output=model.Output()),
         files={e["file"]: folder / e["file"] for e in entries if e["file"] != "unknown.svg"},
     )
 
@@ -72,7 +74,7 @@ def test_pictures_are_placed_and_cropped(tmp_path: Path) -> None:
         )
         (part,) = drawing.parts
         assert isinstance(part, PlacedPicture)
-        assert part[1:] == (*box, 30)
+        assert part[1:6] == (*box, 30)
         assert (part.picture.width, part.picture.height) == size
 
 
@@ -83,7 +85,7 @@ def test_all_problems_are_told_at_once(tmp_path: Path) -> None:
         tmp_path,
         *(
             {"file": name}
-            for name in ("bad.svg", "small.png", "gone.svg", "unknown.svg", "art.pdf")
+            for name in ("bad.svg", "small.png", "gone.svg", "unknown.svg", "art.gif")
         ),
     )
     lines = [str(problem) for problem in art.check_art(job)]
@@ -94,7 +96,8 @@ def test_all_problems_are_told_at_once(tmp_path: Path) -> None:
         "use one of 354 x 354 pixels (300 ppi)",
         "gone.svg: the art's file is not there; put it beside tag.toml or mend its name",
         "unknown.svg: the art's file is not there; put it beside tag.toml or mend its name",
-        "art.pdf: art is SVG, PNG or JPEG, not '.pdf'; save it as one of them",
+        "art.gif: art is SVG, PDF, EPS or a picture, not '.gif'; use one of .svg, .png, .jpg, "
+        ".jpeg, .tif, .tiff, .webp, .heic, .heif, .pdf, .eps",
     ]
     with pytest.raises(JobError) as caught:
         art.load_art(job)

@@ -42,11 +42,14 @@ def flipped() -> bytes:
 
 
 PNG, JPEG = saved(photo()), saved(photo(), "JPEG")
+NO_PICTURE = "the file is none of PNG, JPEG, TIFF, WebP and HEIF; save it again as PNG or JPEG"
 REFUSED = {
     b"": "the file is empty; put the whole file in its place",
-    b"hello": "the file is neither PNG nor JPEG; save it again as PNG or JPEG",
-    saved(photo("P"), "GIF"): "the file is neither PNG nor JPEG; save it again as PNG or JPEG",
-    saved(photo(), "TIFF"): "the file is neither PNG nor JPEG; save it again as PNG or JPEG",
+    b"hello": NO_PICTURE,
+    saved(photo("P"), "GIF"): NO_PICTURE,
+    saved(photo(), "TIFF", save_all=True, append_images=[photo()]):
+        "the TIFF has several pages; save one of them",
+    b"\0\0\0\x18ftypheic" + bytes(40): NO_PICTURE,
     PNG[: len(PNG) // 2]: "the picture is cut short; copy or export the file again",
     JPEG[: len(JPEG) // 2]: "the picture is cut short; copy or export the file again",
     PNG[:20]: "the picture is cut short; copy or export the file again",
@@ -70,9 +73,10 @@ def test_is_refused(data: bytes) -> None:
 @pytest.mark.parametrize(
     ("name", "line"),
     [
-        ("logo.gif", "logo.gif: a picture is PNG or JPEG, not '.gif'; "
+        ("logo.gif", "logo.gif: a picture is PNG, JPEG, TIFF, WebP, HEIF, PDF or EPS, not '.gif'; "
          "save it again as PNG or JPEG"),
-        ("logo", "logo: a picture is PNG or JPEG, not a file without a suffix; "
+        ("logo", "logo: a picture is PNG, JPEG, TIFF, WebP, HEIF, PDF or EPS, not a file without a "
+         "suffix; "
          "save it again as PNG or JPEG"),
         ("gone.png", "gone.png: the picture cannot be opened (No such file or directory); "
          "mend the name or the rights of the file"),

@@ -14,6 +14,7 @@ from art_judges import AT, photo, picture_pdf, saved, seen, shown
 from PIL import Image
 
 from vardata.dress import pictures
+from vardata.dress.framing import Framing
 from vardata.problems import Severity
 
 # ------------------------------------------------------------ what a PDF shows
@@ -63,7 +64,7 @@ def test_cmyk_pixels_separate_into_their_inks(tmp_path: Path) -> None:
     image = Image.new("CMYK", (32, 16), (0, 102, 0, 153))
     data = saved(image, "JPEG", quality=100)
     for crop in (False, True):
-        picture = pictures.from_bytes(data, AT, aspect=1.0, crop=crop).picture
+        picture = pictures.from_bytes(data, AT, Framing(1.0 if crop else None)).picture
         assert picture.filter == ("FlateDecode" if crop else "DCTDecode")
         page, plate = tmp_path / "p.pdf", tmp_path / "p.tif"
         page.write_bytes(picture_pdf(picture))
@@ -104,16 +105,16 @@ def test_pictures_are_turned_upright(tag: int, kind: str) -> None:
 
 
 def test_cover_crops_the_middle() -> None:
-    picture = pictures.from_bytes(saved(photo()), AT, aspect=1.0, crop=True).picture
+    picture = pictures.from_bytes(saved(photo()), AT, Framing(1.0)).picture
     assert (picture.width, picture.height) == (32, 32)
     assert (np.asarray(seen(picture)) == np.asarray(photo())[:, 8:40]).all()
-    wide = pictures.from_bytes(saved(photo()), AT, aspect=1000.0, crop=True).picture
+    wide = pictures.from_bytes(saved(photo()), AT, Framing(1000.0)).picture
     assert (wide.width, wide.height) == (48, 1)
 
 
 def test_a_jpeg_of_the_right_shape_is_not_unpacked() -> None:
     data = saved(photo(), "JPEG")
-    assert pictures.from_bytes(data, AT, aspect=1.5, crop=True).picture.data == data
+    assert pictures.from_bytes(data, AT, Framing(1.5)).picture.data == data
 
 
 # ------------------------------------------------------------ kinds of pixels
@@ -231,10 +232,10 @@ def test_pixels_per_inch() -> None:
 
 def test_places() -> None:
     picture = pictures.from_bytes(saved(photo()), AT).picture  # 3 : 2
-    assert pictures.place(picture, (10, 20, 30, 30), "contain", 15)[1:] == (10, 25, 30, 20, 15)
-    assert pictures.place(picture, (0, 0, 60, 20), "contain")[1:] == (15, 0, 30, 20, 0)
-    assert pictures.place(picture, (1, 2, 60, 20), "stretch")[1:] == (1, 2, 60, 20, 0)
-    assert pictures.place(picture, (1, 2, 60, 20), "cover")[1:] == (1, 2, 60, 20, 0)
+    assert pictures.place(picture, (10, 20, 30, 30), "contain", 15)[1:6] == (10, 25, 30, 20, 15)
+    assert pictures.place(picture, (0, 0, 60, 20), "contain")[1:6] == (15, 0, 30, 20, 0)
+    assert pictures.place(picture, (1, 2, 60, 20), "stretch")[1:6] == (1, 2, 60, 20, 0)
+    assert pictures.place(picture, (1, 2, 60, 20), "cover")[1:6] == (1, 2, 60, 20, 0)
 
 
 # ------------------------------------------------------------ what phones and programs write

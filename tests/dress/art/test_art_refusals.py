@@ -119,7 +119,8 @@ ELEMENTS = {
         "crest.svg:2, <image>: the picture's data is damaged; "
         "hold the picture inside the drawing, or place it as art of its own",
     '<image href="data:image/png;base64,AAAA" width="9"/>':
-        "crest.svg:2, <image>: the file is neither PNG nor JPEG; save it again as PNG or JPEG",
+        "crest.svg:2, <image>: the file is none of PNG, JPEG, TIFF, WebP and HEIF; "
+        "save it again as PNG or JPEG",
 }  # fmt: skip
 
 STYLES = {

@@ -1,7 +1,8 @@
 """Pictures in a file: each stored once, its stencil too.
 
-In: keys of pictures. Out: names of image XObjects (ISO 32000-1, 8.9.5). A stencil serves
-twice: as the picture's explicit mask (8.9.6.3) and, painted in a tint, on a separation.
+In: keys of pictures. Out: names of image XObjects (ISO 32000-1, 8.9.5), or of forms for pages.
+A stencil serves twice: as the picture's explicit mask (8.9.6.3) and, painted in a tint, on a
+separation.
 """
 
 from __future__ import annotations
@@ -10,6 +11,7 @@ from collections.abc import Callable
 
 from vardata.dress.drawing import Picture
 from vardata.output.pdf.objects import PdfFile
+from vardata.output.pdf.pages import put_page
 from vardata.output.pdf.syntax import number
 
 
@@ -27,7 +29,10 @@ class FilePictures:
         number = self._pictures.get(key)
         if number is None:
             picture = self._find(key)
-            number = self._put(picture, self._stencil(key, picture))
+            if picture.space == "Page":
+                number = put_page(self._pdf, picture.data)
+            else:
+                number = self._put(picture, self._stencil(key, picture))
             self._pictures[key] = number
         return b"/Im%d" % number
 
