@@ -10,9 +10,7 @@ from __future__ import annotations
 
 from functools import lru_cache
 
-import numpy as np
-
-from vardata.fit.codes.qr_canvas import Press, press
+from vardata.fit.codes.qr_canvas import press
 from vardata.fit.codes.qr_masks import best_mask
 from vardata.fit.codes.qr_stream import LEVELS, chunks, codewords, version_of
 from vardata.fit.codes.symbol import Symbol
@@ -29,10 +27,12 @@ def encode_qr(text: str, level: str = "M", mask: int | None = None) -> Symbol:
     version = version_of(parts, level)
     plate = press(version, LEVELS[level])
     data = codewords(parts, version, plate.correction.count)
-    symbol, lane = _placed(plate, data)
+    written = plate.written(data)
     if mask is None:
-        mask = best_mask(int.from_bytes(lane, "big"), plate.canvas.lanes, plate.canvas.lane)
-    bits = (int.from_bytes(symbol, "big") ^ plate.finals[mask]).to_bytes(plate.size, "big")
+        lane = int.from_bytes(written[plate.size :], "big")
+        mask = best_mask(lane, plate.canvas.lanes, plate.canvas.lane)
+    symbol = int.from_bytes(written[: plate.size], "big")
+    bits = (symbol ^ plate.finals[mask]).to_bytes(plate.size, "big")
     return Symbol(plate.canvas.n, plate.canvas.n, bits, text)
 
 
@@ -40,9 +40,3 @@ def qr_version(text: str, level: str = "M") -> int:
     """The version (1 to 40) that ``encode_qr`` takes; (4 * version + 17) modules a side."""
     return version_of(chunks(text), level)
 
-
-def _placed(plate: Press, data: bytes) -> tuple[bytes, bytes]:
-    """The codewords' bits in their places, unmasked: the symbol, and one lane of it."""
-    stream = np.frombuffer(plate.correction.plain(data) + b"\0", dtype=np.uint8)
-    written = np.packbits(np.unpackbits(stream).take(plate.pick)).tobytes()
-    return written[: plate.size], written[plate.size :]

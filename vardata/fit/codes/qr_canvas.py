@@ -7,7 +7,8 @@ constants that one XOR applies to the data of any text.
 
 from __future__ import annotations
 
-from functools import cache
+from functools import cache, reduce
+from operator import getitem, xor
 from typing import Any, NamedTuple
 
 import numpy as np
@@ -18,6 +19,7 @@ from vardata.fit.codes.qr_correction import Correction
 from vardata.fit.codes.qr_masks import MASKS, Lane
 
 Grid = NDArray[np.bool_]
+_MOST = 8_000_000  # bytes of sums, about
 
 
 class Canvas(NamedTuple):
@@ -41,6 +43,8 @@ class Press(NamedTuple):
     ``pick`` says for each bit to be written (first the symbol in rows of whole bytes, then one
     lane) which bit of the codewords stands there; the bit after the last codeword is 0 and
     stands everywhere else. ``finals`` are the symbols of all-zero data by mask, complete.
+    ``sums`` has for each data codeword, by its value, all that it adds to those bits, check
+    codewords included; it is empty where it would take more than ``_MOST`` bytes.
     """
 
     canvas: Canvas
@@ -48,6 +52,34 @@ class Press(NamedTuple):
     pick: NDArray[np.intp]
     size: int  # bytes of the symbol
     finals: tuple[int, ...]
+    sums: tuple[tuple[int, ...], ...]
+
+    def written(self, data: bytes) -> bytes:
+        """The codewords' bits in their places, unmasked: the symbol, and one lane of it."""
+        if self.sums:  # a symbol is linear in its data: the sum of what each codeword adds
+            whole = reduce(xor, map(getitem, self.sums, data))
+            return whole.to_bytes(self.size + self.canvas.lane.size, "big")
+        return _written(self.correction, self.pick, data)
+
+
+def _written(correction: Correction, pick: NDArray[np.intp], data: bytes) -> bytes:
+    stream = np.frombuffer(correction.plain(data) + b"\0", dtype=np.uint8)
+    return np.packbits(np.unpackbits(stream).take(pick)).tobytes()
+
+
+def _sums(correction: Correction, pick: NDArray[np.intp]) -> tuple[tuple[int, ...], ...]:
+    count = correction.count
+    if count * 256 * len(pick) // 8 > _MOST:
+        return ()
+    tables = []
+    for place in range(count):
+        values = [0]
+        for bit in range(8):  # values of one more bit at a time
+            data = bytes(place) + bytes((1 << bit,)) + bytes(count - place - 1)
+            adds = int.from_bytes(_written(correction, pick, data), "big")
+            values += [value ^ adds for value in values]
+        tables.append(tuple(values))
+    return tuple(tables)
 
 
 @cache
@@ -84,7 +116,7 @@ def press(version: int, error_correction: int) -> Press:
         )
         for mask, grid in enumerate(sheet.masks)
     )
-    return Press(sheet, correction, pick, size, finals)
+    return Press(sheet, correction, pick, size, finals, _sums(correction, pick))
 
 
 def _as_lane(grid: Grid, lane: Lane) -> int:

@@ -12,6 +12,7 @@ reach over an edge.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 
 MASKS = 8
@@ -45,13 +46,18 @@ def best_mask(blank: int, masks: Sequence[int], lane: Lane) -> int:
     ``blank`` is the unmasked data as a lane, ``masks`` are the masks with the function
     patterns, as lanes.
     """
-    scores = [penalty(blank ^ mask, lane) for mask in masks]
-    return scores.index(min(scores))
+    best, least = 0, math.inf
+    for number, mask in enumerate(masks):
+        score = penalty(blank ^ mask, lane, least)
+        if score < least:
+            best, least = number, score
+    return best
 
 
-def penalty(dark: int, lane: Lane) -> int:
+def penalty(dark: int, lane: Lane, enough: float = math.inf) -> int:
     """All four penalties of a lane: what ``qrcode.util.lost_point`` gives for its symbol.
 
+    Once they come to ``enough`` the rest is left out: the mask is not the best.
     Bit operations stand for the package's loops: in ``x & (x >> k)`` a bit that stays has its
     like k modules before it in the row.
     """
@@ -70,13 +76,13 @@ def penalty(dark: int, lane: Lane) -> int:
     # 3 points for each 2 x 2 block of one colour; the transposed half shows it again.
     stride = lane.stride
     blocks = dark_pair & (dark_pair >> stride) | light_pair & (light_pair >> stride)
-    score += 3 * (blocks.bit_count() >> 1)
+    score += 3 * (blocks.bit_count() >> 1) + lane.balance[dark.bit_count() >> 1]
+    if score >= enough:
+        return score
 
     # 40 points for 1:1:3:1:1 with four light modules of the symbol before or after it. The
     # two cannot hold at one place, since their eleven modules differ.
     ring = dark & (light >> 1) & (dark >> 2)
     core = ring & (ring >> 4) & (dark >> 3)
     four = light_pair & (light_pair >> 2)
-    score += 40 * (core & (four >> 7) | four & (core >> 4)).bit_count()
-
-    return score + lane.balance[dark.bit_count() >> 1]
+    return score + 40 * (core & (four >> 7) | four & (core >> 4)).bit_count()
