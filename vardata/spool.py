@@ -12,6 +12,8 @@ import pickle
 from pathlib import Path
 from typing import Any
 
+_AHEAD = 8192  # bytes read at a time
+
 
 class SpoolWriter:
     """Appends values to a file of its own. ``plain`` values alone are taken if it says so."""
@@ -40,12 +42,17 @@ class SpoolReader:
     """Reads values back by their place; ``plain`` as they were written."""
 
     def __init__(self, path: Path, plain: bool = False) -> None:
-        self._file = path.open("rb", buffering=0)
+        self._file = path.open("rb")
         self._plain = plain
+        self._start, self._block = 0, b""
 
     def get(self, offset: int, length: int) -> Any:
-        self._file.seek(offset)
-        blob = self._file.read(length)
+        at = offset - self._start
+        if at < 0 or at + length > len(self._block):  # neighbours are asked for one by one
+            self._file.seek(offset)
+            self._start, at = offset, 0
+            self._block = self._file.read(max(length, _AHEAD))
+        blob = self._block[at : at + length]
         return marshal.loads(blob) if self._plain else pickle.loads(blob)
 
     def close(self) -> None:

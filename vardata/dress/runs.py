@@ -14,7 +14,9 @@ other's ink; that white is put back as a seam, worked out from the joined outlin
 from __future__ import annotations
 
 import math
+import struct
 from itertools import repeat
+from operator import eq
 from typing import NamedTuple
 
 from vardata.dress.glyphs import DRAWN, Glyphs, GlyphWhite, Setting
@@ -82,6 +84,8 @@ class Table(dict[int, Row]):
         super().__init__()
         self._glyphs, self.setting = glyphs, setting
         self._chokes = _Chokes(self)
+        self._whole: set[int] = set()  # glyphs that bear the whole choke, or have no ink
+        self._known: dict[int, float] = {}  # pairs known as safe, as two ids in one: their kern
         self._safe: set[tuple[int, int, float]] = set()
 
     def __missing__(self, glyph: int) -> Row:
@@ -94,29 +98,54 @@ class Table(dict[int, Row]):
         self[glyph] = row
         return row
 
-    def even(self, ids: tuple[int, ...], kerns: tuple[float, ...]) -> float | None:
+    def even(self, glyphs: bytes, kerns: tuple[float, ...]) -> float | None:
         """The choke that serves a whole run of glyphs that lie apart; None if not sure.
 
-        Each glyph and its neighbour are looked up as a pair; pairs are few and repeat.
+        ``glyphs`` and ``kerns`` as in ``marks.GlyphRun``. Each glyph and its neighbour are
+        looked up as a pair; pairs are few and repeat.
         """
-        chokes = set(map(self._chokes.__getitem__, ids))
-        chokes.discard(math.inf)
-        if not chokes:
-            return None
-        choke = min(chokes)
-        if choke == _NOT_PLAIN or (len(chokes) > 1 and choke < _ALIKE * self.setting.choke):
-            return None
-        safe = self._safe
-        if safe.issuperset(zip(ids, ids[1:], kerns or repeat(0.0))):
+        count = len(glyphs) // 2
+        ids = struct.unpack(f">{count}H", glyphs)
+        choke: float | None = self.setting.choke
+        if not self._whole.issuperset(ids):
+            choke = self._choke(ids)
+        if choke is None or self._all_known(glyphs, kerns, count):
             return choke
-        if len(safe) > _PAIRS:
-            safe.clear()
+        return choke if self._all_apart(ids, kerns) else None
+
+    def _choke(self, ids: tuple[int, ...]) -> float | None:
+        """The smallest choke of the glyphs, if that serves all of them."""
+        wanted = self.setting.choke
+        chokes = [self._chokes[glyph] for glyph in ids]
+        self._whole.update(i for i, choke in zip(ids, chokes) if choke in (wanted, math.inf))
+        least = min(chokes, default=math.inf)
+        if least == math.inf or least == _NOT_PLAIN:
+            return None
+        alike = least >= _ALIKE * wanted or {least, math.inf}.issuperset(chokes)
+        return least if alike else None
+
+    def _all_known(self, glyphs: bytes, kerns: tuple[float, ...], count: int) -> bool:
+        """Whether every pair is known as safe with just this kern: each second pair, from the
+        first on and from the second on, read as numbers of four bytes."""
+        known = self._known.get
+        for start in (0, 1):
+            pairs = (count - start) // 2
+            found = map(known, struct.unpack_from(f">{pairs}I", glyphs, 2 * start))
+            if not all(map(eq, found, kerns[start::2] or repeat(0.0))):
+                return False
+        return True
+
+    def _all_apart(self, ids: tuple[int, ...], kerns: tuple[float, ...]) -> bool:
+        if len(self._safe) > _PAIRS:
+            self._safe.clear()
+            self._known.clear()
         for pair in zip(ids, ids[1:], kerns or repeat(0.0)):
-            if pair not in safe:
+            if pair not in self._safe:
                 if not self._apart(*pair):
-                    return None
-                safe.add(pair)
-        return choke
+                    return False
+                self._safe.add(pair)
+                self._known.setdefault(pair[0] << 16 | pair[1], pair[2])
+        return True
 
     def _apart(self, left: int, right: int, kern: float) -> bool:
         """Whether the glyphs of a pair are apart, from each other and from others.

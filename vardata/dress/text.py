@@ -40,8 +40,7 @@ class Texts:
         key = (run.font, size_pt, squeeze, choke)
         table = self._tables.get(key) or self._table(key)
         glyphs, kerns = run.glyphs, run.kerns
-        ids = struct.unpack(f">{len(glyphs) // 2}H", glyphs)
-        even = table.even(ids, kerns)
+        even = table.even(glyphs, kerns)
         if even is not None:
             return even
         plan_key = (key, glyphs, kerns)
@@ -49,6 +48,7 @@ class Texts:
         if plan is None:
             if len(self._plans) >= self.KEPT:
                 self._plans.clear()
+            ids = struct.unpack(f">{len(glyphs) // 2}H", glyphs)
             line = Line(self._glyphs, table, ids, kerns)
             plan = self._plans[plan_key] = line.plan()
         return plan

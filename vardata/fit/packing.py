@@ -43,6 +43,17 @@ def unpacked(plain: Sequence[Plain]) -> tuple[FieldFit, ...]:
     return tuple([None if values is None else _unpacked(values) for values in plain])
 
 
+def texts_of(plain: Sequence[Plain]) -> tuple[list[str | None], list[str | None]]:
+    """What each field says, without unpacking the rest: in texts, in codes."""
+    texts: list[str | None] = []
+    codes: list[str | None] = []
+    for values in plain:
+        kind = None if values is None else values[0]
+        texts.append(values[1] if values is not None and kind == _TEXT else None)
+        codes.append(values[1] if values is not None and kind == _CODE else None)
+    return texts, codes
+
+
 def _unpacked(plain: tuple[Any, ...]) -> TextFit | CodeFit | PictureFit:
     kind, *values = plain
     if kind == _TEXT:

@@ -63,10 +63,10 @@ def _grid_of(field: CodeField, fit: CodeFit, grids: Sequence[ModuleGrid]) -> Mod
 
     Modules that were drawn narrower differ; then it is the nearest in whole dots of a module.
     """
+    if len(grids) == 1:
+        return grids[0]
     x, y, w, h = field.box
     same = [grid for grid in grids if grid.bits == fit.bits and grid.columns == fit.columns]
-    if len(same) == 1:
-        return same[0]
     same = same or [
         grid for grid in grids if grid.columns % fit.columns == 0 and grid.rows % fit.rows == 0
     ]

@@ -8,10 +8,10 @@ from __future__ import annotations
 from array import array
 from collections.abc import Iterator, Sequence
 from pathlib import Path
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 from vardata.fit.groupsize import GroupSizes
-from vardata.fit.packing import packed, unpacked
+from vardata.fit.packing import packed, texts_of, unpacked
 from vardata.fit.result import FieldFit, PictureFit
 from vardata.intake.record import Record
 from vardata.runid import sha256_of
@@ -96,10 +96,20 @@ class FittedReader:
         self._readers: dict[int, SpoolReader] = {}
 
     def get(self, worker: int, offset: int, length: int) -> Fitted:
+        """The fitted record at a place."""
+        key, order, blank, fits = self._read(worker, offset, length)
+        return Fitted(key, order, blank, unpacked(fits))
+
+    def texts(
+        self, worker: int, offset: int, length: int
+    ) -> tuple[list[str | None], list[str | None]]:
+        """What each field of the record at a place says: in texts, in codes."""
+        return texts_of(self._read(worker, offset, length)[3])
+
+    def _read(self, worker: int, offset: int, length: int) -> Any:
         reader = self._readers.get(worker)
         if reader is None:
             reader = self._readers[worker] = SpoolReader(
                 spool_path(self._folder, worker), plain=True
             )
-        key, order, blank, fits = reader.get(offset, length)
-        return Fitted(key, order, blank, unpacked(fits))
+        return reader.get(offset, length)

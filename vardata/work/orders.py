@@ -6,7 +6,6 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import NamedTuple
 
-from vardata.fit.result import CodeFit, FieldFit, TextFit
 from vardata.job.model import CodeField, Layout, TextField
 from vardata.output.picklist_orders import build_orders
 from vardata.output.picklist_values import Piece
@@ -59,7 +58,7 @@ class OrderWork:
         for order, placed in task.orders:
             pieces = []
             for bed, slot, product, place in placed:
-                text = self._text(self._reader.get(*place).fits, product)
+                text = self._text(*self._reader.texts(*place), product)
                 pieces.append((bed, self._stages[product].slots[slot].name, text))
             chunk.append((order, pieces))
         paper = task.plan.scratch / f"orders-{task.part:07d}.pdf"
@@ -67,17 +66,14 @@ class OrderWork:
         paper.write_bytes(build_orders(chunk, run, task.part))
         return paper
 
-    def _text(self, fits: tuple[FieldFit, ...], product: int) -> str:
+    def _text(
+        self, said: Sequence[str | None], coded: Sequence[str | None], product: int
+    ) -> str:
         """The best text, with the code that tells pieces of the same text apart; after the
         product's name where there are several."""
-        texts: list[tuple[str, str]] = []
-        codes: list[tuple[str, str]] = []
-        for index in self._telling[product]:
-            fit = fits[index]
-            if isinstance(fit, TextFit):
-                texts.append(("", fit.text))
-            elif isinstance(fit, CodeFit):
-                codes.append(("", fit.text))
+        order = self._telling[product]
+        texts = [("", text) for index in order if (text := said[index]) is not None]
+        codes = [("", text) for index in order if (text := coded[index]) is not None]
         shown = telling(tuple(texts[:1]), tuple(codes))
         told = " / ".join(text for _, text in shown[:2] if text)
         if len(self._stages) == 1:
