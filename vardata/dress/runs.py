@@ -15,8 +15,6 @@ from __future__ import annotations
 
 import math
 import struct
-from itertools import repeat
-from operator import eq
 from typing import NamedTuple
 
 from vardata.dress.glyphs import DRAWN, Glyphs, GlyphWhite, Setting
@@ -85,8 +83,7 @@ class Table(dict[int, Row]):
         self._glyphs, self.setting = glyphs, setting
         self._chokes = _Chokes(self)
         self._whole: set[int] = set()  # glyphs that bear the whole choke, or have no ink
-        self._known: dict[int, float] = {}  # pairs known as safe, as two ids in one: their kern
-        self._safe: set[tuple[int, int, float]] = set()
+        self._safe: set[tuple[int, int, float]] = set()  # pairs that are apart
 
     def __missing__(self, glyph: int) -> Row:
         font = self.setting.font
@@ -109,9 +106,12 @@ class Table(dict[int, Row]):
         choke: float | None = self.setting.choke
         if not self._whole.issuperset(ids):
             choke = self._choke(ids)
-        if choke is None or self._all_known(glyphs, kerns, count):
+        if choke is None:
+            return None
+        kerns = kerns or (0.0,) * count
+        if self._safe.issuperset(zip(ids, ids[1:], kerns)) or self._all_apart(ids, kerns):
             return choke
-        return choke if self._all_apart(ids, kerns) else None
+        return None
 
     def _choke(self, ids: tuple[int, ...]) -> float | None:
         """The smallest choke of the glyphs, if that serves all of them."""
@@ -124,27 +124,14 @@ class Table(dict[int, Row]):
         alike = least >= _ALIKE * wanted or {least, math.inf}.issuperset(chokes)
         return least if alike else None
 
-    def _all_known(self, glyphs: bytes, kerns: tuple[float, ...], count: int) -> bool:
-        """Whether every pair is known as safe with just this kern: each second pair, from the
-        first on and from the second on, read as numbers of four bytes."""
-        known = self._known.get
-        for start in (0, 1):
-            pairs = (count - start) // 2
-            found = map(known, struct.unpack_from(f">{pairs}I", glyphs, 2 * start))
-            if not all(map(eq, found, kerns[start::2] or repeat(0.0))):
-                return False
-        return True
-
     def _all_apart(self, ids: tuple[int, ...], kerns: tuple[float, ...]) -> bool:
         if len(self._safe) > _PAIRS:
             self._safe.clear()
-            self._known.clear()
-        for pair in zip(ids, ids[1:], kerns or repeat(0.0)):
+        for pair in zip(ids, ids[1:], kerns):
             if pair not in self._safe:
                 if not self._apart(*pair):
                     return False
                 self._safe.add(pair)
-                self._known.setdefault(pair[0] << 16 | pair[1], pair[2])
         return True
 
     def _apart(self, left: int, right: int, kern: float) -> bool:
