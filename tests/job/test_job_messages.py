@@ -141,6 +141,10 @@ OTHER_FILES = [
     ("tag.toml", 'symbology = "qr"', 'symbology = "qr"\nreduction = 0.01',
      "tag.toml:44, fields[1].reduction, field 'number': a reduction of 0.01 mm is less than half "
      "a dot (0.035 mm); write 0.035 mm or more, or take it away"),
+    ("tag.toml", 'symbology = "qr"', 'symbology = "qr"\napplication = "retail"',
+     "tag.toml:44, fields[1].application, field 'number': GS1 states no size of 'qr' for 'retail'; "
+     "take it away; stated for: ean13, upca, ean8, upce, databar-stacked-omni, databar-expanded, "
+     "databar-expanded-stacked"),
     ("bed.toml", "width = 400", "width = 5081",
      "bed.toml:2, width: 5081 is out of range; it must be at most 5080"),
     ("bed.toml", 'White = "W1"', 'white = "W1"',

@@ -18,6 +18,7 @@ from vardata.marks import Commands, ModuleGrid, Paint, Placement
 from vardata.units import MM_PER_INCH
 
 _WHOLE = 1e-6  # of a dot: an edge this near to a dot lies on it
+MARGIN = 0.5  # mm of ground around the human-readable line (common practice, no source)
 _KEPT = 20_000  # snaps kept: one a slot and size of code
 
 
@@ -66,7 +67,7 @@ class Snapper:
         """What the code prints in item mm, before it is snapped: its zone if that has a
         ground, else its symbol and line."""
         bare = fit if ground else fit._replace(quiet=(0.0, 0.0, 0.0, 0.0))
-        return self._to_item(_zone(bare))
+        return self._to_item(self._zone(bare, MARGIN if ground else 0.0))
 
     def _snap(self, fit: CodeFit, placement: Placement) -> Snapped:
         wide, high = self._dot
@@ -78,7 +79,7 @@ class Snapper:
         w, h = (rows, columns) if net % 2 else (columns, rows)
         snapped = (left * wide, bottom * high, (left + w) * wide, (bottom + h) * high)
         shift_bed = (snapped[0] - bed[0], snapped[1] - bed[1])
-        zone = self._to_bed(self._to_item(_zone(fit)), placement)
+        zone = self._to_bed(self._to_item(self._zone(fit, MARGIN)), placement)
         # Growth by the rounding of a bar's length goes into the zone as well.
         grow = (
             snapped[2] - snapped[0] - bed[2] + bed[0],
@@ -99,6 +100,21 @@ class Snapper:
         module_rows = along // fit.rows if fit.rows > 1 else 0
         return Snapped(
             box, self._turn, self._from_bed(zone, placement), shift, (across, module_rows), net
+        )
+
+    def _zone(self, fit: CodeFit, margin: float) -> Bounds:
+        """Symbol, quiet zone and the line's ink together, in the field's box, unsnapped; with
+        ``margin`` mm around the ink where the box has them."""
+        left, bottom, right, top = fit.quiet
+        x0, y0, x1, y1 = fit.x - left, fit.y - bottom, fit.x + fit.w + right, fit.y + fit.h + top
+        if fit.line is None or not fit.line.runs:
+            return (x0, y0, x1, y1)
+        ink, wide = fit.line.ink, 2 * self._half[0]
+        return (
+            min(x0, ink[0], max(0.0, ink[0] - margin)),
+            min(y0, ink[1], max(0.0, ink[1] - margin)),
+            max(x1, ink[2], min(wide, ink[2] + margin)),
+            max(y1, ink[3]),
         )
 
     def _modules(self, fit: CodeFit, net: int) -> tuple[int, int]:
@@ -141,16 +157,6 @@ def _turned(bounds: Bounds, quarters: int, x: float, y: float) -> Bounds:
     elif quarters == 3:
         x0, y0, x1, y1 = y0, -x1, y1, -x0
     return (x0 + x, y0 + y, x1 + x, y1 + y)
-
-
-def _zone(fit: CodeFit) -> Bounds:
-    """Symbol, quiet zone and the line's ink together, in the field's box, unsnapped."""
-    left, bottom, right, top = fit.quiet
-    x0, y0, x1, y1 = fit.x - left, fit.y - bottom, fit.x + fit.w + right, fit.y + fit.h + top
-    if fit.line is not None and fit.line.runs:
-        ink = fit.line.ink
-        return (min(x0, ink[0]), min(y0, ink[1]), max(x1, ink[2]), max(y1, ink[3]))
-    return (x0, y0, x1, y1)
 
 
 def grid(plate: int, paint: Paint, fit: CodeFit, at: Snapped) -> ModuleGrid:

@@ -10,6 +10,7 @@ from typing import Annotated, Literal
 
 from pydantic import BaseModel, ConfigDict, Field
 
+from vardata.job.applications import Application
 from vardata.job.symbologies import SymbologyName
 from vardata.job.values import (
     Box,
@@ -191,6 +192,8 @@ class CodeField(Placed):
     """the largest width of a module; by default as large as the box allows"""
     min_module: PositiveMm = 0.25  # common practice for UV inkjet, no source
     """the smallest width of a module that is printed"""
+    application: Application | None = None
+    """where the code is used: its modules and bars keep to the sizes that GS1 asks for there"""
     reduction: SomeMm | None = None
     """how much narrower the modules are drawn, for ink that spreads; by default as the print mode says"""  # noqa: E501
     quiet: Annotated[Whole, Field(ge=0, le=100)] | None = None

@@ -6,6 +6,7 @@ import math
 import re
 from collections.abc import Iterator
 
+from vardata.job.applications import SIZES
 from vardata.job.claims import Claim, twice
 from vardata.job.found import clipped
 from vardata.job.lines import KeyPath
@@ -204,6 +205,10 @@ def _symbology(source: Source, path: KeyPath, field: CodeField) -> Iterator[Clai
         what = f"{field.symbology!r} has no columns that can be chosen"
         remedy = f"take it away; allowed for: {_those('columns')}"
         yield Claim(source, (*path, "columns"), "bad-value", what, remedy)
+    if field.application is not None and field.symbology not in SIZES[field.application]:
+        what = f"GS1 states no size of {field.symbology!r} for {field.application!r}"
+        remedy = f"take it away; stated for: {', '.join(SIZES[field.application])}"
+        yield Claim(source, (*path, "application"), "bad-value", what, remedy)
     if field.gs1 is not None and field.gs1 not in kind.gs1:
         what = f"{field.symbology!r} does not carry GS1 data as {field.gs1!r}"
         able = ", ".join(key for key, one in SYMBOLOGIES.items() if field.gs1 in one.gs1)

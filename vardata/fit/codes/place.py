@@ -8,7 +8,9 @@ the nearest dot, at most half a dot each way, for which the box has room.
 from __future__ import annotations
 
 import math
+from fractions import Fraction
 
+from vardata.fit.codes import dots
 from vardata.fit.codes.encode import encode
 from vardata.fit.codes.line import fit_line, strip_height
 from vardata.fit.codes.quiet import STANDARD, Quiet, quiet_zone
@@ -16,11 +18,15 @@ from vardata.fit.codes.room import MIN_BARS, Frame, Room, Shortfall, room
 from vardata.fit.codes.symbol import CodeError, Symbol
 from vardata.fit.fonts import Face
 from vardata.fit.result import CodeFit, TextFit
+from vardata.job.applications import size_for
 from vardata.job.model import CodeField, PrintMode
 from vardata.job.reduction import dots_off
 from vardata.job.symbologies import SYMBOLOGIES
 from vardata.problems import Problem, Severity
 from vardata.units import MM_PER_INCH
+
+# Bars lose less than two dots to the grid of the bed; a tenth of a mm is not seen.
+_ROUNDING = 0.1
 
 
 def fit_code(
@@ -35,8 +41,9 @@ def fit_code(
 
     Problems, all of them holds: ``code-content`` (the symbology cannot carry the text),
     ``code-quiet-zone`` (less than the standard's asked for), ``code-turn`` (no right angle),
-    ``code-too-small``, ``code-reduction`` (``reductions`` are the mm that plates take off a
-    module's width), and those of the text's fit for a human-readable line.
+    ``code-too-small``, ``code-height`` (lower bars than its use allows), ``code-reduction``
+    (``reductions`` are the mm that plates take off a module's width), and those of the text's
+    fit for a human-readable line.
     """
     try:
         symbol = encode(text, field)
@@ -56,6 +63,10 @@ def fit_code(
     place = room(_frame(field, mode, turns, zone, with_line), symbol.columns, symbol.rows)
     if isinstance(place, Shortfall):
         return _held("code-too-small", *_too_small(place, symbol, field, mode), text)
+    if field.application is not None:
+        problem = _too_low(place, field, dots.step(mode.dpi, turns, upright=False))
+        if problem is not None:
+            return problem._replace(value=text)
     if reductions:
         problem = _reduced_away(place, symbol, field, mode, turns, max(reductions))
         if problem is not None:
@@ -70,6 +81,26 @@ def fit_code(
     module, x, y, w, h, sides = place
     columns, rows = symbol.columns, symbol.rows
     return CodeFit(symbol.text, columns, rows, symbol.bits, module, x, y, w, h, sides, lettering)
+
+
+def _too_low(place: Room, field: CodeField, step: Fraction) -> Problem | None:
+    """Bars that are lower than GS1 asks for where the code is used."""
+    size = size_for(field.application, field.symbology)
+    need = max(size.height, size.modules_high * place.module)
+    if SYMBOLOGIES[field.symbology].matrix or place.h >= need - _ROUNDING:
+        return None
+    name = SYMBOLOGIES[field.symbology].name
+    high = math.ceil((field.box[3] + need - place.h) * 100) / 100
+    remedy = f"make the box {high:g} mm high"
+    if size.modules_high:
+        narrow = math.floor(place.h / size.modules_high / step) * float(step)
+        if narrow >= max(size.least, field.min_module):
+            remedy += f', or set "module" to {math.ceil(narrow * 1000) / 1000:g} mm'
+    what = (
+        f"bars of {place.h:.2f} mm are lower than the {need:.2f} mm that {name} with a module of "
+        f"{place.module:.3f} mm needs for {field.application}"
+    )
+    return _held("code-height", what, remedy, "")
 
 
 def _reduced_away(
@@ -96,11 +127,13 @@ def _reduced_away(
 def _frame(
     field: CodeField, mode: PrintMode, turns: frozenset[int], zone: Quiet, with_line: bool
 ) -> Frame:
+    size = size_for(field.application, field.symbology)
+    most = min(size.most, math.inf if field.module is None else field.module)
     return Frame(
         w=field.box[2],
         h=field.box[3],
-        most=field.module,
-        least=field.min_module,
+        most=most if most < math.inf else None,
+        least=max(field.min_module, size.least),
         strip=strip_height(field.text_size) if with_line else 0.0,
         quiet=zone,
         dpi=mode.dpi,
@@ -135,10 +168,15 @@ def _too_small(
         stepped = f" (whole dots at {x:g} x {y:g} dpi come in steps of {short.step:.3f} mm)"
     if short.most is not None:
         enough = math.ceil(short.smallest * 1000 - 1e-6) / 1000  # rounded down it would not do
+        remedy = f'raise "module" to {enough:.3f} mm'
+        if size_for(field.application, field.symbology).least > field.min_module:
+            remedy += f" for {field.application}"
+        else:
+            remedy += f', or lower "min_module" ({field.min_module:g} mm)'
         return (
             f"the module of {short.most:g} mm is below the smallest one allowed, "
             f"{smallest}{stepped}",
-            f'raise "module" to {enough:.3f} mm, or lower "min_module" ({field.min_module:g} mm)',
+            remedy,
         )
     size = f"{symbol.columns} x {symbol.rows}" if symbol.rows > 1 else str(symbol.columns)
     gives = (
