@@ -23,6 +23,7 @@ from vardata.work.fitting import FitDone
 if TYPE_CHECKING:
     from vardata.grouping import Grouping
     from vardata.numbering import RecordSource
+    from vardata.precedence import Precedence
 
 CHUNK = 256  # records a task: large enough to hide a process's cost, small enough to balance
 
@@ -42,8 +43,11 @@ class Gathered:
 class _Rows:
     """Streams records in chunks; sets other rows aside on the way."""
 
-    def __init__(self, intake: RecordSource, aside: Aside) -> None:
+    def __init__(
+        self, intake: RecordSource, aside: Aside, precedence: Precedence | None
+    ) -> None:
         self._intake = intake
+        self._precedence = precedence
         self._aside = aside
         self.count = 0
         self._last = 0
@@ -54,6 +58,8 @@ class _Rows:
             if isinstance(row, Record):
                 self.count += row.row != self._last  # its pieces follow one another
                 self._last = row.row
+                if self._precedence is not None:
+                    self._precedence.add(row)
                 chunk.append(row)
                 if len(chunk) == CHUNK:
                     yield chunk
@@ -71,7 +77,7 @@ class _Rows:
 
 def gather(
     intake: RecordSource, pool: Pool, scratch: Path, progress: Progress,
-    grouping: Grouping | None = None,
+    grouping: Grouping | None = None, precedence: Precedence | None = None,
 ) -> Gathered:
     """Reads every row, fits every record. Raises ``SheetError`` if the sheet cannot be read.
 
@@ -79,7 +85,7 @@ def gather(
     """
     index, aside = Index(), Aside(scratch)
     pictures: dict[str, str] = {}
-    rows = _Rows(intake, aside)
+    rows = _Rows(intake, aside, precedence)
     held_at, before = array("Q"), 0
     for done in pool.map(grouping.tasks(rows, pool, scratch) if grouping else rows):
         assert isinstance(done, FitDone)
@@ -90,4 +96,6 @@ def gather(
         held_at.extend(before + at for at in done.held_at)
         before += len(done.offsets) + len(done.held)
         progress.step("fit", len(index) + aside.held_records, None)
+    if precedence is not None:
+        precedence.settle(held_at, index)
     return Gathered(index, aside, pictures, tuple(intake.notes), rows.count, held_at)

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from array import array
 
+from vardata.impose.arrange import Keys
 from vardata.impose.plan import OrderBook
 from vardata.work.fitting import FitDone
 
@@ -20,6 +21,8 @@ class Index:
 
     def __init__(self) -> None:
         self.products = array("B")  # empty in a job of one product
+        self.ranks = array("Q")  # these two are empty without an order of work
+        self.sorts = array("I")
         self._workers = array("B")
         self._offsets = array("Q")
         self._lengths = array("I")
@@ -35,6 +38,10 @@ class Index:
 
     def place(self, record: int) -> Place:
         return self._workers[record], self._offsets[record], self._lengths[record]
+
+    def keys(self) -> Keys:
+        """What decides where records lie."""
+        return Keys(self.ordinals, self.products, self.ranks, self.sorts)
 
     def __len__(self) -> int:
         return len(self._offsets)

@@ -35,7 +35,7 @@ from vardata.products import all_names
 from vardata.progress import Progress, Silent
 from vardata.report import CheckReport, RunReport
 from vardata.resolve.templates import field_columns
-from vardata.rows import all_rows, ledger_file, open_sheet, opened
+from vardata.rows import all_rows, ledger_file, open_sheet, opened, precedence_of
 from vardata.runid import identify, inputs_key, pictures_key
 from vardata.work.worker import make_worker
 from vardata.write import arranged, write_run
@@ -249,7 +249,9 @@ def _fitted(
         spools.mkdir()
         with make_pool(setup, numbered, spools, workers) as pool:
             grouping = grouping_of(setup, ledger_file(setup), new_sizes)
-            found = gather(numbered, pool, spools, progress, grouping)
+            found = gather(
+                numbered, pool, spools, progress, grouping, precedence_of(intake)
+            )
             seen = pictures_key(setup, found.pictures)
             if numbered.bind(seen):
                 yield numbered, pool, found, spools, grouping

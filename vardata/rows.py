@@ -22,6 +22,7 @@ if TYPE_CHECKING:
     from vardata.gather import Gathered
     from vardata.grouping import Grouping
     from vardata.numbering import RecordSource
+    from vardata.precedence import Precedence
     from vardata.report import Earlier
 
 
@@ -66,7 +67,24 @@ def open_sheet(setup: Setup, *, thorough: bool = False, expecting: bool = True) 
 def all_rows(setup: Setup, *, expecting: bool = True) -> RecordSource:
     """All rows, whatever earlier runs built."""
     intake = open_sheet(setup, expecting=expecting)
-    return Sorted(setup, intake, None) if setup.products else intake
+    return _dressed(setup, intake, None)
+
+
+def precedence_of(source: RecordSource) -> Precedence | None:
+    """What keeps the order of work of these rows; None in a job that has none."""
+    from vardata.precedence import Precedence, Ranked
+
+    return Precedence(source.plan.sort) if isinstance(source, Ranked) else None
+
+
+def _dressed(setup: Setup, intake: Intake, known: Compared | None) -> RecordSource:
+    """The rows with products in a mixed job, and with ranks in one with an order of work."""
+    source: RecordSource = Sorted(setup, intake, known) if setup.products else known or intake
+    if setup.job.work is None:
+        return source
+    from vardata.precedence import Ranked
+
+    return Ranked(setup, intake.plan, source)
 
 
 @contextmanager
@@ -78,5 +96,4 @@ def opened(
     names = all_names(setup)
     columns = sorted(names.needed | names.exact)
     with compared(setup, intake, ledger_file(setup), columns, decisions or Decisions()) as known:
-        source = Sorted(setup, intake, known) if setup.products else known or intake
-        yield Rows(source, known)
+        yield Rows(_dressed(setup, intake, known), known)

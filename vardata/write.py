@@ -18,6 +18,7 @@ from typing import TYPE_CHECKING
 
 from vardata.gather import Gathered
 from vardata.impose.arrange import Arrangement, arrange, by_order
+from vardata.impose.bags import Bags
 from vardata.impose.plan import BedPlan
 from vardata.impose.slots import usable_slots
 from vardata.index import Index
@@ -30,7 +31,7 @@ from vardata.progress import Progress
 from vardata.report import RunReport
 from vardata.runid import product_facts, sha256_of, versions
 from vardata.work.beds import BedFile, BedsDone, BedTask
-from vardata.work.orders import OrderPiece, OrderTask
+from vardata.work.orders import BAG_HEADINGS, OrderPiece, OrdersDone, OrderTask
 from vardata.work.papers import table_fields
 from vardata.work.plan import Place, RunPlan
 
@@ -90,7 +91,10 @@ def write_run(
     plan = RunPlan(
         run_id, at, beds, len(found.index), folder, scratch,
         str(origin["of"]) if origin else "", table_fields(setup),
-        ("product",) if setup.products else (),
+        tuple(
+            name for name, wanted in (("product", setup.products), ("bag", bag_size(setup)))
+            if wanted
+        ),
     )
     (folder / "beds").mkdir()
     files, reduced = _write_beds(setup, found, pool, plan, arrangement, progress)
@@ -108,11 +112,17 @@ def write_run(
 def arranged(setup: Setup, found: Gathered) -> Arrangement:
     """Stage 5: every bed of the run."""
     slots = [len(usable_slots(part.jig)) for part in setup.parts()]
-    return arrange(found.index.ordinals, found.index.products, slots)
+    work = setup.job.work
+    return arrange(found.index.keys(), slots, whole=work is not None and work.whole_orders)
+
+
+def bag_size(setup: Setup) -> int | None:
+    """How many pieces of an order go into a bag, if they are bagged."""
+    return None if setup.job.work is None else setup.job.work.bag
 
 
 def _tasks(
-    setup: Setup, plan: RunPlan, index: Index, arrangement: Arrangement
+    setup: Setup, plan: RunPlan, index: Index, arrangement: Arrangement, bags: Bags | None
 ) -> Iterator[BedTask]:
     """Chunks of whole files, about ``CHUNK`` records each; they do not depend on workers."""
     parts, per_file = setup.parts(), setup.job.output.beds_per_file
@@ -122,7 +132,15 @@ def _tasks(
         while chunk := tuple(islice(beds, per_chunk)):
             rows_before = arrangement.starts[chunk[0].number - 1]
             placed = tuple(_placed(bed, index) for bed in chunk)
-            yield BedTask(plan, placed, rows_before, product)
+            yield BedTask(
+                plan, placed, rows_before, product,
+                () if bags is None else tuple(_bagged(bed, arrangement, bags) for bed in chunk),
+            )
+
+
+def _bagged(bed: BedPlan, arrangement: Arrangement, bags: Bags) -> tuple[str, ...]:
+    first = arrangement.starts[bed.number - 1]
+    return tuple(bags.label(position) for position in range(first, first + len(bed.records)))
 
 
 def _placed(bed: BedPlan, index: Index) -> tuple[int, tuple[Place, ...]]:
@@ -148,9 +166,12 @@ def _write_beds(
     files: list[BedFile] = []
     papers: list[Path] = []
     tally, chokes = BlankTally(), _Chokes()
+    size, positions = bag_size(setup), by_order(arrangement, found.index.ordinals)
+    starts = _starts(found.index)
+    bags = None if size is None else Bags(positions, starts, size)
     with (plan.folder / "slots.jsonl").open("wb") as slots_file:
         done = 0
-        for made in pool.map(_tasks(setup, plan, found.index, arrangement)):
+        for made in pool.map(_tasks(setup, plan, found.index, arrangement, bags)):
             assert isinstance(made, BedsDone)
             files += made.files
             papers.append(made.paper)
@@ -162,11 +183,17 @@ def _write_beds(
             chokes.add(made.reduced)
             done = made.files[-1].last
             progress.step("beds", done, plan.beds)
-    for task_paper in pool.map(_order_tasks(plan, found.index, arrangement)):
-        papers.append(task_paper)
+    bag_rows: list[bytes] = []
+    orders = _order_tasks(plan, found.index, arrangement, positions, starts, size)
+    for done_orders in pool.map(orders):
+        assert isinstance(done_orders, OrdersDone)
+        papers.append(done_orders.paper)
+        bag_rows.append(done_orders.bags)
         progress.step("orders", len(papers), None)
     names = headings(plan.fields, plan.extras)
     write_csv(plan.folder / "picklist.csv", names, csv_parts)
+    if size is not None:
+        write_csv(plan.folder / "bags.csv", BAG_HEADINGS, bag_rows)
     write_xlsx(plan.folder / "picklist.xlsx", names, row_parts, plan.at)
     front = front_paper(
         setup, plan, found, tally, [PaperFile(f.name, f.first, f.last) for f in files],
@@ -179,11 +206,10 @@ def _write_beds(
 
 
 def _order_tasks(
-    plan: RunPlan, index: Index, arrangement: Arrangement
+    plan: RunPlan, index: Index, arrangement: Arrangement, positions: array[int],
+    starts: array[int], bag: int | None,
 ) -> Iterator[OrderTask]:
     """Orders sorted as people count, in chunks. Nothing for a sheet without orders."""
-    starts = _starts(index)
-    positions = by_order(arrangement, index.ordinals)
     part, size = 1, 0
     chunk: list[tuple[str, tuple[OrderPiece, ...]]] = []
     for order, ordinal in sorted(index.orders.items(), key=lambda pair: natural_key(pair[0])):
@@ -195,10 +221,10 @@ def _order_tasks(
         )
         size += end - start
         if size >= CHUNK_PIECES:
-            yield OrderTask(plan, part, tuple(chunk))
+            yield OrderTask(plan, part, tuple(chunk), bag)
             part, size, chunk = part + 1, 0, []
     if chunk:
-        yield OrderTask(plan, part, tuple(chunk))
+        yield OrderTask(plan, part, tuple(chunk), bag)
 
 
 def _piece(index: Index, arrangement: Arrangement, position: int) -> OrderPiece:

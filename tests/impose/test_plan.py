@@ -7,7 +7,7 @@ from array import array
 from hypothesis import given
 from hypothesis import strategies as st
 
-from vardata.impose.arrange import arrange
+from vardata.impose.arrange import Keys, arrange
 from vardata.impose.plan import OrderBook, bed_count, sequence
 
 
@@ -25,7 +25,7 @@ def test_a_sorted_sheet_is_left_as_it_is() -> None:
 def test_every_record_has_one_slot_and_orders_are_not_split(orders: list[str], slots: int) -> None:
     book = OrderBook()
     ordinals = array("I", [book.number(order) for order in orders])
-    beds = list(arrange(ordinals, array("B"), [slots]).plans())
+    beds = list(arrange(Keys(ordinals), [slots]).plans())
     assert len(beds) == bed_count(len(orders), slots)
     assert all(len(bed.records) == slots for bed in beds[:-1])
     placed = [record for bed in beds for record in bed.records]

@@ -22,7 +22,7 @@ JOB_FILE = [
     ("[columns]", "[colums]", "job.toml:12, colums: unknown key 'colums'; did you mean 'columns'?"),
     ("[columns]", "[zebra]\nx = 1\n[columns]",
      "job.toml:12, zebra: unknown key 'zebra'; allowed here: name, layout, jig, bed, print_mode, "
-     "locale, outside, sheet, columns, records, blanks, blank, checks, expect, products, "
+     "locale, outside, sheet, columns, records, blanks, blank, checks, expect, work, products, "
      "output, serials, "
      "ledger"),
     ("header_row = 2", 'header_row = "2"',

@@ -1,8 +1,9 @@
 """Every bed of a run: which records lie on it, and of which product it is.
 
-In: order and product of each record that fits, in sheet order, and how many slots a bed of each
-product has. Out: an ``Arrangement``. Beds come product by product, in the job's order, so that
-a jig is changed once; within a product the rule is ``impose.plan``'s. Beds are numbered through.
+In: ``Keys`` of the records that fit, in sheet order, and how many slots a bed of each product
+has. Out: an ``Arrangement``. Beds come product by product, in the job's order, so that a jig is
+changed once; within a product the rule is ``impose.plan``'s, or ``impose.fill``'s where orders
+are kept whole. Beds are numbered through.
 """
 
 from __future__ import annotations
@@ -10,9 +11,27 @@ from __future__ import annotations
 from array import array
 from bisect import bisect_right
 from collections.abc import Iterator, Sequence
-from typing import NamedTuple
+from itertools import pairwise
+from typing import TYPE_CHECKING, NamedTuple
 
+from vardata.impose.fill import cut_orders, fill
 from vardata.impose.plan import BedPlan, bed_count, sequence
+
+if TYPE_CHECKING:
+    import numpy
+
+_NONE = array("I")
+
+
+class Keys(NamedTuple):
+    """What decides where records lie. All but the orders' numbers may be empty: products in a
+    job of one, ``ranks`` (the smaller, the earlier) and ``sorts`` (places by the sort columns)
+    without an order of work."""
+
+    ordinals: array[int]
+    products: array[int] = array("B")
+    ranks: array[int] = array("Q")
+    sorts: array[int] = _NONE
 
 
 class Arrangement(NamedTuple):
@@ -43,28 +62,63 @@ class Arrangement(NamedTuple):
         return bed, position - self.starts[bed - 1], self.products[bed - 1]
 
 
-def arrange(ordinals: array[int], products: array[int], slots: Sequence[int]) -> Arrangement:
-    """Records on beds. ``products`` may be empty where there is but one; ``slots`` by product."""
-    if not products:
-        printing = sequence(ordinals)
+def arrange(keys: Keys, slots: Sequence[int], whole: bool = False) -> Arrangement:
+    """Records on beds; ``slots`` by product. ``whole``: orders are kept whole where it costs no
+    bed."""
+    if not (keys.products or keys.ranks or keys.sorts or whole):
+        printing = sequence(keys.ordinals)
         starts = array("I", range(0, len(printing), slots[0]))
         kinds = array("B", bytes(len(starts)))
         starts.append(len(printing))
         return Arrangement(printing, starts, kinds)
     import numpy
 
-    of = numpy.frombuffer(products, dtype=numpy.uint8)
-    orders = numpy.frombuffer(ordinals, dtype=numpy.uint32)
+    in_turn = _in_turn(keys)
     printing, starts, kinds = array("I"), array("I"), array("B")
     for product, room in enumerate(slots):
-        records = numpy.flatnonzero(of == product).astype(numpy.uint32)
-        local = sequence(array("I", orders[records].tobytes()))
-        before = len(printing)
-        printing.frombytes(records[numpy.frombuffer(local, dtype=numpy.uint32)].tobytes())
-        starts.extend(range(before, len(printing), room))
-        kinds.extend([product] * bed_count(len(printing) - before, room))
+        records = in_turn
+        if keys.products:
+            records = in_turn[numpy.frombuffer(keys.products, numpy.uint8)[in_turn] == product]
+        for bed in _beds(records, keys.ordinals, room, whole):
+            starts.append(len(printing))
+            printing.frombytes(bed.tobytes())
+            kinds.append(product)
     starts.append(len(printing))
     return Arrangement(printing, starts, kinds)
+
+
+def _in_turn(keys: Keys) -> numpy.ndarray:
+    """Records by the rank of their order, then by order as in the sheet, then sorted."""
+    import numpy
+
+    orders = numpy.frombuffer(keys.ordinals, numpy.uint32)
+    levels: list[numpy.ndarray] = [orders]
+    if keys.sorts:
+        levels.insert(0, numpy.frombuffer(keys.sorts, numpy.uint32))
+    if keys.ranks and len(orders):
+        ranks = numpy.frombuffer(keys.ranks, numpy.uint64)
+        due = numpy.full(int(orders.max()) + 1, numpy.iinfo(numpy.uint64).max, numpy.uint64)
+        numpy.minimum.at(due, orders, ranks)  # an order is due when its first record is
+        levels.append(due[orders])
+    return numpy.lexsort(levels).astype(numpy.uint32)
+
+
+def _beds(
+    records: numpy.ndarray, ordinals: array[int], room: int, whole: bool
+) -> Iterator[numpy.ndarray]:
+    """The records of each bed of a product."""
+    import numpy
+
+    if not whole:
+        for number in range(bed_count(len(records), room)):
+            yield records[number * room : (number + 1) * room]
+        return
+    of = numpy.frombuffer(ordinals, numpy.uint32)[records]
+    starts = cut_orders(of)
+    for parts in fill([end - start for start, end in pairwise(starts)], room):
+        yield numpy.concatenate(
+            [records[starts[p.order] + p.first : starts[p.order] + p.end] for p in parts]
+        )
 
 
 def by_order(arrangement: Arrangement, ordinals: array[int]) -> array[int]:

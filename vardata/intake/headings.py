@@ -20,7 +20,7 @@ from vardata.letters import letters
 from vardata.problems import Problem, Severity, Where
 
 if TYPE_CHECKING:
-    from vardata.job.model import Column, Records
+    from vardata.job.model import Column, Records, Work
 
 # Letters that NFKD does not take apart.
 _LETTERS = str.maketrans({
@@ -71,6 +71,9 @@ class Plan:
     span: int  # cells of the heading row, with empty ones at its end
     line: int | None = None
     product: int | None = None
+    ship_by: int | None = None
+    priority: int | None = None
+    sort: tuple[int, ...] = ()
 
 
 @dataclass(slots=True)
@@ -113,6 +116,7 @@ def plan_columns(
     headings: Sequence[str],
     columns: Mapping[str, str | Column],
     records: Records,
+    work: Work | None,
     code_names: frozenset[str],
     needed: frozenset[str],
     *,
@@ -121,72 +125,80 @@ def plan_columns(
 ) -> tuple[Plan | None, list[Problem], list[Problem]]:
     """The plan (None if there are faults), the faults, and notes on names that were changed."""
     texts = list(headings)
-    work = _Work(sheet, row, texts, [i for i, text in enumerate(texts) if text.strip()])
-    if not work.kept:
-        work.fault(
+    table = _Work(sheet, row, texts, [i for i, text in enumerate(texts) if text.strip()])
+    if not table.kept:
+        table.fault(
             "no-headings",
             "the heading row is empty",
             "set header_row under [sheet] to the row that holds the headings",
         )
-        return None, work.faults, work.notes
-    mapped = _mapped(work, columns)
-    if len(columns) > 1 and [fault.remedy for fault in work.faults] == [_AS_IT_IS] * len(columns):
-        return None, [_elsewhere(work)], work.notes
+        return None, table.faults, table.notes
+    mapped = _mapped(table, columns)
+    if len(columns) > 1 and [fault.remedy for fault in table.faults] == [_AS_IT_IS] * len(columns):
+        return None, [_elsewhere(table)], table.notes
     wanted = needed | code_names
-    names = _named(work, mapped, wanted)
+    names = _named(table, mapped, wanted)
     position = {name: place for place, name in enumerate(names)}
     for name in sorted(wanted - position.keys()):
-        if any(fault.value == name for fault in work.faults):
+        if any(fault.value == name for fault in table.faults):
             continue
         if safe_name(name) in position:
-            work.fault(
+            table.fault(
                 "no-column",
                 f"the layout uses column {name!r}, which is no name for templates",
                 f"write {{{{ {safe_name(name)} }}}} in the layout",
                 value=name,
             )
         elif f"{name}_" in position:
-            work.fault(
+            table.fault(
                 "reserved-name",
                 f"the layout uses column {name!r}, but that is a word of the template language",
                 f"write {name}_ in the layout",
                 value=name,
             )
         else:
-            work.fault(
+            table.fault(
                 "no-column",
-                f"the layout uses column {name!r}, which is not there; {work.found()}",
+                f"the layout uses column {name!r}, which is not there; {table.found()}",
                 _near_name(name, names) + "add the column, or name its heading under [columns]",
                 value=name,
             )
     roles = {
-        role: _role(work, role, getattr(records, role), position)
+        role: _role(table, role, getattr(records, role), position)
         for role in ("order", "line", "quantity", "blank", "product")
     }
-    if work.faults:
-        return None, work.faults, work.notes
+    found = {
+        role: _role(table, role.replace("_", " "), getattr(work, role, None), position)
+        for role in ("ship_by", "priority")
+    }
+    sort = [_role(table, "sort", name, position) for name in (work.sort if work else ())]
+    if table.faults:
+        return None, table.faults, table.notes
     kinds = {name: getattr(column, "kind", "auto") for name, column in columns.items()}
     codes = {
         place for name, place in position.items()
         if kinds.get(name) == "code" or (name in code_names and kinds.get(name) != "text")
     }  # fmt: skip
     used = {position[name] for name in wanted}
-    used |= {place for place in roles.values() if place is not None}
+    used |= {place for place in (*roles.values(), *found.values(), *sort) if place is not None}
     plan = Plan(
         tuple(names),
-        tuple(texts[i] for i in work.kept),
-        tuple(work.kept),
+        tuple(texts[i] for i in table.kept),
+        tuple(table.kept),
         frozenset(codes),
         frozenset(used),
         roles["order"],
         roles["quantity"],
         roles["blank"],
-        work.kept[-1] + 1,
-        max(len(texts), work.kept[-1] + 1),
+        table.kept[-1] + 1,
+        max(len(texts), table.kept[-1] + 1),
         roles["line"],
         roles["product"],
+        found["ship_by"],
+        found["priority"],
+        tuple(place for place in sort if place is not None),
     )
-    return plan, [], work.notes
+    return plan, [], table.notes
 
 
 def _near_name(name: str, names: Sequence[str]) -> str:
@@ -281,7 +293,7 @@ def _twice(work: _Work, what: str, places: list[int], name: str) -> None:
 
 
 def _role(work: _Work, role: str, wanted: str | None, position: dict[str, int]) -> int | None:
-    """The position of the column that gives the order, quantity or blank."""
+    """The position of the column that gives the order, quantity, blank ..."""
     if wanted is None:
         return None
     if wanted in position:

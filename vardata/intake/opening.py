@@ -69,7 +69,7 @@ def open_intake(
     source = _open_source(setup, locale, faults)
     header = _header(source, job.sheet.header_row, setup.sheet_file.name, faults)
     plan, column_faults, notes = plan_columns(
-        header.cells, job.columns, job.records, code_names, needed,
+        header.cells, job.columns, job.records, job.work, code_names, needed,
         sheet=source.sheet, row=header.number,
     )  # fmt: skip
     table, blank_faults = _blanks(setup)

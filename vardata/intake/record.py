@@ -17,6 +17,7 @@ class Record(NamedTuple):
     blank: str  # a key of the job's blanks
     values: tuple[str, ...]
     product: int = 0  # its place among the job's products
+    rank: int = 0  # in the order of work: the smaller, the earlier
 
 
 class HeldRow(NamedTuple):

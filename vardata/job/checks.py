@@ -43,6 +43,7 @@ def _job_claims(job: Known[Job]) -> Iterator[Claim]:
     yield from _blanks(*job)
     yield from _lines(*job)
     yield from product_claims(*job)
+    yield from _work(*job)
     yield from _column_names(*job)
     yield from _standard(*job)
     yield from serial_claims(*job, _TEMPLATE_WORDS)
@@ -108,6 +109,29 @@ def _blanks(job: Job, source: Source) -> Iterator[Claim]:
                 what = f"the blanks {other!r} and {key!r} are both chosen by {clipped(value)}"
                 remedy = "let each key, label and match choose one blank, whatever its capitals"
                 yield Claim(source, ("blanks", key, *path), "ambiguous-blank", what, remedy, value)
+
+
+def _work(job: Job, source: Source) -> Iterator[Claim]:
+    """The order of work: what goes by orders needs them, priorities need an order of their own."""
+    work = job.work
+    if work is None:
+        return
+    for key in ("ship_by", "priority", "whole_orders", "sort", "bag"):
+        if getattr(work, key) and job.records.order is None:
+            what = f"{key} goes by orders, but no column gives the order"
+            remedy = "name the order's column in records.order"
+            yield Claim(source, ("work", key), "no-order-column", what, remedy)
+    if (work.priority is None) != (not work.priorities):
+        what = "a column of priorities and the list of its values belong together"
+        remedy = 'write priority = "<heading>" and priorities = ["<first>", "<second>"]'
+        yield Claim(source, ("work",), "priorities", what, remedy)
+    seen: set[str] = set()
+    for index, word in enumerate(work.priorities):
+        folded = " ".join(word.split()).casefold()
+        if folded in seen:
+            what, remedy = f"the priority {clipped(word)} comes twice", "keep one of them"
+            yield Claim(source, ("work", "priorities", index), "duplicate-name", what, remedy, word)
+        seen.add(folded)
 
 
 def _by_product(job: Job) -> bool:

@@ -72,7 +72,7 @@ __all__ = [
     "Expect", "FitStep", "FontNames", "GlossCover", "Grid", "Jig", "Job", "Layout", "Mm", "Model",
     "Output", "Percent", "PictureField", "Pictured", "Placed", "Plate", "PositiveMm",
     "PositivePt", "PrintMode", "Product", "Pt", "Records", "SerialRule", "Setup", "ShapeField",
-    "Sheet", "Slot", "Surface", "TextField", "Valign", "WhiteCover", "default_plates",
+    "Sheet", "Slot", "Surface", "TextField", "Valign", "WhiteCover", "Work", "default_plates",
 ]  # fmt: skip
 
 Dpi = Annotated[Number, Field(ge=50, le=10000)]
@@ -246,6 +246,23 @@ class Product(Model):
         return self.when if isinstance(self.when, str) and "{{" in self.when else None
 
 
+class Work(Model):
+    """The order of work: which orders are printed first, and how pieces lie within an order."""
+
+    ship_by: str | None = None
+    """the column of the day by which an order leaves: the nearest is printed first"""
+    priority: str | None = None
+    """the column of an order's priority: it counts before the day"""
+    priorities: tuple[str, ...] = ()
+    """the values of the priority column, the first to be printed first"""
+    whole_orders: Flag = False
+    """an order that fits one bed is not spread over two unless that costs a bed"""
+    sort: tuple[str, ...] = ()
+    """columns by which the pieces of an order are sorted, as people count; then as in the sheet"""
+    bag: Annotated[Whole, Field(ge=1, le=100_000)] | None = None
+    """so many pieces of an order go into one bag"""
+
+
 class Output(Model):
     """What the bed files look like."""
 
@@ -320,6 +337,8 @@ class Job(Model):
     """what is looked for in the order sheet before ink is spent"""
     expect: Expect = Expect()
     """totals that the order sheet must have"""
+    work: Work | None = None
+    """the order of work; without it orders are printed as they come in the sheet"""
     products: dict[Name, Product] = Field(default_factory=dict)
     """the kinds of item of a mixed job by name, in the order in which they are printed"""
     output: Output = Output()

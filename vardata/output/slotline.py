@@ -31,6 +31,7 @@ class SlotLine(NamedTuple):
     box_mm: tuple[float, float, float, float]
     rotation: float
     product: str = ""
+    bag: str = ""  # of its order, such as "2 of 3"
 
 
 _SHORT = 24  # characters of a code that an eye compares; a link or a long element string is not

@@ -34,6 +34,7 @@ class BedTask(NamedTuple):
     beds: tuple[tuple[int, tuple[Place, ...]], ...]
     first_row: int  # rows of the pick list before these beds
     product: int = 0  # the beds of a task are of one product
+    bags: tuple[tuple[str, ...], ...] = ()  # the bag of each piece; empty without bags
 
 
 class BedFile(NamedTuple):
@@ -160,6 +161,11 @@ class BedWork:
         lines: list[tuple[SlotLine, ...]], slots: bytes,
     ) -> BedsDone:
         per_file = self._setup.job.output.beds_per_file
+        if task.bags:
+            lines = [
+                tuple(line._replace(bag=bag) for line, bag in zip(of_bed, bags))
+                for of_bed, bags in zip(lines, task.bags)
+            ]
         rows = pick_rows(
             [line for of_bed in lines for line in of_bed], task.plan.fields, task.plan.extras
         )

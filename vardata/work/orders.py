@@ -6,10 +6,12 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import NamedTuple
 
+from vardata.impose.bags import Bag, bags_of
 from vardata.job.model import CodeField, Layout, TextField
 from vardata.output.picklist_orders import build_orders
 from vardata.output.picklist_values import Piece
 from vardata.output.slotline import telling
+from vardata.output.tables import csv_rows
 from vardata.work.fitting import FittedReader
 from vardata.work.papers import run_paper
 from vardata.work.plan import Place, RunPlan
@@ -31,6 +33,27 @@ class OrderTask(NamedTuple):
     plan: RunPlan
     part: int  # from 1
     orders: tuple[tuple[str, tuple[OrderPiece, ...]], ...]
+    bag: int | None = None  # so many pieces go into one bag
+
+
+class OrdersDone(NamedTuple):
+    """A part of the pick list, and the rows of ``bags.csv`` of its orders."""
+
+    paper: Path
+    bags: bytes
+
+
+BAG_HEADINGS = (
+    "order", "bag", "bags", "pieces", "from piece", "to piece", "from bed", "from slot",
+    "from text", "to bed", "to slot", "to text",
+)  # fmt: skip
+
+
+def _bag_row(order: str, bag: Bag, pieces: Sequence[Piece]) -> list[str]:
+    """A row of ``bags.csv``: the bag, its first and its last piece."""
+    numbers = (bag.number, bag.bags, len(pieces), bag.first, bag.last)
+    ends = [(str(bed), slot, text) for bed, slot, text in (pieces[0], pieces[-1])]
+    return [order, *map(str, numbers), *ends[0], *ends[1]]
 
 
 def telling_fields(layout: Layout) -> tuple[int, ...]:
@@ -53,18 +76,26 @@ class OrderWork:
         self._reader = FittedReader(scratch)
         self._telling = [telling_fields(part.setup.layout) for part in stages]
 
-    def __call__(self, task: OrderTask) -> Path:
+    def __call__(self, task: OrderTask) -> OrdersDone:
         chunk: list[tuple[str, list[Piece]]] = []
+        rows: list[list[str]] = []
         for order, placed in task.orders:
             pieces = []
             for bed, slot, product, place in placed:
                 text = self._text(*self._reader.texts(*place), product)
                 pieces.append((bed, self._stages[product].slots[slot].name, text))
-            chunk.append((order, pieces))
+            if task.bag is None:
+                chunk.append((order, pieces))
+                continue
+            for bag in bags_of(len(pieces), task.bag):
+                inside = pieces[bag.first - 1 : bag.last]
+                name = f"{order}, bag {bag.number} of {bag.bags}: {bag.first} to {bag.last}"
+                chunk.append((name, inside))
+                rows.append(_bag_row(order, bag, inside))
         paper = task.plan.scratch / f"orders-{task.part:07d}.pdf"
         run = run_paper(self._stages[0].setup, task.plan)
         paper.write_bytes(build_orders(chunk, run, task.part))
-        return paper
+        return OrdersDone(paper, csv_rows(rows) if rows else b"")
 
     def _text(
         self, said: Sequence[str | None], coded: Sequence[str | None], product: int
