@@ -91,7 +91,8 @@ def test_the_ledger_is_called_by_the_engine_and_the_faces_only() -> None:
 
 HEAVY = (
     "PIL", "barcode", "fontTools", "jinja2", "numpy", "openpyxl", "pandas", "pikepdf", "pydantic",
-    "pypdfium2", "qrcode", "reportlab", "rich", "shapely", "sqlite3", "svglib", "uharfbuzz",
+    "pypdfium2", "qrcode", "reportlab", "rich", "shapely", "sqlalchemy", "sqlite3", "svglib",
+    "uharfbuzz",
 )
 
 

@@ -139,7 +139,7 @@ def test_the_shops_own_words_are_known(tmp_path: Path) -> None:
 
 
 def test_three_names_in_one_cell_are_not_three_pieces_of_one_name(tmp_path: Path) -> None:
-    path = written(tmp_path, f'{HEAD}A1,"Ann, Bo and Cy",3\nA2,Tom & Anna,2\nA3,Ann; Bo,3\n')
+    path = written(tmp_path, f'{HEAD}A1,"Ann, Bo and Cy",3\nA2,Tom & Anna,2\nA3,Ann / Bo,3\n')
     assert said(path) == [
         f"held sheet!2: {NAME}the quantity is 3 and the cell holds 3 texts, 'Ann, Bo and Cy': each "
         "would be printed 3 times; write a row for each text"

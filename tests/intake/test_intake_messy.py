@@ -286,8 +286,10 @@ def test_a_tsv_is_cut_at_tabs(tmp_path: Path) -> None:
          "sheet and header_row under [sheet]"),
         ("sheet.xls", "x", "an old .xls workbook cannot be read as an order sheet; save it as "
          ".xlsx, or export it as .csv in UTF-8"),
-        ("sheet.ods", "x", "an OpenDocument sheet (.ods) cannot be read as an order sheet; save "
-         "it as .xlsx, or export it as .csv in UTF-8"),
+        ("sheet.ods", "x", "the file is not an .ods workbook, or is damaged; open it in a "
+         "spreadsheet program and save it again"),
+        ("sheet.fods", "x", "a flat OpenDocument sheet (.fods) cannot be read as an order sheet; "
+         "save it as .xlsx, or export it as .csv in UTF-8"),
         ("sheet.pdf", "x", "a PDF cannot be read as an order sheet; save it as .xlsx, or export "
          "it as .csv in UTF-8"),
         ("sheet", "x", "a file without a suffix cannot be read as an order sheet; save it as "

@@ -132,8 +132,8 @@ def test_merged_hidden_and_stray_cells_are_told(tmp_path: Path) -> None:
         "warning: sheet 'Orders': one range is merged, first A2:A3: only its first cell has the "
         "value, the others are empty; undo the merging and fill every cell",
         "note: sheet 'Orders': hidden columns are read like any other: D",
-        "warning: sheet 'Orders', row 4: one hidden row is read like any other; delete the hidden "
-        "rows, or set their quantity to 0, if they are not wanted",
+        "warning: sheet 'Orders', row 4: one hidden row is read like any other; write hidden_rows "
+        "= \"skip\" or \"use\" under [sheet]",
         f"warning: {where(4, 'G')}2 cells have a value but their column has no heading; first "
         "'note'; they are not read; give the column a heading, or empty it",
         "note: sheet 'Orders', row 5: one empty row is passed over",

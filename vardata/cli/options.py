@@ -8,6 +8,8 @@ from typing import Any, TypeVar
 
 import click
 
+from vardata.cli.standard_input import sheet_option
+
 F = TypeVar("F", bound=Callable[..., Any])
 
 _PATH = click.Path(path_type=Path)
@@ -19,9 +21,10 @@ def job_argument(command: F) -> F:
 
 def common(command: F) -> F:
     """--sheet, --workers, --quiet, --json, --debug."""
-    return click.option("--sheet", type=_PATH, help="Another order sheet than the job names.")(
-        working(command)
-    )
+    return click.option(
+        "--sheet", type=_PATH, callback=sheet_option,
+        help="Another order sheet than the job names; - is standard input.",
+    )(working(command))
 
 
 def deciding(command: F) -> F:

@@ -7,7 +7,6 @@ where the job's locale is not known.
 
 from __future__ import annotations
 
-import difflib
 from typing import TYPE_CHECKING
 
 from vardata.intake import locales
@@ -15,22 +14,21 @@ from vardata.intake.blankmatch import blank_table
 from vardata.intake.checks.checker import Checker
 from vardata.intake.checks.expected import Totals
 from vardata.intake.checks.levels import CheckLevels, named_places
-from vardata.intake.delimited import DelimitedSource
 from vardata.intake.headings import Plan, plan_columns
-from vardata.intake.locales import Locale
+from vardata.intake.headrow import (
+    find_heading_row,
+    found_note,
+    heading_row,
+    wanted_headings,
+    with_heading_row,
+)
 from vardata.intake.reader import Intake
-from vardata.intake.source import SheetRow, Source
-from vardata.intake.textfile import find_encoding
-from vardata.intake.worksheet import WorksheetSource
-from vardata.letters import letters
-from vardata.problems import JobError, Problem, Severity, SheetError, Where, fail
+from vardata.intake.sources import open_source
+from vardata.problems import JobError, Problem, Severity, SheetError, Where
 from vardata.spreadsafe import HELD_MARK
 
 if TYPE_CHECKING:
     from vardata.job.model import Setup
-
-_WORKBOOKS = {".xlsx", ".xlsm"}
-_TEXTS = {".csv", ".tsv", ".txt"}
 
 
 def open_intake(
@@ -66,8 +64,15 @@ def open_intake(
             )
         )
         locale = locales.LOCALES["en_US"]
-    source = _open_source(setup, locale, faults)
-    header = _header(source, job.sheet.header_row, setup.sheet_file.name, faults)
+    source = open_source(setup, locale, faults)
+    if "header_row" not in job.sheet.model_fields_set:
+        wanted = wanted_headings(job, needed | code_names)
+        row = find_heading_row(setup, source, wanted, lambda s: open_source(s, locale, faults))
+        if row != 1:
+            setup = with_heading_row(setup, row)
+            job, source = setup.job, open_source(setup, locale, faults)
+            source.remarks.append(found_note(source.sheet, row))
+    header = heading_row(source, job.sheet.header_row, setup.sheet_file.name, faults)
     plan, column_faults, notes = plan_columns(
         header.cells, job.columns, job.records, job.work, code_names, needed,
         sheet=source.sheet, row=header.number,
@@ -100,91 +105,6 @@ def _looks(setup: Setup, plan: Plan, thorough: bool) -> tuple[Checker, Totals]:
         if job.expect.columns[name].allowed
     }  # fmt: skip
     return Checker(setup, plan, levels, allowed, thorough), Totals(job, plan, expected, file)
-
-
-def _open_source(setup: Setup, locale: Locale, faults: list[Problem]) -> Source:
-    path, sheet = setup.sheet_file, setup.job.sheet
-    suffix = path.suffix.lower()
-    if suffix not in _WORKBOOKS | _TEXTS:
-        raise SheetError([*faults, _unreadable(path.name, suffix)])
-    try:
-        if not path.is_file():
-            near = difflib.get_close_matches(
-                path.name, [p.name for p in path.parent.glob("*") if p.is_file()], 1
-            )
-            raise fail(
-                SheetError, "no-file", "the order sheet is not there",
-                f"did you mean {near[0]!r}?" if near else "check file under [sheet]",
-                file=str(path),
-            )  # fmt: skip
-        if path.stat().st_size == 0:
-            raise fail(
-                SheetError, "empty-file", "the file is empty", "save it again", file=path.name
-            )
-        if suffix in _WORKBOOKS:
-            return WorksheetSource(
-                path, sheet.sheet, sheet.header_row, locale,
-                locale_stated="locale" in setup.job.model_fields_set,
-            )  # fmt: skip
-        with path.open("rb") as file:
-            if file.read(4) == b"PK\x03\x04":
-                raise fail(
-                    SheetError, "wrong-suffix", f"the file is a workbook, not a {suffix} text",
-                    "rename it to end in .xlsx", file=path.name,
-                )  # fmt: skip
-        encoding = find_encoding(path, sheet.encoding, locale.language)
-        return DelimitedSource(path, encoding, sheet.delimiter, sheet.header_row)
-    except OSError as error:
-        raise fail(
-            SheetError, "no-file", f"the order sheet cannot be opened ({error.strerror})",
-            "check file under [sheet] and whether you may read it", file=path.name,
-        ) from None  # fmt: skip
-
-
-def _unreadable(name: str, suffix: str) -> Problem:
-    kind = {
-        ".xls": "an old .xls workbook", ".xlsb": "a binary workbook (.xlsb)",
-        ".ods": "an OpenDocument sheet (.ods)", ".numbers": "a Numbers sheet",
-        ".pdf": "a PDF",
-    }.get(suffix, f"a {suffix} file" if suffix else "a file without a suffix")  # fmt: skip
-    return Problem(
-        "unknown-suffix",
-        Severity.ERROR,
-        f"{kind} cannot be read as an order sheet",
-        "save it as .xlsx, or export it as .csv in UTF-8",
-        Where(file=name),
-        suffix,
-    )
-
-
-def _header(source: Source, wanted: int, file: str, faults: list[Problem]) -> SheetRow:
-    """The heading row. Looks on for the first row of data, so that its lack is known early."""
-    header: SheetRow | None = None
-    last = 0
-    for row in source.rows():
-        last = row.number
-        if row.number == wanted:
-            header = row
-        elif row.number > wanted and (row.faults or any(cell.strip() for cell in row.cells)):
-            break
-    else:
-        where = Where(file=file, sheet=source.sheet)
-        if last < wanted:
-            what = f"the sheet ends at row {last}, before its heading row {wanted}"
-            remedy = "set header_row under [sheet] to the row that holds the headings"
-            if not last:
-                what, remedy = "the sheet is empty", "check that it is the right sheet and file"
-            raise SheetError([*faults, Problem("no-headings", Severity.ERROR, what, remedy, where)])
-        what = f"there is no row of data below the headings in row {wanted}"
-        remedy = "check sheet and header_row under [sheet]"
-        faults.append(Problem("no-rows", Severity.ERROR, what, remedy, where))
-    if header is None:
-        return SheetRow(wanted, [])
-    for fault in header.faults:
-        column = letters(fault.column) if fault.column >= 0 else ""
-        where = Where(sheet=source.sheet, row=wanted, column=column)
-        faults.append(Problem(fault.kind, Severity.ERROR, fault.what, fault.remedy, where))
-    return header
 
 
 def _blanks(setup: Setup) -> tuple[dict[str, str], list[Problem]]:

@@ -85,7 +85,7 @@ class Intake:
     def original(self) -> Original:
         """The sheet as it is, headings and all."""
         rows = ((row.number, row.cells) for row in self._source.rows())
-        path = None if self._source.delimited else self._file
+        path = self._file if self._file.suffix.lower() in (".xlsx", ".xlsm") else None
         return Original(path, self.sheet, rows, self._job.sheet.header_row)
 
     def _learn(self) -> None:
@@ -116,7 +116,8 @@ class Intake:
         straight = indexes == tuple(range(width))
         prefix = f"{self.sheet}!"
         last = header_row = self._job.sheet.header_row
-        for number, cells, faults in self._rows():
+        hidden_rows = self._job.sheet.hidden_rows
+        for number, cells, faults, hidden in self._rows():
             if number <= header_row:
                 continue
             short = len(cells) < width
@@ -125,6 +126,14 @@ class Intake:
             else:
                 cells, faults = self._fitted(number, cells, faults)
                 values = tuple([cells[i] for i in indexes])
+            if hidden and hidden_rows != "use":
+                if hidden_rows == "skip":
+                    last = number
+                    if any(values):
+                        key = f"{prefix}{number}"
+                        yield SkippedRow(number, key, values, "the row is hidden in the sheet")
+                    continue
+                source.tally.add("hidden-row", -1, number)
             clean = is_clean("|".join(values))
             if not clean:
                 values, faults = self._tidied(number, values, faults)
@@ -159,7 +168,7 @@ class Intake:
         rows = self._source.rows()
         if not (self._source.delimited and self.supplement):
             return rows
-        return (SheetRow(row, [unguard(cell) for cell in cells], f) for row, cells, f in rows)
+        return (row._replace(cells=[unguard(cell) for cell in row.cells]) for row in rows)
 
     # ------------------------------------------------------------ cells
 

@@ -22,6 +22,7 @@ class SheetRow(NamedTuple):
     number: int  # the sheet's own row number, from 1
     cells: list[str]
     faults: tuple[CellFault, ...] = ()
+    hidden: bool = False
 
 
 class Source(Protocol):

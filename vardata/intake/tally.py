@@ -52,7 +52,7 @@ WORDINGS = {
         Severity.WARNING,
         "one hidden row is read like any other",
         "{n} hidden rows are read like any other",
-        "delete the hidden rows, or set their quantity to 0, if they are not wanted",
+        'write hidden_rows = "skip" or "use" under [sheet]',
     ),
     "settings": Wording(
         Severity.NOTE,

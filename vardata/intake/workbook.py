@@ -9,24 +9,16 @@ names are compared without their namespace, so that Strict workbooks are read as
 from __future__ import annotations
 
 import posixpath
-import zipfile
-import zlib
 from pathlib import Path
 from typing import IO, NamedTuple
 from xml.etree import ElementTree
 
 from vardata.intake import numfmt
 from vardata.intake.locales import Locale
+from vardata.intake.package import ZIP_ERRORS, opened_package
 from vardata.problems import SheetError, VardataError, fail
 
-_OLE2 = bytes.fromhex("D0CF11E0A1B11AE1")  # [MS-CFB], 2.2: header signature
-# Common sense, no source: real sheets pack 10 to 30 times, and none unpacks to 4 GiB.
-_MOST_UNPACKED = 4 << 30
-_SUSPICIOUS_UNPACKED = 200 << 20
-_SUSPICIOUS_RATIO = 200
 _MOST_SMALL_PART = 64 << 20
-# What zipfile and its decompressors raise for damaged, encrypted or unusual entries.
-ZIP_ERRORS = (zipfile.BadZipFile, zlib.error, EOFError, NotImplementedError, RuntimeError, KeyError)
 
 
 class SheetPart(NamedTuple):
@@ -40,7 +32,7 @@ class Workbook:
 
     def __init__(self, path: Path, locale: Locale) -> None:
         self.path = path
-        self.zip = _opened(path)
+        self.zip = opened_package(path)
         main = self._related("", "officeDocument") or self._missing_main()
         root = self.xml(main)
         targets = self._targets(main)
@@ -111,46 +103,6 @@ class Workbook:
             SheetError, "not-a-workbook", f"the file is {kind}", "save the sheet as .xlsx or .csv",
             file=self.path.name,
         )  # fmt: skip
-
-
-def _opened(path: Path) -> zipfile.ZipFile:
-    """The package, checked from its directory before anything is unpacked."""
-
-    def refuse(kind: str, what: str, remedy: str) -> VardataError:
-        return fail(SheetError, kind, what, remedy, file=path.name)
-
-    with path.open("rb") as file:
-        head = file.read(8)
-    if head == _OLE2:
-        raise refuse(
-            "protected-workbook",
-            "the workbook is protected with a password, or is an old .xls under a new name",
-            "take the password off, or save it as .xlsx",
-        )
-    try:
-        package = zipfile.ZipFile(path)
-    except (zipfile.BadZipFile, OSError):
-        raise refuse(
-            "damaged-workbook",
-            "the file is not an .xlsx workbook, or is damaged",
-            "open it in a spreadsheet program and save it again",
-        ) from None
-    entries = package.infolist()
-    if any(entry.flag_bits & 1 for entry in entries):
-        raise refuse("protected-workbook", "the file is encrypted", "take the password off")
-    unpacked = sum(entry.file_size for entry in entries)
-    packed = sum(entry.compress_size for entry in entries) or 1
-    if unpacked > _MOST_UNPACKED or (
-        unpacked > _SUSPICIOUS_UNPACKED and unpacked > _SUSPICIOUS_RATIO * packed
-    ):
-        raise refuse(
-            "bursting-workbook",
-            f"the workbook would unpack from {packed:,} to {unpacked:,} bytes",
-            "check where the file comes from; save the sheet as .csv if it is genuine",
-        )
-    if any(entry.filename.endswith("workbook.bin") for entry in entries):
-        raise refuse("not-a-workbook", "the file is a binary workbook (.xlsb)", "save it as .xlsx")
-    return package
 
 
 def _formats(root: ElementTree.Element, locale: Locale) -> list[str | numfmt.FormatFault]:

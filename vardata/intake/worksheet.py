@@ -8,20 +8,22 @@ from __future__ import annotations
 
 import difflib
 from collections.abc import Iterator
+from itertools import takewhile
 from pathlib import Path
 from xml.parsers import expat
 
 from vardata.intake.cells import CellReader, Shown
 from vardata.intake.locales import Locale
+from vardata.intake.package import ZIP_ERRORS
+from vardata.intake.ranges import column_index, merged_areas, touches, with_merged
 from vardata.intake.source import CellFault, SheetRow
 from vardata.intake.strings import SharedStrings, new_parser
 from vardata.intake.tally import Tally, quoted
-from vardata.intake.workbook import ZIP_ERRORS, SheetPart, Workbook, true_value
+from vardata.intake.workbook import SheetPart, Workbook, true_value
 from vardata.letters import letters
 from vardata.problems import Problem, Severity, SheetError, Where, fail
 
 _PIECE = 1 << 16
-_MOST_COLUMNS = 16_384  # ECMA-376 part 1, 18.3.1.73: XFD is the last column
 _STREAM_ERRORS = (*ZIP_ERRORS, expat.ExpatError, ValueError)  # a DoctypeError is a ValueError
 
 
@@ -41,6 +43,7 @@ class WorksheetSource:
         self.header_row = header_row
         self._part = self._chosen(name)
         self.sheet = self._part.name
+        self.others = [sheet.name for sheet in self.book.sheets if sheet is not self._part]
         strings = SharedStrings()
         if self.book.strings_part:
             try:
@@ -136,13 +139,26 @@ class WorksheetSource:
             if first.isdecimal() and last.isdecimal():
                 self.hidden_columns.append((int(first), int(last)))
 
+    def merged_headings(self, header: SheetRow) -> list[str]:
+        """The headings with those that stand in merged cells: a heading of two rows counts for the
+        lower one, a heading over several columns is numbered."""
+        if self.header_row == 1 and all(header.cells):
+            return header.cells  # nothing can be missing: merged cells need not be looked for
+        with self.book.open(self._part.part) as stream:
+            areas = merged_areas(stream)
+        texts = {header.number: header.cells}
+        if any(area.top < header.number <= area.bottom for area in areas):
+            above = takewhile(lambda row: row.number < header.number, self.rows())
+            texts |= {row.number: row.cells for row in above}
+        return with_merged(header, areas, texts)
+
     def sheet_remarks(self, columns: set[int], last_row: int) -> list[Problem]:
         """Remarks on merged cells and hidden columns, after reading.
 
         ``columns`` are the indexes of columns that are kept; headings are left out.
         """
         remarks = []
-        merged = [m for m in self.merged if _touches(m, columns, self.header_row + 1, last_row)]
+        merged = [m for m in self.merged if touches(m, columns, self.header_row + 1, last_row)]
         if merged:
             many = f"{len(merged):,} ranges of cells are" if len(merged) > 1 else "one range is"
             remarks.append(
@@ -224,7 +240,7 @@ def _listen(
         prefix + tag for tag in ("c", "row", "f", "rPh", "is")
     )
     text_tags = {prefix + "v", prefix + "t"}
-    show, header_row = source.reader.show, source.header_row
+    show = source.reader.show
     indexes: dict[str, int] = {}
     pieces: list[str] = []
     row = _Row()
@@ -240,7 +256,7 @@ def _listen(
             else:
                 letters = place.rstrip("0123456789")
                 if letters not in indexes:
-                    indexes[letters] = _index(letters)
+                    indexes[letters] = column_index(letters)
                 column = indexes[letters]
             kind = attributes.get("t", "n")
             style = int(attributes.get("s", 0))
@@ -271,9 +287,7 @@ def _listen(
             wanted = False
         elif name == row_tag:
             if any(row.cells) or row.faults:
-                if row.hidden and row.number > header_row:
-                    source.tally.add("hidden-row", -1, row.number)
-                give.append(SheetRow(row.number, row.cells, tuple(row.faults)))
+                give.append(SheetRow(row.number, row.cells, tuple(row.faults), row.hidden))
         elif name == phonetic_tag:
             phonetic = False
 
@@ -284,27 +298,3 @@ def _listen(
     parser.StartElementHandler = start
     parser.EndElementHandler = end
     parser.CharacterDataHandler = data
-
-
-def _index(letters: str) -> int:
-    """The index of a column by its letters: A is 0."""
-    index = 0
-    for letter in letters:
-        if not "A" <= letter <= "Z":
-            raise ValueError(f"a cell's place {letters!r} is not one")
-        index = index * 26 + ord(letter) - 64
-    if not 0 < index <= _MOST_COLUMNS:
-        raise ValueError(f"column {letters!r} is beyond the last one of a sheet")
-    return index - 1
-
-
-def _touches(ref: str, columns: set[int], first_row: int, last_row: int) -> bool:
-    """Whether a merged range has more than its first cell among the columns and rows."""
-    start, _, end = ref.partition(":")
-    try:
-        left, right = (_index(p.rstrip("0123456789")) for p in (start, end))
-        top, bottom = (int(p.lstrip("ABCDEFGHIJKLMNOPQRSTUVWXYZ")) for p in (start, end))
-    except ValueError:
-        return False
-    rows = bottom >= first_row and top <= last_row
-    return rows and any(left <= column <= right for column in columns)

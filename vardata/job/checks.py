@@ -19,6 +19,7 @@ from vardata.job.near import choose
 from vardata.job.platerules import bed_name_claims
 from vardata.job.reduction import reduction_claims
 from vardata.job.serialrules import serial_claims
+from vardata.job.sheetrules import sheet_claims
 from vardata.job.surfacerules import order_claims
 from vardata.job.surfaces import surface_of
 from vardata.job.toml import Source
@@ -40,6 +41,7 @@ def check_job(job: Known[Job] | None) -> list[Problem]:
 
 
 def _job_claims(job: Known[Job]) -> Iterator[Claim]:
+    yield from sheet_claims(*job)
     yield from _blanks(*job)
     yield from _lines(*job)
     yield from product_claims(*job)

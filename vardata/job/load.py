@@ -21,6 +21,7 @@ from vardata.job.model import Art, Bed, Jig, Job, Layout, Model, Setup
 from vardata.job.near import choose
 from vardata.job.paths import FROM_HERE, PathFault, find_file, is_there, place
 from vardata.job.profile import check_profile
+from vardata.job.query import query_rows
 from vardata.job.toml import Source, read_toml
 from vardata.job.wording import judge
 from vardata.problems import JobError, Problem, Severity, Where
@@ -56,6 +57,10 @@ def load_setup(job_file: Path, sheet_file: Path | None = None) -> Setup:
     setup = loading.setup(sheet_file)
     if loading.problems or setup is None:
         raise JobError(loading.sorted_problems())
+    sheet = setup.job.sheet
+    if sheet_file is None and sheet.database is not None and sheet.query is not None:
+        rows = query_rows(sheet.database, sheet.query, setup.job_file.parent, str(job_file))
+        return setup.model_copy(update={"sheet_file": rows})
     return setup
 
 
@@ -206,6 +211,8 @@ class _Loading:
         if given is not None:
             return self._called(given, "order sheet")
         written = table.get("file") if isinstance(table, dict) else None
+        if isinstance(table, dict) and isinstance(table.get("database"), str) and not written:
+            return self.job_file  # until its rows are asked for, when all else is good
         if not isinstance(written, str):
             return None
         try:

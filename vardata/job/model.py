@@ -160,12 +160,19 @@ class Bed(Model):
 class Sheet(Model):
     """Where the order sheet is and how it is read."""
 
-    file: str
-    """the order sheet, relative to the job file"""
+    file: str = ""
+    """the order sheet, relative to the job file: .xlsx, .ods, .csv, .tsv or .jsonl"""
+    database: str | None = Field(default=None, exclude=True)  # it may hold a password
+    """a database instead of a file, as an SQLAlchemy URL; it is only read"""
+    query: str | None = None
+    """the SELECT that gives the database's rows, with ORDER BY"""
     sheet: Name | None = None
     """the worksheet's name; by default the first"""
     header_row: Annotated[Whole, Field(ge=1, le=1_048_576)] = 1
     """the row of the headings, counted from 1"""
+    hidden_rows: Literal["use", "skip"] | None = None
+    """whether rows that are hidden or filtered out are printed; by default they are, with a
+    warning"""
     encoding: Encoding | None = None
     """a CSV's text encoding; by default it is found out"""
     delimiter: Delimiter | None = None

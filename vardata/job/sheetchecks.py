@@ -117,3 +117,12 @@ DEFAULTS: dict[str, Level] = {
     "unexpected_value": "hold",
 }  # fmt: skip
 """The level of each check where neither the job nor one of its columns says otherwise."""
+
+_OF_FILES = (
+    "garbled", "lost_letter", "control_character", "unseen_characters", "too_many_digits",
+    "regional_date",
+)  # fmt: skip
+VALUES_ONLY = Checks.model_validate(
+    {key: "off" for key in DEFAULTS if key not in _OF_FILES}
+)
+"""For lists of values that are no order sheet: only what a file itself may have spoilt."""

@@ -9,7 +9,8 @@ from __future__ import annotations
 
 from vardata.intake import Intake, open_intake
 from vardata.intake.record import HeldRow, Record
-from vardata.job.model import Column, Records, Setup, Sheet
+from vardata.job.model import Column, Expect, Records, Setup, Sheet
+from vardata.job.sheetchecks import VALUES_ONLY
 from vardata.problems import JobError, Problem, Severity, SheetError, Where, fail
 
 _SHOWN = 40  # faults of a list that are reported
@@ -43,7 +44,7 @@ def _opened(setup: Setup, heading: str | None, key: str) -> tuple[Intake, str]:
     job = setup.job.model_copy(
         update={
             "sheet": Sheet(file=setup.sheet_file.name), "records": Records(), "blanks": {},
-            "blank": None, "columns": {}, "serials": {},
+            "blank": None, "columns": {}, "serials": {}, "checks": VALUES_ONLY, "expect": Expect(),
         }
     )  # fmt: skip
     plain = setup.model_copy(update={"job": job})
