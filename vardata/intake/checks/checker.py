@@ -40,7 +40,9 @@ class Checker:
         checks = setup.job.checks
         self.plan, self.levels = plan, levels
         self._texts = TextChecks(
-            Pictographs(setup.fonts.values()), checks.placeholder_words, checks.instruction_words
+            Pictographs(path for part in setup.parts() for path in part.fonts.values()),
+            checks.placeholder_words,
+            checks.instruction_words,
         )
         roles = {plan.order, plan.quantity, plan.blank} - {None}
         self._asides = [
