@@ -35,6 +35,7 @@ class Picture(NamedTuple):
     and then ``data`` is a PDF of one page and the size that of its ``mask``;
     ``decode`` is the Decode array or empty. ``mask`` is a 1-bit stencil of the same size,
     rows padded to bytes from the top, 1 is painted, or empty where all of it is opaque.
+    ``small`` is a copy with fewer pixels for papers, if it has many.
     ``coverage`` outlines the painted area in the unit square (y up), for white and gloss.
     """
 
@@ -47,6 +48,7 @@ class Picture(NamedTuple):
     decode: tuple[float, ...]
     mask: bytes
     coverage: Commands
+    small: Picture | None = None
 
 
 class PlacedPicture(NamedTuple):

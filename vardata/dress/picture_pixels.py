@@ -1,6 +1,6 @@
 """Opens picture files and gives their pixels, or one clear line why not.
 
-In: the bytes of a file. Out: an image that was decoded to its end, then its pixels the right
+In: the bytes of a file. Out: an image that was decoded to its end, then the same the right
 way up in 8 bits, and its alpha. Files may be broken or hostile: whatever a decoder raises
 becomes a ``picture-unreadable`` problem.
 """
@@ -15,7 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 from PIL import Image, UnidentifiedImageError
 
-from vardata.dress import picture_jpeg
+from vardata.dress import picture_bands, picture_jpeg
 from vardata.dress.picture_jpeg import Jpeg
 from vardata.problems import JobError, Problem, Severity, Where
 
@@ -126,11 +126,11 @@ def _damaged(error: Exception, where: Where) -> JobError:
     return unreadable(where, "the picture is damaged", "export it again as PNG or JPEG")
 
 
-def pixels(opened: Opened, where: Where) -> tuple[NDArray[np.uint8], Bytes2D | None]:
-    """8-bit pixels (rows, columns, parts) the right way up, and alpha if it hides anything.
+def upright(opened: Opened, where: Where) -> tuple[Image.Image, Bytes2D | None]:
+    """The picture the right way up in 8 bits, and alpha if it hides anything.
 
-    Parts are 1 (grey), 3 (RGB) or 4 (CMYK, 255 is full ink). RGB that is grey all over comes
-    as grey: it is to be printed with K alone.
+    It is in greys, RGB or CMYK (255 is full ink); RGB that is grey all over comes as grey, to be
+    printed with K alone.
     """
     image = opened.image
     clear = image.info.get("transparency")
@@ -148,18 +148,15 @@ def pixels(opened: Opened, where: Where) -> tuple[NDArray[np.uint8], Bytes2D | N
         image = image.convert("L")
     if image.mode not in MODES:
         raise unreadable(where, f"pictures of kind {image.mode} are not read", AGAIN)
-    found = np.asarray(image)
-    if found.ndim == 2:
-        found = found[:, :, None]
-    elif found.shape[2] == 3 and (found == found[:, :, :1]).all():
-        found = found[:, :, :1]
-    return found, (None if alpha is None or (alpha == 255).all() else alpha)
+    if image.mode == "RGB" and picture_bands.is_grey(image):
+        image = image.getchannel("R")
+    return image, (None if alpha is None or (alpha == 255).all() else alpha)
 
 
-def _deep_grey(image: Image.Image, clear: object) -> tuple[NDArray[np.uint8], Bytes2D | None]:
+def _deep_grey(image: Image.Image, clear: object) -> tuple[Image.Image, Bytes2D | None]:
     """16-bit grey; its transparency is one grey value (PNG 3, 11.3.2.1)."""
     deep = np.asarray(image).astype(np.int64)
-    grey = (deep >> 8).clip(0, 255).astype(np.uint8)[:, :, None]
+    grey = Image.fromarray((deep >> 8).clip(0, 255).astype(np.uint8))
     if not isinstance(clear, int) or not (deep == clear).any():
         return grey, None
     return grey, np.where(deep == clear, 0, 255).astype(np.uint8)

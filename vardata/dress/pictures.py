@@ -10,14 +10,16 @@ unchanged. Marks are never see-through: alpha becomes a stencil, painted from 50
 from __future__ import annotations
 
 import hashlib
-import zlib
+from collections.abc import Callable
+from functools import partial
 from pathlib import Path
 from typing import Literal, NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
+from PIL import Image
 
-from vardata.dress import icc, page, picture_pixels, postscript
+from vardata.dress import icc, page, picture_bands, picture_pixels, postscript
 from vardata.dress.drawing import Picture, PlacedPicture
 from vardata.dress.framing import WHOLE as ALL
 from vardata.dress.framing import Framing
@@ -33,13 +35,13 @@ GOOD = 300.0  # ppi to aim at: common practice, no source
 SOFT = 0.1  # share of partly transparent pixels from which a picture is a fade, not an edge
 PAGES = (".pdf", ".eps")
 RASTERS = tuple(suffix for suffix in SUFFIXES if suffix not in PAGES)
-_LEVEL = 6  # of zlib
 _SPACES: dict[int, Literal["DeviceGray", "DeviceRGB", "DeviceCMYK"]] = {
     1: "DeviceGray",
     3: "DeviceRGB",
     4: "DeviceCMYK",
 }
 _NOWHERE = Where()
+Change = Callable[[NDArray[np.uint8]], NDArray[np.uint8]]  # a band of RGB into inks
 
 
 class Loaded(NamedTuple):
@@ -64,9 +66,9 @@ def read_picture(path: Path, framing: Framing = ALL, where: Where | None = None)
         found = repr(path.suffix) if path.suffix else "a file without a suffix"
         what = f"a picture is PNG, JPEG, TIFF, WebP, HEIF, PDF or EPS, not {found}"
         raise unreadable(where, what, picture_pixels.AGAIN)
-    data = _bytes(path, where)
     if path.suffix.lower() in RASTERS:
-        return from_bytes(data, where, framing)
+        return from_bytes(_bytes(path, where), where, framing)
+    data = _bytes(path, where)
     if path.suffix.lower() == ".eps":
         data = postscript.page_of(data, where)
     read = page.read_page(data, where, framing)
@@ -106,37 +108,52 @@ def from_bytes(data: bytes, where: Where, framing: Framing = ALL) -> Loaded:
     converts = bool(framing.profile) and opened.image.mode not in ("L", "1", "CMYK")
     notes = [] if converts else _profile(opened, where)
     window = _window(opened.upright_size, framing)
-    if (
+    passes = (
         not converts
-        and framing.ink is None
         and opened.jpeg is not None
         and opened.jpeg.printable
         and opened.orientation == 1
         and window is None
-    ):
-        return Loaded(_passed(data[: opened.jpeg.end], opened), tuple(notes))
-    pixels, alpha = picture_pixels.pixels(opened, where)
+    )
+    kept = data[: opened.jpeg.end] if passes and opened.jpeg is not None else b""
+    del data  # a large picture is in memory once
+    own = opened.image.info.get("icc_profile")
+    jpeg_mode = opened.image.mode
+    if passes and framing.ink is None:
+        whole, alpha = opened.image, None
+    else:
+        whole, alpha = picture_pixels.upright(opened, where)
+    del opened
     if window is not None:
         left, top, right, bottom = window
-        pixels = pixels[top:bottom, left:right]
+        whole = whole.crop(window)
         alpha = None if alpha is None else alpha[top:bottom, left:right]
     if framing.ink is not None:
-        alpha = _inked(pixels, alpha, framing.ink)
+        alpha = picture_bands.inked(whole, alpha, framing.ink)
     mask, found = _stencil(alpha, where, notes)
-    if converts and pixels.shape[2] == 3:
-        pixels = icc.converted(pixels, opened.image.info.get("icc_profile"), framing.profile, where)
-    return Loaded(_packed(pixels, mask, found), tuple(notes))
+    del alpha
+    change = None
+    if converts and whole.mode == "RGB":
+        change = partial(icc.converted, own=own, profile=framing.profile, where=where)
+    if passes:
+        made = _passed(kept, jpeg_mode, whole.size)._replace(mask=mask, coverage=found.commands)
+    else:
+        made = _packed(whole, change, mask, found)
+    little = picture_bands.small(whole)
+    if little is not None:
+        made = made._replace(small=_keyed(_small(little, change, mask, made)))
+    return Loaded(_keyed(made), tuple(notes))
 
 
-def _inked(
-    pixels: NDArray[np.uint8], alpha: NDArray[np.uint8] | None, least: float
-) -> NDArray[np.uint8]:
-    """Alpha 255 where a picture has at least so much ink, else 0."""
-    ink = pixels.max(axis=2) if pixels.shape[2] == 4 else 255 - pixels.min(axis=2)
-    painted = ink >= max(1.0, 255 * least)
-    if alpha is not None:
-        painted &= alpha >= 128
-    return np.where(painted, 255, 0).astype(np.uint8)
+def _small(
+    little: Image.Image, change: Change | None, mask: bytes, large: Picture
+) -> Picture:
+    """A picture for papers, its stencil as much smaller."""
+    made = _packed(little, change, b"", Outline(large.coverage))
+    if mask:
+        bits = Image.frombytes("1", (large.width, large.height), mask)
+        made = made._replace(mask=bits.resize(little.size, Image.Resampling.NEAREST).tobytes())
+    return made
 
 
 def _window(size: tuple[int, int], framing: Framing) -> tuple[int, int, int, int] | None:
@@ -191,23 +208,17 @@ def _stencil(
     return (b"" if mask.all() else np.packbits(mask, axis=1).tobytes()), found
 
 
-def _passed(data: bytes, opened: Opened) -> Picture:
+def _passed(data: bytes, mode: str, size: tuple[int, int]) -> Picture:
     """A JPEG as it is. Adobe's CMYK holds 255 for no ink, which Decode turns round."""
-    image = opened.image
-    parts = picture_pixels.MODES[image.mode]
+    parts = picture_pixels.MODES[mode]
     decode = (1.0, 0.0) * 4 if parts == 4 else ()
-    return _keyed(
-        Picture(
-            "", image.width, image.height, _SPACES[parts], "DCTDecode", data, decode, b"", WHOLE
-        )
-    )
+    return Picture("", *size, _SPACES[parts], "DCTDecode", data, decode, b"", WHOLE)
 
 
-def _packed(pixels: NDArray[np.uint8], mask: bytes, found: Outline) -> Picture:
-    height, width, parts = pixels.shape
-    data = zlib.compress(np.ascontiguousarray(pixels).tobytes(), _LEVEL)
-    space = _SPACES[parts]
-    return _keyed(Picture("", width, height, space, "FlateDecode", data, (), mask, found.commands))
+def _packed(image: Image.Image, change: Change | None, mask: bytes, found: Outline) -> Picture:
+    space = _SPACES[4 if change is not None else picture_pixels.MODES[image.mode]]
+    data = picture_bands.packed(image, change)
+    return Picture("", *image.size, space, "FlateDecode", data, (), mask, found.commands)
 
 
 def _keyed(picture: Picture) -> Picture:

@@ -58,6 +58,11 @@ class PictureStore:
             self._bytes -= len(dropped.data)
         return picture
 
+    def small_by_key(self, key: str) -> Picture:
+        """The same for papers, which need few pixels."""
+        picture = self.by_key(key)
+        return picture.small or picture
+
     def by_key(self, key: str) -> Picture:
         """The picture that a mark names."""
         fixed = self._fixed.get(key)

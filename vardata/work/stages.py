@@ -117,7 +117,7 @@ class Stages:
         }
         forms = LookForms(
             bed=self.setup.bed, layout=self.setup.layout, statics=self.statics, book=self.book,
-            pictures=self.pictures.by_key, substrate=lambda item: colours[item.record],
+            pictures=self.pictures.small_by_key, substrate=lambda item: colours[item.record],
             outline=item_outline(self.setup.layout),
         )
         contents = [forms.add(self.seen(content)) for _, content in beds]

@@ -15,6 +15,8 @@ from vardata.deflated import deflated
 # The comment says that the file is binary: four bytes above 127 (7.5.2).
 _HEADER = b"%PDF-1.6\n%\xe2\xe3\xcf\xd3\n"
 _GATHERED = 100  # small objects in one object stream
+_LARGE = 1_000_000  # bytes of a stream
+_END = b"\nendstream\nendobj\n"
 _AT, _WITHIN = 1, 2  # types of cross-reference entries (table 18)
 
 
@@ -88,10 +90,12 @@ class PdfFile:
         if not raw:
             data = deflated(data)
             entries += b"/Filter/FlateDecode"
-        self._write(
-            b"%d 0 obj\n<<%b/Length %d>>stream\n%b\nendstream\nendobj\n"
-            % (number, entries, len(data), data)
-        )
+        head = b"%d 0 obj\n<<%b/Length %d>>stream\n" % (number, entries, len(data))
+        if len(data) > _LARGE:  # not joined: that would be a copy
+            for part in (head, data, _END):
+                self._write(part)
+        else:
+            self._write(head + data + _END)
 
     def _write(self, data: bytes) -> None:
         self._out.write(data)
