@@ -186,7 +186,7 @@ def gathered(
 ) -> Iterator[tuple[RecordSource, Gathered, Path]]:
     """Stages 1 to 4 for a face that wants to look at records; the folder lives in the block.
 
-    All rows are there, also those that earlier runs built.
+    All rows are there, also those that earlier runs built, or that changed since an approval.
     """
     check_setup(setup)
     source = all_rows(setup, expecting=False)

@@ -7,9 +7,7 @@ picture for eyes (``output.pdf.look``), rendered by pdfium.
 from __future__ import annotations
 
 import io
-import os
 import re
-import tempfile
 from pathlib import Path
 from typing import TYPE_CHECKING, NamedTuple
 
@@ -24,10 +22,10 @@ from vardata.job.shipped import fonts_dir
 from vardata.job.surfaces import face_down, mirrored_plates
 from vardata.marks import Placement
 from vardata.merge import gathered
-from vardata.output.folder import current_umask
 from vardata.output.pdf.bed import PageContent
 from vardata.output.pdf.look import write_look_file
-from vardata.problems import CallError, OutputError, fail
+from vardata.output.wholefile import check_name, write_whole
+from vardata.problems import CallError, fail
 from vardata.progress import Progress
 from vardata.units import MM_PER_INCH
 from vardata.work.fitting import FittedReader
@@ -156,15 +154,7 @@ def _check_call(wanted: Wanted, out: Path) -> None:
         raise fail(
             CallError, "two-items", "--record and --slot each ask for one item", "give one of them"
         )
-    if out.suffix.lower() != ".png":  # a slip must not put a picture in the place of a job file
-        raise fail(
-            CallError, "bad-name", f"--out {str(out)!r} is no name for a PNG", "end it in .png"
-        )
-    if not out.parent.is_dir():
-        raise fail(
-            OutputError, "no-folder", f"there is no folder {str(out.parent)!r}",
-            "make it, or choose another with --out", file=str(out),
-        )
+    check_name(out, ".png", "PNG")
 
 
 def _small_bed(setup: Setup) -> Bed:
@@ -257,13 +247,9 @@ def _render(pdf: bytes, out: Path, dpi: int, label: str, mirror: bool) -> tuple[
         image = ImageOps.mirror(image)
     if label:
         image = _labelled(image, label, dpi)
-    try:
-        _write(image, out, dpi)
-    except OSError as error:
-        raise fail(
-            OutputError, "cannot-write", f"the picture cannot be written ({error.strerror})",
-            "choose a file in a folder that you may write to with --out", file=str(out),
-        ) from None
+    data = io.BytesIO()
+    image.save(data, "PNG", dpi=(dpi, dpi))
+    write_whole(out, data.getvalue())
     return image.size[0], image.size[1]
 
 
@@ -279,19 +265,3 @@ def _labelled(image: Image, label: str, dpi: int) -> Image:
     draw = ImageDraw.Draw(sheet)
     draw.text((strip * 0.3, image.height + strip / 2), label, "black", font, anchor="lm")
     return sheet
-
-
-def _write(image: Image, out: Path, dpi: int) -> None:
-    """The file appears whole or not at all; an earlier one gives way."""
-    data = io.BytesIO()
-    image.save(data, "PNG", dpi=(dpi, dpi))
-    handle, name = tempfile.mkstemp(prefix=f".{out.name}.partial-", dir=out.parent)
-    fresh = Path(name)
-    try:
-        with os.fdopen(handle, "wb") as file:
-            file.write(data.getvalue())
-        fresh.chmod(0o666 & ~current_umask())
-        fresh.replace(out)
-    finally:
-        fresh.unlink(missing_ok=True)
-

@@ -1,6 +1,8 @@
 """Stage 2 as a run wants it: the order sheet's rows, compared with earlier runs where the job
 says how rows are told apart, and sorted into products in a mixed job.
 
+Rows that changed since their order was approved come held.
+
 In: a setup, a person's decisions. Out: ``Rows``, open for the time of a block.
 """
 
@@ -10,6 +12,7 @@ from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from typing import TYPE_CHECKING, NamedTuple
 
+from vardata.approved import approved
 from vardata.earlier import Compared, Decisions, compared
 from vardata.intake import Intake, open_intake
 from vardata.job.model import Setup
@@ -96,4 +99,5 @@ def opened(
     names = all_names(setup)
     columns = sorted(names.needed | names.exact)
     with compared(setup, intake, ledger_file(setup), columns, decisions or Decisions()) as known:
-        yield Rows(_dressed(setup, intake, known), known)
+        source = approved(setup, _dressed(setup, intake, known), ledger_file(setup))
+        yield Rows(source, known)

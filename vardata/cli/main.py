@@ -13,6 +13,8 @@ _COMMANDS = {
     "check": "Look for problems in a job and its order sheet; write nothing.",
     "build": "Make the beds, the pick list and the list of held records.",
     "preview": "Draw a bed or an item as a PNG picture.",
+    "proof": "Show the hardest records, or an order for its customer, to be signed.",
+    "approve": "Note that a customer approved an order as its proof shows it.",
     "readback": "Render the beds of a finished run and read them again.",
     "remake": "Print spoiled pieces of a finished run again.",
     "serials": "Serial numbers of a job: what is used, void and free.",

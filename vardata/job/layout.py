@@ -268,6 +268,8 @@ class Layout(Model):
     """SVG path data in item mm, y up, for outline = "path\""""
     bleed: SomeMm = 0.0
     """how far ink may pass the outline"""
+    safe: SomeMm = 0.0
+    """how far ink ought to keep from the outline: drawn on proofs as the safe edge"""
     fonts: dict[Name, FontNames] = Field(default_factory=dict)
     """short names for fonts or for lists to fall back through"""
     fallback: FallbackFonts = SCRIPT_FONTS

@@ -1,0 +1,1 @@
+"""Proofs: pages that a person looks at and signs before ink is spent."""
