@@ -26,7 +26,7 @@ if TYPE_CHECKING:
 
     from vardata.intake import Intake
     from vardata.job.model import Setup
-    from vardata.ledger.lines import Lines, Piece
+    from vardata.ledger.lines import Lines, Piece, Told
 
 _DIGEST = 6  # bytes for each column: two texts share them once in 281,474,976,710,656
 _SHOWN = 100  # lines that are gone, one note each; more are counted
@@ -116,8 +116,11 @@ class Compared:
         if not line:
             what = "the line is empty, so the row cannot be told from others of its order"
             return self._hold(record, place, "no-line", what, "write the line in every row")
-        verdict = self._verdict(record.order, line, values)
-        twice = self._see(record.order, line, place, record.row, values, verdict.state)
+        now = Now(self._content(values), self._quantity(values), self._intake.supplement)
+        verdict = self._verdict(record.order, line, now)
+        twice = self._lines.see(
+            record.order, line, place, record.row, now.content, now.quantity, verdict.state
+        )
         if twice is not None:
             what = f"order {record.order!r} has line {line!r} in row {twice} already"
             remedy = "give each line of an order a number of its own"
@@ -156,7 +159,8 @@ class Compared:
             return row
         pieces = self._lines.pieces(order, line)
         state = "aside" if pieces or isinstance(row, SkippedRow) else "new"
-        twice = self._see(order, line, row.key, row.row, row.values, state)
+        content, quantity = self._content(row.values), self._quantity(row.values)
+        twice = self._lines.see(order, line, row.key, row.row, content, quantity, state)
         if not isinstance(row, SkippedRow) or not pieces or twice is not None:
             return row
         reason = f"{row.reason}, but it was built before: {self._place(pieces[0])}"
@@ -169,7 +173,7 @@ class Compared:
         assert self._plan.order is not None
         return self._plan.order
 
-    def _verdict(self, order: str, line: str, values: tuple[str, ...]) -> Verdict:
+    def _verdict(self, order: str, line: str, now: Now) -> Verdict:
         pieces = self._lines.pieces(order, line)
         if not pieces:
             return NEW
@@ -178,19 +182,14 @@ class Compared:
             decided = "print" if name in self._decisions.reprint else decided
             decided = "keep" if name in self._decisions.keep else decided
             self._unused.discard(name)
-        content = self._content(values)
-        now = Now(content, self._quantity(values), self._intake.supplement)
 
         def changed(before: bytes, seq: int) -> tuple[str, ...]:
-            return self._changed(content, before, seq)
+            return self._changed(now.content, before, seq)
 
-        return judge(now, pieces, self._lines.told(order, line), changed, self._place, decided)
+        def told() -> list[Told]:
+            return self._lines.told(order, line)
 
-    def _see(
-        self, order: str, line: str, place: str, row: int, values: tuple[str, ...], state: str
-    ) -> int | None:
-        content, quantity = self._content(values), self._quantity(values)
-        return self._lines.see(order, line, place, row, content, quantity, state)
+        return judge(now, pieces, told, changed, self._place, decided)
 
     def _quantity(self, values: tuple[str, ...]) -> int:
         if self._plan.quantity is None:

@@ -40,23 +40,26 @@ Changed = Callable[[bytes, int], tuple[str, ...]]  # content, run -> columns tha
 def judge(
     now: Now,
     pieces: Sequence[Piece],
-    told: Sequence[Told],
+    told: Callable[[], Sequence[Told]],
     changed: Changed,
     place: Callable[[Piece], str],
     decided: str,
 ) -> Verdict:
-    """The verdict on a line. ``changed`` compares a content of a run with that of now, ``place``
-    says where a piece lies; ``decided`` is hold, print or keep."""
+    """The verdict on a line. ``told`` gives its other contents, ``changed`` compares a content
+    of a run with that of now, ``place`` says where a piece lies; ``decided`` is hold, print or
+    keep."""
     if not pieces:
         return NEW
+    missing = frozenset(range(1, now.quantity + 1)) - {piece.piece for piece in pieces}
     last = max(pieces, key=lambda piece: piece.seq)
     columns = changed(last.content, last.seq)
+    if not (columns or missing) and last.quantity == now.quantity:
+        return Verdict("built", frozenset(), f"built before: {_told_of(pieces, place)}")
     others = {piece.piece for piece in pieces if not changed(piece.content, piece.seq)}
-    same_told = [one for one in told if not changed(one.content, one.seq)]
+    same_told = [one for one in told() if not changed(one.content, one.seq)]
     known = not columns or bool(others) or bool(same_told)
     as_was = now.quantity in {last.quantity, *(one.quantity for one in same_told)}
     built = _told_of(pieces, place)
-    missing = frozenset(range(1, now.quantity + 1)) - {piece.piece for piece in pieces}
     if known and as_was:
         return _rest(missing, now.quantity, built) if missing else Verdict(
             "built", frozenset(), f"built before: {built}"

@@ -166,12 +166,10 @@ class Lines:
         ).fetchone()
         self._runs[seq], self._columns[seq] = row[0], tuple(json.loads(row[1]))
 
-    def gone(self) -> list[Gone]:
+    def gone(self) -> Iterator[Gone]:
         """Lines that were built and are in the sheet no more; see ``_GONE`` for the rule."""
-        rows = self._db.execute(_GONE, (self._family, self._until)).fetchall()
-        return [
-            Gone(order, line, self.run_id(seq), bed, slot) for order, line, seq, bed, slot in rows
-        ]
+        for order, line, seq, bed, slot in self._db.execute(_GONE, (self._family, self._until)):
+            yield Gone(order, line, self.run_id(seq), bed, slot)
 
     # ------------------------------------------------------------ the sheet
 
