@@ -165,6 +165,7 @@ def _write_beds(
     csv_parts, row_parts = _Parts(plan.scratch / "csv"), _Parts(plan.scratch / "rows")
     files: list[BedFile] = []
     papers: list[Path] = []
+    tickets: list[Path] = []
     tally, chokes = BlankTally(), _Chokes()
     size, positions = bag_size(setup), by_order(arrangement, found.index.ordinals)
     starts = _starts(found.index)
@@ -175,6 +176,7 @@ def _write_beds(
             assert isinstance(made, BedsDone)
             files += made.files
             papers.append(made.paper)
+            tickets += [made.ticket] if made.ticket else []
             slots_file.write(made.slots)
             csv_parts.add(made.csv)
             row_parts.add(made.rows)
@@ -202,6 +204,9 @@ def _write_beds(
     kind = "pick list of a remake" if plan.remake_of else "pick list"
     info = Info(f"{setup.job.name}: {kind}, slot to order", f"run {plan.run_id}", plan.at)
     join([front, *papers], plan.folder / "picklist.pdf", info)
+    if tickets:
+        about = info._replace(title=f"{setup.job.name}: job tickets")
+        join(tickets, plan.folder / "tickets.pdf", about)
     return files, chokes.notes()
 
 

@@ -203,7 +203,7 @@ def test_a_sandwich_seen_from_both_sides_has_a_mirrored_plate(both: Run) -> None
 def test_passes_are_pages_where_the_job_wants_them_repeated(tmp_path: Path) -> None:
     home = doors(tmp_path / "job")
     with (home / "job.toml").open("a", encoding="utf-8") as file:
-        file.write('\n[output]\npages = "apart"\nrepeat_passes = true\n')
+        file.write('pages = "apart"\nrepeat_passes = true\n')  # of [output]
     run = build(home, tmp_path / "run", "--at", AT)
     assert run.code == DONE and run.slots[0]["pages"] == {"Colour": 1, "White": 2}
     one, two = (plates(run.bed_file(1), page, "120")["White"] for page in (2, 3))

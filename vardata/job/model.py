@@ -68,9 +68,9 @@ from vardata.job.values import (
 )
 
 __all__ = [
-    "Align", "AnyField", "Art", "Bed", "Blank", "Box", "Checks", "CodeField", "Colour", "Column",
-    "Expect", "FitStep", "FontNames", "GlossCover", "Grid", "Jig", "Job", "Layout", "Mm", "Model",
-    "Output", "Percent", "PictureField", "Pictured", "Placed", "Plate", "PositiveMm",
+    "Align", "AnyField", "Art", "Bed", "Blank", "Box", "Card", "Checks", "CodeField", "Colour",
+    "Column", "Expect", "FitStep", "FontNames", "GlossCover", "Grid", "Jig", "Job", "Layout",
+    "Mm", "Model", "Output", "Percent", "PictureField", "Pictured", "Placed", "Plate", "PositiveMm",
     "PositivePt", "PrintMode", "Product", "Pt", "Records", "SerialRule", "Setup", "ShapeField",
     "Sheet", "Slot", "Surface", "TextField", "Valign", "WhiteCover", "Work", "default_plates",
 ]  # fmt: skip
@@ -207,6 +207,21 @@ class Records(Model):
     """the column that chooses the product in a mixed job"""
 
 
+class Card(Model):
+    """How a material is treated, as its supplier or your own tests say."""
+
+    film: str = ""
+    """protective film: on or off, when"""
+    wipe: str = ""
+    """what it is wiped with before printing"""
+    primer: str = ""
+    """what it is primed with"""
+    cure: str = ""
+    """how long it rests or cures after printing"""
+    cautions: str = ""
+    """what to beware of"""
+
+
 class Blank(Model):
     """The unprinted object, chosen per record by the blank column's value."""
 
@@ -220,6 +235,8 @@ class Blank(Model):
     """its colour in pictures and for contrasts; by default #202020, of a light one #f2f2f2"""
     white: Literal["layout", "none", "art", "flood", "knockout"] = "layout"
     """the white plate's cover on this blank; by default the layout's"""
+    card: Card | None = None
+    """how its material is treated, for job tickets"""
 
     @model_validator(mode="before")
     @classmethod
@@ -287,6 +304,8 @@ class Output(Model):
     """RGB pictures: kept for the machine to split into inks, or converted by the profile"""
     condition: str = ""
     """the name of the printing condition, such as FOGRA39; by default the profile's own"""
+    tickets: Flag = False
+    """a job ticket for each bed, in tickets.pdf"""
     cut_lines: Flag = False
     """the items' outlines as an ink called Cut, on a layer of its own"""
     beds_per_file: Annotated[Whole, Field(ge=1, le=10_000)] = 1

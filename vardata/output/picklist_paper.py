@@ -174,11 +174,13 @@ def facts(paper: Paper, pairs: Sequence[tuple[str, str]], x: float, y: float, wi
     return "\n".join(out)
 
 
-def foot(paper: Paper, run: RunPaper, right: str, note: str = "") -> str:
+def foot(
+    paper: Paper, run: RunPaper, right: str, note: str = "", kind: str = "pick list"
+) -> str:
     """The foot: job and run on the left, a note below, which sheet this is on the right."""
 
     def same() -> str:
-        left = f"vardata pick list, job {run.job}, run {run.run_named}"
+        left = f"vardata {kind}, job {run.job}, run {run.run_named}"
         left = paper.regular.shorten(left, 7.5, INNER - 150)
         return f"{RULE} {LEFT} 33 m {RIGHT:.2f} 33 l S {GREY}\n" + paper.regular.at(
             LEFT, 22.5, left, 7.5

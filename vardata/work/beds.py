@@ -52,6 +52,7 @@ class BedsDone(NamedTuple):
     rows: bytes
     paper: Path  # a part of the pick list
     blanks: tuple[tuple[int, tuple[str, ...]], ...]  # bed, the label of each piece's blank
+    ticket: Path | None  # a part of the job tickets
     reduced: tuple[Reduced, ...]  # chokes that dress had to reduce on these beds
 
 
@@ -176,11 +177,24 @@ class BedWork:
         ]
         paper = task.plan.scratch / f"paper-{beds[0].number:07d}.pdf"
         paper.write_bytes(build_part(papers, run_paper(self._setup, task.plan)))
+        ticket = self._tickets(task, papers)
         blanks = tuple(
             (bed.number, tuple(line.blank_label for line in of_bed))
             for bed, of_bed in zip(beds, lines)
         )
         return BedsDone(
             tuple(files), slots, csv_rows(rows), rows_xml(rows, task.first_row), paper, blanks,
-            self._stages.dresser.take_reports(),
+            ticket, self._stages.dresser.take_reports(),
         )
+
+    def _tickets(self, task: BedTask, papers: list[BedPaper]) -> Path | None:
+        """Job tickets of these beds, if the job wants them."""
+        if not self._setup.job.output.tickets:
+            return None
+        from vardata.output.ticket import build_tickets
+        from vardata.work.tickets import job_ticket
+
+        path = task.plan.scratch / f"ticket-{papers[0].bed:07d}.pdf"
+        run = run_paper(self._setup, task.plan)
+        path.write_bytes(build_tickets(papers, run, job_ticket(self._setup)))
+        return path

@@ -1,0 +1,81 @@
+"""What a job ticket tells the person at the machine, derived from the layout.
+
+In: a setup. Out: ``Ticket``: settings in words, and the cards of the materials.
+"""
+
+from __future__ import annotations
+
+from vardata.job.model import Blank, Card, Setup
+from vardata.job.surfaces import face_down, laid_order, mirrored_plates
+from vardata.output.pdf.plates import machine_name, page_plates
+from vardata.output.ticket import Ticket
+from vardata.work.papers import blank_labels
+
+
+def job_ticket(setup: Setup) -> Ticket:
+    """The same for every bed of one product."""
+    blanks = {"": Blank(), **setup.job.blanks}
+    labels = blank_labels(setup)
+    cards = {labels[key]: _card(blank.card) for key, blank in blanks.items() if key in labels}
+    across, upwards = setup.mode.dpi
+    settings = [
+        ("machine", f"{setup.bed.name}, bed of {setup.bed.width:g} x {setup.bed.height:g} mm"),
+        ("print mode", f"{setup.job.print_mode}, {across:g} x {upwards:g} dpi"),
+        ("jig", setup.jig.name + (", items on their face" if face_down(setup.layout) else "")),
+        ("file", "at 100 %; do not centre, trim, turn or scale it"),
+        ("mirror", _mirror(setup)),
+        ("white", _white(setup)),
+        ("plates", _plates(setup)),
+        ("pages", _pages(setup)),
+    ]
+    return Ticket(tuple(settings), cards)
+
+
+def _mirror(setup: Setup) -> str:
+    mirrored = mirrored_plates(setup.layout)
+    if face_down(setup.layout):
+        return "off: the file is mirrored already"
+    if mirrored:
+        names = " and ".join(setup.layout.plates[i].name for i in sorted(mirrored))
+        return f"off: {names} is mirrored already, the other plates are as seen"
+    return "off: the file is as seen"
+
+
+def _white(setup: Setup) -> str:
+    named = [
+        repr(machine_name(setup.bed, plate.name))
+        for plate in setup.layout.plates
+        if plate.role == "white"
+    ]
+    if not named:
+        return "none in this job: white off"
+    return f"from the file, ink {' and '.join(named)}; the machine's own white and choke off"
+
+
+def _plates(setup: Setup) -> str:
+    told = []
+    for number, i in enumerate(laid_order(setup.layout), 1):
+        plate = setup.layout.plates[i]
+        name = machine_name(setup.bed, plate.name)
+        passes = f" in {plate.passes} passes" if plate.passes > 1 else ""
+        told.append(f"{number} {name} ({plate.role}){passes}")
+    return "laid down in this order: " + ", ".join(told)
+
+
+def _pages(setup: Setup) -> str:
+    split = page_plates(setup.layout, setup.job.output)
+    if len(split) == 1:
+        return "all plates of a bed on one page"
+    names = [machine_name(setup.bed, setup.layout.plates[i].name) for (i,) in split]
+    told = ", ".join(f"{number} {name}" for number, name in enumerate(names, 1))
+    return f"{len(split)} to a bed: {told}"
+
+
+def _card(card: Card | None) -> tuple[tuple[str, str], ...]:
+    if card is None:
+        return ()
+    told = (
+        ("film", card.film), ("wipe", card.wipe), ("primer", card.primer), ("cure", card.cure),
+        ("caution", card.cautions),
+    )  # fmt: skip
+    return tuple((label, text) for label, text in told if text)
