@@ -146,7 +146,7 @@ class Compared:
     def _hold(
         self, record: Record, place: str, kind: str, what: str, remedy: str, value: str = ""
     ) -> tuple[Verdict, HeldRow]:
-        where = Where(sheet=self.sheet, row=record.row, column=self.headings[self._line])
+        where = Where(sheet=self.sheet, row=record.row, column=self._plan.label(self._line))
         problem = Problem(kind, Severity.HOLD, what, remedy, where, value)
         verdict = Verdict("held", frozenset())
         return verdict, HeldRow(record.row, place, record.order, record.values, (problem,))
@@ -211,12 +211,12 @@ class Compared:
             return ()
         old = {name: before[i * _DIGEST : (i + 1) * _DIGEST] for i, name in enumerate(then)}
         found = [
-            self.headings[place]
+            self._plan.label(place)
             for i, (name, place) in enumerate(zip(self.columns, self._places))
             if name in old and old[name] != content[i * _DIGEST : (i + 1) * _DIGEST]
         ]
         if not found and not old.keys() & set(self.columns):
-            found = [self.headings[place] for place in self._places]
+            found = [self._plan.label(place) for place in self._places]
         return tuple(found)
 
     def _place(self, piece: Piece) -> str:

@@ -98,7 +98,7 @@ class Ranked:
         return level * _DAYS + number
 
     def _problem(self, kind: str, place: int | None, what: str, remedy: str) -> Problem:
-        column = "" if place is None else self.headings[place]
+        column = "" if place is None else self.plan.label(place)
         return Problem(kind, Severity.HOLD, what, remedy, Where(column=column))
 
     def _held(self, record: Record, problem: Problem) -> HeldRow:

@@ -53,6 +53,7 @@ class Sorted:
         self._setup, self._intake = setup, intake
         self._rows: Intake | Compared = rows or intake
         self.names = intake.names
+        self._plan = intake.plan
         self._place = intake.plan.product
         self.sheet, self.headings = intake.sheet, intake.headings
         products = setup.job.products
@@ -129,7 +130,7 @@ class Sorted:
         return self._problem("two-products", what, "let when tell them apart", value)
 
     def _problem(self, kind: str, what: str, remedy: str, value: str = "") -> Problem:
-        column = "" if self._place is None else self.headings[self._place]
+        column = "" if self._place is None else self._plan.label(self._place)
         return Problem(kind, Severity.HOLD, what, remedy, Where(column=column), value)
 
     def _held(self, record: Record, problem: Problem) -> HeldRow:

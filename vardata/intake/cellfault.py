@@ -13,3 +13,4 @@ class CellFault(NamedTuple):
     what: str
     remedy: str
     value: str = ""
+    place: int = -1  # the position of the column or part, where it is known

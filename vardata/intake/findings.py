@@ -67,4 +67,4 @@ def _columns(problem: Problem, plan: Plan, fields: Mapping[str, Sequence[str]]) 
         return [plan.indexes[plan.headings.index(where.column)]]
     names = [name for name in fields.get(where.field, ()) if name in plan.names]
     places = [plan.names.index(name) for name in names]
-    return [plan.indexes[p] for p in places if p < len(plan.indexes)] or [plan.indexes[0]]
+    return [plan.indexes[plan.own(place)] for place in places] or [plan.indexes[0]]

@@ -14,6 +14,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
+from vardata.intake.parts import Split, splits
 from vardata.intake.tally import quoted
 from vardata.job.near import listed
 from vardata.letters import letters
@@ -57,7 +58,8 @@ def fold(heading: str) -> str:
 
 @dataclass(frozen=True, slots=True)
 class Plan:
-    """The columns kept. Positions count kept columns, ``indexes`` are those on the sheet."""
+    """The columns kept. Positions count kept columns, then the parts of columns
+    that are taken apart; ``indexes`` are those on the sheet."""
 
     names: tuple[str, ...]
     headings: tuple[str, ...]
@@ -74,6 +76,18 @@ class Plan:
     ship_by: int | None = None
     priority: int | None = None
     sort: tuple[int, ...] = ()
+    splits: tuple[Split, ...] = ()  # columns whose cells are taken apart
+    parents: tuple[int, ...] = ()  # positions of the columns that the parts come from
+
+    def own(self, place: int) -> int:
+        """The position of the sheet's own column: that of a part is where it was taken from."""
+        count = len(self.headings)
+        return place if place < count else self.parents[place - count]
+
+    def label(self, place: int) -> str:
+        """What a person calls a column, or a part of one."""
+        heading = self.headings[self.own(place)]
+        return heading if place < len(self.headings) else f"{heading}: {self.names[place]}"
 
 
 @dataclass(slots=True)
@@ -138,6 +152,9 @@ def plan_columns(
         return None, [_elsewhere(table)], table.notes
     wanted = needed | code_names
     names = _named(table, mapped, wanted)
+    parted = splits(columns, names)
+    for split in parted:
+        _add_parts(table, names, split)
     position = {name: place for place, name in enumerate(names)}
     for name in sorted(wanted - position.keys()):
         if any(fault.value == name for fault in table.faults):
@@ -180,7 +197,9 @@ def plan_columns(
         if kinds.get(name) == "code" or (name in code_names and kinds.get(name) != "text")
     }  # fmt: skip
     used = {position[name] for name in wanted}
+    parent = {position[name]: split.place for split in parted for name in split.names}
     used |= {place for place in (*roles.values(), *found.values(), *sort) if place is not None}
+    used |= {parent[place] for place in used if place in parent}
     plan = Plan(
         tuple(names),
         tuple(texts[i] for i in table.kept),
@@ -197,8 +216,23 @@ def plan_columns(
         found["ship_by"],
         found["priority"],
         tuple(place for place in sort if place is not None),
+        parted,
+        tuple(parent[place] for place in range(len(table.kept), len(names))),
     )
     return plan, [], table.notes
+
+
+def _add_parts(table: _Work, names: list[str], split: Split) -> None:
+    """Names of parts after those of columns, none of them twice."""
+    for name in split.names:
+        if name in names:
+            table.fault(
+                "same-column",
+                f"the part {{{name}}} of column {names[split.place]!r} has the name of a column",
+                "give the part a name of its own",
+                value=name,
+            )
+        names.append(name)
 
 
 def _near_name(name: str, names: Sequence[str]) -> str:

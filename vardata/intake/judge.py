@@ -40,7 +40,7 @@ class Judge:
         held: list[Problem] = []
         doubtful: set[int] = set()
         for fault in faults:
-            place = self.position.get(fault.column, WHOLE_ROW)
+            place = self.position.get(fault.column, WHOLE_ROW) if fault.place < 0 else fault.place
             severity = self._severity(fault, place)
             if severity is Severity.HOLD:
                 doubtful.add(place)

@@ -116,6 +116,7 @@ class Intake:
         straight = indexes == tuple(range(width))
         prefix = f"{self.sheet}!"
         last = header_row = self._job.sheet.header_row
+        splits = plan.splits
         hidden_rows = self._job.sheet.hidden_rows
         for number, cells, faults, hidden in self._rows():
             if number <= header_row:
@@ -137,6 +138,8 @@ class Intake:
             clean = is_clean("|".join(values))
             if not clean:
                 values, faults = self._tidied(number, values, faults)
+            if splits:
+                values, faults = self._taken_apart(values, faults)
             held: list[Problem] = []
             doubtful: set[int] = set()
             if faults:
@@ -220,6 +223,20 @@ class Intake:
                     self._judge.tally.add("tidied", index, number, text, better)
         return tuple(out), tuple(found)
 
+    def _taken_apart(
+        self, values: tuple[str, ...], faults: tuple[CellFault, ...]
+    ) -> tuple[tuple[str, ...], tuple[CellFault, ...]]:
+        """The values with the parts of cells after them."""
+        plan = self._plan
+        for split in plan.splits:
+            text = values[split.place]
+            parts = split.parts(text)
+            if parts is None:
+                parts = ("",) * len(split.names)
+                faults = (*faults, split.fault(plan.indexes[split.place], text))
+            values += parts
+        return values, faults
+
     # ------------------------------------------------------------ order, quantity, blank
 
     def _asked(
@@ -280,7 +297,7 @@ class Intake:
     def _hold(
         self, kind: str, number: int, place: int, what: str, remedy: str, value: str = ""
     ) -> Problem:
-        where = Where(sheet=self.sheet, row=number, column=self.headings[place])
+        where = Where(sheet=self.sheet, row=number, column=self._plan.label(place))
         return Problem(kind, Severity.HOLD, what, remedy, where, value)
 
     # ------------------------------------------------------------ notes

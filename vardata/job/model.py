@@ -56,6 +56,7 @@ from vardata.job.values import (
     Mm,
     Name,
     Number,
+    Parts,
     Percent,
     PositiveMm,
     PositivePt,
@@ -186,6 +187,9 @@ class Column(Model):
     """the column's heading in the order sheet"""
     kind: Literal["auto", "text", "code"] = "auto"
     """code: white space and letters are never touched"""
+    parts: Parts | None = None
+    """labelled parts of its cells, each a column of its own for templates, such as
+    "Name: {name} / Date: {date}"; what is in [ ] may be missing"""
 
 
 class Records(Model):

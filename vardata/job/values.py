@@ -267,3 +267,26 @@ Words = Annotated[
 WhiteCover = Literal["none", "art", "flood", "knockout"]
 GlossCover = Literal["none", "fields", "art", "flood"]
 Surface = Literal["light", "dark", "clear"]
+
+
+def _parts(value: str) -> str:
+    """A pattern of labelled parts: every part named once, with a label between any two."""
+    names = re.findall(r"\{(\w*)\}", value)
+    bare = re.sub(r"\{\w*\}", "", value)
+    if not names or "{" in bare or "}" in bare:
+        like = "Name: {name} / Date: {date}"
+        raise ValueError(f'{value!r} names no parts; write it like "{like}"')
+    wrong = [name for name in names if not (name.isascii() and name.isidentifier())]
+    if wrong or len(set(names)) < len(names):
+        bad = wrong[0] if wrong else next(name for name in names if names.count(name) > 1)
+        raise ValueError(f"{{{bad}}} cannot name a part; use a-z, 0-9 and _, each name once")
+    if re.search(r"\}[\s\[\]]*\{", value):
+        raise ValueError(f"{value!r} has two parts side by side; put a label between them")
+    depths = [value[:i].count("[") - value[:i].count("]") for i in range(len(value) + 1)]
+    if min(depths) < 0 or max(depths) > 1 or depths[-1]:
+        raise ValueError(f"{value!r} has a bracket too many; write [ ] around what may be missing")
+    return value
+
+
+Parts = Annotated[str, AfterValidator(_parts)]
+"""A pattern by which a cell is taken apart."""

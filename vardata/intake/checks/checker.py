@@ -44,16 +44,17 @@ class Checker:
             checks.placeholder_words,
             checks.instruction_words,
         )
-        roles = {plan.order, plan.quantity, plan.blank} - {None}
+        roles = {plan.order, plan.line, plan.quantity, plan.blank, plan.product, plan.ship_by}
+        roles |= {plan.priority, *(split.place for split in plan.splits)}
         self._asides = [
             i for i in range(len(plan.indexes))
             if i not in plan.needed and levels.of("instruction", i) is not None
         ]  # fmt: skip
-        self._places = sorted(plan.needed - roles)
+        self._places = sorted(place for place in plan.needed if place not in roles)
         if plan.order is not None:
             self._places.append(plan.order)
         self._printed = [i for i in self._places if i != plan.order and i not in plan.codes]
-        self._headings = [fold(heading) for heading in plan.headings]
+        self._headings = [fold(plan.label(place)) for place in range(len(plan.names))]
         self._allowed = {
             place: (frozenset(map(fold, values)), values) for place, values in allowed.items()
         }
@@ -74,7 +75,7 @@ class Checker:
         )  # fmt: skip
         skipped = {self.plan.quantity, self.plan.blank}
         wanted = [
-            place for place in range(len(self.plan.indexes))
+            place for place in range(len(self.plan.names))
             if place not in skipped and (thorough or place in self.plan.needed)
         ]  # fmt: skip
         return {
@@ -105,7 +106,7 @@ class Checker:
         """One note for each short column with its values, rare near-twins first."""
         for place, look in self.looks.items():
             if look.census is not None and look.census.is_short():
-                where = Where(sheet=sheet, column=self.plan.headings[place])
+                where = Where(sheet=sheet, column=self.plan.label(place))
                 yield Problem("census", Severity.NOTE, look.census.line(), "", where)
 
     # ------------------------------------------------------------ a row
@@ -144,7 +145,7 @@ class Checker:
         return out
 
     def _fault(self, place: int, found: Found, text: str) -> CellFault:
-        return CellFault(self.plan.indexes[place], *found, text)
+        return CellFault(self.plan.indexes[self.plan.own(place)], *found, text, place)
 
     def _of_text(self, place: int, text: str) -> tuple[Found, ...]:
         """Every finding of a text whose check is on in its column."""

@@ -84,7 +84,7 @@ class Totals:
                     f"{len(values):,}: {listed(map(quoted, sorted(values.values())))}"
                 )
                 key = f"columns.{name}.distinct"
-                yield self._problem(sheet, key, what, self._plan.headings[place])
+                yield self._problem(sheet, key, what, self._plan.label(place))
 
     def _problem(self, sheet: str, key: str, what: str, column: str) -> Problem:
         where = Where(file=self._file, key=f"expect.{key}", sheet=sheet, column=column)
