@@ -50,7 +50,7 @@ TEXTS = {
     "106141411234567000": "warning: {}'106141411234567000' has 18 digits and only zeros after the "
     "15th, as where a spreadsheet lost the last ones; compare it with where it came from",
     "Аnnika": "warning: {}the word 'Аnnika' is Latin but for Cyrillic А U+0410, which looks alike; "
-    "write the word again in one script",
+    "write it again in one script",
     "Annika \N{PARTY POPPER}": "warning: {}the text 'Annika \N{PARTY POPPER}' holds "
     "\N{PARTY POPPER} U+1F389, which no font of the layout has; take it out, or add a font that "
     "has it",
@@ -157,7 +157,8 @@ def test_near_duplicates_are_looked_for_within_an_order(tmp_path: Path) -> None:
 @pytest.mark.parametrize(("one", "two", "near"), [
     ("Smith", "Smiht", True), ("Smith", "Smyth", True), ("Smith", "Smit", True),
     ("Smith", "Smith", False), ("Smith", "Smithers", False), ("Berg 1", "Berg 2", False),
-    ("Berg", "Berg7", False), ("Smith", "smith", True), ("abcd", "badc", False),
+    ("Berg", "Berg7", False), ("Smith", "smith", False), ("Mia Berg", "Pia Berg", False),
+    ("abcd", "badc", False),
 ])  # fmt: skip
 def test_one_edit_apart(one: str, two: str, near: bool) -> None:
     from vardata.intake.checks.order import one_apart

@@ -11,11 +11,13 @@ from pathlib import Path
 
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
-from intake_setups import ORDERS, book, opened, written
+from intake_setups import ORDERS, book, make_setup, opened, written
 
+from vardata.intake import open_intake
 from vardata.intake.quantity import parse_quantity
 from vardata.intake.record import HeldRow, Intaken, Record, SkippedRow
 from vardata.intake.tidy import is_clean, tidy, unfit
+from vardata.job.sheetchecks import DEFAULTS
 from vardata.problems import Severity
 
 TEXT = st.text(
@@ -87,6 +89,21 @@ def test_every_row_of_a_csv_comes_out_once(rows: list[list[str]], delimiter: str
         path = written(Path(folder), text.getvalue())
         intake = opened(path, "name", sheet={"delimiter": delimiter, "encoding": "utf-8"}, **ORDERS)
         _check([*rows, ["Z", "z", "1", "c"]], list(intake))
+
+
+@SETTINGS
+@given(SHEETS)
+def test_every_row_comes_out_once_where_every_check_holds(rows: list[list[str]]) -> None:
+    all_rows = [*rows, ["Z", "z", "1", "c"]]
+    text = io.StringIO(newline="")
+    writer = csv.writer(text, lineterminator="\n", quoting=csv.QUOTE_ALL)
+    writer.writerows([["Order", "Name", "Qty", "Blank"], *all_rows])
+    with tempfile.TemporaryDirectory() as folder:
+        path = written(Path(folder), text.getvalue())
+        sheet = {"delimiter": ",", "encoding": "utf-8"}
+        setup = make_setup(path, sheet=sheet, checks=dict.fromkeys(DEFAULTS, "hold"), **ORDERS)
+        intake = open_intake(setup, frozenset(), frozenset(["name"]), thorough=True)
+        _check(all_rows, list(intake))
 
 
 @SETTINGS

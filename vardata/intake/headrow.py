@@ -19,6 +19,7 @@ from vardata.problems import Problem, Severity, SheetError, Where
 if TYPE_CHECKING:
     from vardata.job.model import Job, Setup
 
+_ROLES = ("order", "line", "quantity", "blank", "product")
 _LOOKED_THROUGH = 40  # rows at the top of a sheet
 _TITLES = 12  # rows above a table in a text file
 
@@ -30,8 +31,7 @@ def wanted_headings(job: Job, names: frozenset[str]) -> list[frozenset[str]]:
         for name, column in job.columns.items()
     }
     records = job.records
-    keys = [key for key in type(records).model_fields if key != "quantity_max"]
-    roles = [getattr(records, key) for key in keys]
+    roles = [getattr(records, role) for role in _ROLES]
     texts = [mapped.get(name, name) for name in (*mapped, *sorted(names - mapped.keys()))]
     texts += [mapped.get(role, role) for role in roles if isinstance(role, str)]
     return [frozenset((fold(text), safe_name(text))) for text in texts]
@@ -62,7 +62,8 @@ def _best(source: Source, wanted: list[frozenset[str]]) -> tuple[int, int]:
         cells = {fold(cell) for cell in found.cells if cell.strip()}
         cells |= {safe_name(cell) for cell in found.cells if cell.strip()}
         hits = sum(not names.isdisjoint(cells) for names in wanted)
-        if hits > best:
+        below = best > 0 and hits == best and found.number == row + 1  # headings of two rows
+        if hits > best or below:
             best, row = hits, found.number
         if hits == len(wanted):
             break

@@ -12,6 +12,7 @@ from typing import NamedTuple
 _ENOUGH = 30  # values, or nothing is usual yet
 _FEW = 0.02  # the share above which the unusual is usual
 _ALMOST_ALL = 0.95
+_ALWAYS = 3  # so many may be unusual in a short column, too
 
 
 class Usual(NamedTuple):
@@ -36,7 +37,7 @@ def usual(lengths: Counter[int]) -> Usual | None:
         found = Usual(max(low // 4, 1), max(high + 4 * spread, 2 * high))
     odd = sum(n for length, n in lengths.items() if not found.least <= length <= found.most)
     limit = total * ((1 - _ALMOST_ALL) if found.fixed else _FEW)
-    return found if 0 < odd <= max(limit, 1) else None
+    return found if 0 < odd <= max(limit, _ALWAYS) else None
 
 
 def _quantile(lengths: Counter[int], at: float) -> int:

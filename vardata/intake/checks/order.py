@@ -65,6 +65,8 @@ def one_apart(one: str, two: str) -> bool:
         return left == right[1:] and not right[0].isdigit()
     if not left:
         return False
+    if start == 0 or one[start - 1] == " ":
+        return False  # names that begin with another letter are other names: Mia, Pia
     if left[1:] == right[1:]:  # another letter, or another case
         return not (left[0].isdigit() or right[0].isdigit())
     swapped = left[:2] == right[1::-1] and left[2:] == right[2:]

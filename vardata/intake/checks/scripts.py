@@ -28,9 +28,10 @@ def _script(char: str) -> str:
     return str(unicodedata.script(char))
 
 
-def mixed_scripts(text: str) -> Found | None:
-    """The first word that mixes scripts, with the letters that stick out."""
-    for word in _WORD.findall(text):
+def mixed_scripts(text: str, code: bool = False) -> Found | None:
+    """The first word that mixes scripts, with the letters that stick out. A code is one word,
+    whatever stands between its letters."""
+    for word in ("".join(_WORD.findall(text)),) if code else _WORD.findall(text):
         if word.isascii():
             continue
         scripts: dict[str, list[str]] = {}
@@ -43,10 +44,11 @@ def mixed_scripts(text: str) -> Found | None:
         main, *others = sorted(scripts, key=lambda name: -len(scripts[name]))
         odd = scripts[others[0]]
         shown = ", ".join(f"{char} U+{ord(char):04X}" for char in dict.fromkeys(odd[:3]))
+        what = f"code {quoted(text)}" if code else f"word {quoted(word)}"
         return Found(
             "mixed-scripts",
-            f"the word {quoted(word)} is {_NAMES[main]} but for {_NAMES[others[0]]} {shown}, "
+            f"the {what} is {_NAMES[main]} but for {_NAMES[others[0]]} {shown}, "
             "which looks alike",
-            "write the word again in one script",
+            "write it again in one script",
         )
     return None

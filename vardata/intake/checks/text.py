@@ -105,7 +105,7 @@ class TextChecks:
         if _DIGIT.search(text):
             found += _numbers(text, folded, code)
         if not text.isascii() and _NOT_LATIN.search(text):
-            found.append(mixed_scripts(text))
+            found.append(mixed_scripts(text, code))
             if has_pictograph(text):
                 found.append(self._pictographs.check(text))
         return [one for one in found if one] if found else []
