@@ -93,16 +93,25 @@ class Pool:
             theirs.close()
             self._processes.append(process)
 
-    def map(self, tasks: Iterable[Any]) -> Iterator[Any]:
-        """Results in the order of ``tasks``; a failure in a worker is raised here."""
+    def map(
+        self, tasks: Iterable[Any], meanwhile: Callable[[], None] | None = None
+    ) -> Iterator[Any]:
+        """Results in the order of ``tasks``; a failure in a worker is raised here.
+
+        ``meanwhile`` is called once in this process, while the first tasks are at work.
+        """
         if not self._pipes:
+            if meanwhile:
+                meanwhile()
             self._local = self._local or self._make(0)
             for task in tasks:
                 yield self._local(task)
             return
-        yield from self._ordered(iter(tasks))
+        yield from self._ordered(iter(tasks), meanwhile)
 
-    def _ordered(self, tasks: Iterator[Any]) -> Iterator[Any]:
+    def _ordered(
+        self, tasks: Iterator[Any], meanwhile: Callable[[], None] | None
+    ) -> Iterator[Any]:
         idle = list(self._pipes)
         busy: dict[Connection, int] = {}
         done: dict[int, Any] = {}
@@ -119,6 +128,9 @@ class Pool:
                 self._send(pipe, task)
                 busy[pipe] = sent
                 sent += 1
+            if meanwhile:
+                meanwhile()
+                meanwhile = None
             while given in done:
                 yield done.pop(given)
                 given += 1

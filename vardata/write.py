@@ -7,11 +7,10 @@ hidden. Only keys pass through this process; beds are made in workers, chunk by 
 
 from __future__ import annotations
 
-import json
 from array import array
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterator, Mapping
 from datetime import datetime
-from itertools import groupby, islice
+from itertools import chain, groupby, islice
 from operator import attrgetter
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -23,58 +22,22 @@ from vardata.impose.plan import BedPlan
 from vardata.impose.slots import usable_slots
 from vardata.index import Index
 from vardata.job.model import Setup
-from vardata.output.held import HeldLine, SkippedLine, write_held, write_skipped
 from vardata.output.picklist_orders import CHUNK_PIECES, natural_key
+from vardata.paperwork import Paperwork
 from vardata.pool import Pool
 from vardata.problems import Problem
 from vardata.progress import Progress
 from vardata.report import RunReport
-from vardata.runid import product_facts, sha256_of, versions
-from vardata.work.beds import BedFile, BedsDone, BedTask
-from vardata.work.orders import BAG_HEADINGS, OrderPiece, OrdersDone, OrderTask
+from vardata.runfacts import write_facts
+from vardata.work.beds import BedTask
+from vardata.work.orders import OrderPiece, OrderTask
 from vardata.work.papers import table_fields
 from vardata.work.plan import Place, RunPlan
 
 if TYPE_CHECKING:
-    from vardata.dress.dresser import Reduced
     from vardata.numbering import RecordSource
 
 CHUNK = 1024  # records, about, in a chunk of beds
-
-
-class _Parts:
-    """Bytes that come in parts and are read back part by part."""
-
-    def __init__(self, path: Path) -> None:
-        self._path = path
-        self._file = path.open("wb")
-        self._lengths = array("Q")
-
-    def add(self, part: bytes) -> None:
-        self._file.write(part)
-        self._lengths.append(len(part))
-
-    def __iter__(self) -> Iterator[bytes]:
-        self._file.flush()
-        with self._path.open("rb") as file:
-            for length in self._lengths:
-                yield file.read(length)
-
-
-class _Chokes:
-    """The smallest choke of each field or art on each plate: one note, whoever made the bed."""
-
-    def __init__(self) -> None:
-        self._least: dict[tuple[str, int], Reduced] = {}
-
-    def add(self, found: Iterable[Reduced]) -> None:
-        for one in found:
-            known = self._least.get((one.name, one.plate))
-            if known is None or one.least < known.least:
-                self._least[one.name, one.plate] = one
-
-    def notes(self) -> tuple[Problem, ...]:
-        return tuple(self._least[key].note for key in sorted(self._least))
 
 
 def write_run(
@@ -97,15 +60,15 @@ def write_run(
         ),
     )
     (folder / "beds").mkdir()
-    files, reduced = _write_beds(setup, found, pool, plan, arrangement, progress)
-    _write_aside(found, intake, folder, at)
+    with Paperwork(plan, found, intake) as papers:
+        _write_beds(setup, found, pool, plan, arrangement, papers, progress)
     report = RunReport(
         run_id=run_id, folder=folder, rows=found.rows, records=len(found.index), beds=beds,
         held_rows=found.aside.held_rows, held_records=found.aside.held_records,
         skipped_rows=found.aside.skipped_rows, kinds=found.aside.kinds,
-        notes=(*notes, *reduced),
+        notes=(*notes, *papers.notes()),
     )
-    _write_facts(setup, report, files, at, serials, origin)
+    write_facts(setup, report, papers.known, at, serials, origin)
     return report
 
 
@@ -149,65 +112,26 @@ def _placed(bed: BedPlan, index: Index) -> tuple[int, tuple[Place, ...]]:
 
 def _write_beds(
     setup: Setup, found: Gathered, pool: Pool, plan: RunPlan, arrangement: Arrangement,
-    progress: Progress,
-) -> tuple[list[BedFile], tuple[Problem, ...]]:
+    papers: Paperwork, progress: Progress,
+) -> None:
     """Beds, ``slots.jsonl`` and the pick list in its three forms.
 
-    Gives the bed files, and where dress had to reduce a choke.
+    Tables and the sheets by order are made once the beds are; rows that are set aside are
+    written in this process meanwhile.
     """
-    from vardata.output.blanks import BlankTally
-    from vardata.output.picklist_join import Info, join
-    from vardata.output.picklist_values import BedFile as PaperFile
-    from vardata.output.tables import headings, write_csv
-    from vardata.output.xlsxfile import write_xlsx
-    from vardata.work.papers import front_paper
-
-    csv_parts, row_parts = _Parts(plan.scratch / "csv"), _Parts(plan.scratch / "rows")
-    files: list[BedFile] = []
-    papers: list[Path] = []
-    tickets: list[Path] = []
-    tally, chokes = BlankTally(), _Chokes()
     size, positions = bag_size(setup), by_order(arrangement, found.index.ordinals)
     starts = _starts(found.index)
     bags = None if size is None else Bags(positions, starts, size)
-    with (plan.folder / "slots.jsonl").open("wb") as slots_file:
-        done = 0
-        for made in pool.map(_tasks(setup, plan, found.index, arrangement, bags)):
-            assert isinstance(made, BedsDone)
-            files += made.files
-            papers.append(made.paper)
-            tickets += [made.ticket] if made.ticket else []
-            slots_file.write(made.slots)
-            csv_parts.add(made.csv)
-            row_parts.add(made.rows)
-            for bed, labels in made.blanks:
-                tally.add(bed, labels)
-            chokes.add(made.reduced)
-            done = made.files[-1].last
-            progress.step("beds", done, plan.beds)
-    bag_rows: list[bytes] = []
+    for made in pool.map(_tasks(setup, plan, found.index, arrangement, bags)):
+        papers.take(made)
+        progress.step("beds", made.files[-1].last, plan.beds)
     orders = _order_tasks(plan, found.index, arrangement, positions, starts, size)
-    for done_orders in pool.map(orders):
-        assert isinstance(done_orders, OrdersDone)
-        papers.append(done_orders.paper)
-        bag_rows.append(done_orders.bags)
-        progress.step("orders", len(papers), None)
-    names = headings(plan.fields, plan.extras)
-    write_csv(plan.folder / "picklist.csv", names, csv_parts)
-    if size is not None:
-        write_csv(plan.folder / "bags.csv", BAG_HEADINGS, bag_rows)
-    write_xlsx(plan.folder / "picklist.xlsx", names, row_parts, plan.at)
-    front = front_paper(
-        setup, plan, found, tally, [PaperFile(f.name, f.first, f.last) for f in files],
-        arrangement,
-    )
-    kind = "pick list of a remake" if plan.remake_of else "pick list"
-    info = Info(f"{setup.job.name}: {kind}, slot to order", f"run {plan.run_id}", plan.at)
-    join([front, *papers], plan.folder / "picklist.pdf", info)
-    if tickets:
-        about = info._replace(title=f"{setup.job.name}: job tickets")
-        join(tickets, plan.folder / "tickets.pdf", about)
-    return files, chokes.notes()
+    results = pool.map(chain((papers.tables_task(),), orders), meanwhile=papers.write_aside)
+    papers.known.update(next(results))
+    for done, sheets in enumerate(results, 1):
+        papers.add_orders(sheets)
+        progress.step("orders", done, None)
+    papers.finish(setup, found, arrangement, bags=size is not None)
 
 
 def _order_tasks(
@@ -246,50 +170,3 @@ def _starts(index: Index) -> array[int]:
     for count in counts:
         starts.append(starts[-1] + count)
     return starts
-
-
-def _write_aside(found: Gathered, intake: RecordSource, folder: Path, at: datetime) -> None:
-    write_held(
-        folder,
-        intake.headings,
-        (HeldLine(row.values, row.row, row.problems) for row in found.aside.held()),
-        at,
-    )
-    write_skipped(
-        folder,
-        intake.headings,
-        (SkippedLine(values, row, reason) for row, values, reason in found.aside.skipped()),
-    )
-
-
-def _write_facts(
-    setup: Setup, report: RunReport, files: list[BedFile], at: datetime,
-    serials: Mapping[str, object], origin: Mapping[str, object] | None,
-) -> None:
-    """``run.json``: settings, versions, counts and every file with its sha256."""
-    known = {f"beds/{file.name}": (file.size, file.sha256) for file in files}
-    listed = []
-    for path in sorted(report.folder.rglob("*")):
-        if not path.is_file():
-            continue
-        name = path.relative_to(report.folder).as_posix()
-        size, digest = known.get(name) or (path.stat().st_size, sha256_of(path))
-        listed.append({"file": name, "bytes": size, "sha256": digest})
-    facts = {
-        "run_id": report.run_id,
-        "job": setup.job.model_dump(mode="json"),
-        "at": at.isoformat(),
-        "counts": report.counts(),
-        "held_by_kind": dict(sorted(report.kinds.items())),
-        "layout": setup.layout.model_dump(mode="json"),
-        "jig": setup.jig.model_dump(mode="json"),
-        "bed": setup.bed.model_dump(mode="json"),
-        **({"products": product_facts(setup)} if setup.products else {}),
-        "serials": dict(serials),
-        **({"remake": dict(origin)} if origin else {}),
-        "versions": versions(),
-        "notes": [str(note) for note in report.notes],
-        "files": listed,
-    }
-    text = json.dumps(facts, ensure_ascii=False, indent=1)
-    (report.folder / "run.json").write_text(text + "\n", encoding="utf-8")

@@ -72,6 +72,9 @@ class _Writer:
             b"startxref\n%d\n%%%%EOF\n" % (count, _CATALOG, _INFO, file_id, file_id, start)
         )
 
+    def digest(self) -> tuple[int, str]:
+        return self._place, self._digest.hexdigest()
+
 
 class _Part(NamedTuple):
     """A part that has been written: its node of the page tree, first page, number of pages."""
@@ -82,21 +85,39 @@ class _Part(NamedTuple):
     title: str
 
 
-def join(parts: Iterable[Path | bytes], out: Path, info: Info) -> int:
-    """Writes the joined file and gives its number of pages. Raises ``OSError``."""
-    import pikepdf
+class Joiner:
+    """The joined file in the making: parts are written as they come.
 
-    written: list[_Part] = []
-    with out.open("wb") as file:
-        writer = _Writer(file)
-        for part in parts:
-            source = io.BytesIO(part) if isinstance(part, bytes) else part
-            with pikepdf.open(source) as pdf:
-                written.append(_copy(writer, pdf))
-        pages = sum(part.pages for part in written)
-        kids = b" ".join(b"%d 0 R" % part.node for part in written)
+    ``add`` takes a part as a file or as bytes; ``first`` puts its pages before all others. Made
+    for a ``with`` block. Raises ``OSError``.
+    """
+
+    def __init__(self, out: Path) -> None:
+        self._file = out.open("wb")
+        self._writer = _Writer(self._file)
+        self._parts: list[_Part] = []
+
+    def __enter__(self) -> Joiner:
+        return self
+
+    def __exit__(self, *exc: object) -> None:
+        self._file.close()
+
+    def add(self, part: Path | bytes, *, first: bool = False) -> None:
+        import pikepdf
+
+        source = io.BytesIO(part) if isinstance(part, bytes) else part
+        with pikepdf.open(source) as pdf:
+            written = _copy(self._writer, pdf)
+        self._parts.insert(0 if first else len(self._parts), written)
+
+    def finish(self, info: Info) -> int:
+        """Writes what all parts share; gives the number of pages."""
+        writer, parts = self._writer, self._parts
+        pages = sum(part.pages for part in parts)
+        kids = b" ".join(b"%d 0 R" % part.node for part in parts)
         writer.put(_PAGES, b"<< /Type /Pages /Count %d /Kids [ %b ] >>" % (pages, kids))
-        _outlines(writer, written)
+        _outlines(writer, parts)
         writer.put(_INFO, _info(info))
         writer.put(
             _CATALOG,
@@ -104,7 +125,19 @@ def join(parts: Iterable[Path | bytes], out: Path, info: Info) -> int:
             b"/ViewerPreferences << /DisplayDocTitle true >> >>" % (_PAGES, _OUTLINES),
         )
         writer.end()
-    return pages
+        return pages
+
+    def digest(self) -> tuple[int, str]:
+        """Bytes and sha256 of the finished file."""
+        return self._writer.digest()
+
+
+def join(parts: Iterable[Path | bytes], out: Path, info: Info) -> int:
+    """Writes the joined file and gives its number of pages. Raises ``OSError``."""
+    with Joiner(out) as joiner:
+        for part in parts:
+            joiner.add(part)
+        return joiner.finish(info)
 
 
 def _copy(writer: _Writer, pdf: Any) -> _Part:

@@ -1,0 +1,132 @@
+"""The papers of a run, gathered in this process while workers make the beds.
+
+In: what each chunk of beds left, in order; then the sheets by order. Out: ``slots.jsonl``, the
+pick list, what was set aside, and facts of the files. Nothing is kept but places and counts.
+"""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Iterable
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from vardata.gather import Gathered
+from vardata.impose.arrange import Arrangement
+from vardata.job.model import Setup
+from vardata.output.blanks import BlankTally
+from vardata.output.held import HeldLine, SkippedLine, write_held, write_skipped
+from vardata.output.picklist_join import Info, Joiner, join
+from vardata.output.picklist_values import BedFile as PaperFile
+from vardata.output.tables import write_csv
+from vardata.problems import Problem
+from vardata.spool import PartsWriter
+from vardata.work.beds import BedsDone
+from vardata.work.orders import BAG_HEADINGS, OrdersDone
+from vardata.work.papers import front_paper
+from vardata.work.plan import RunPlan
+from vardata.work.tables import FileFacts, TablesTask
+
+if TYPE_CHECKING:
+    from vardata.dress.dresser import Reduced
+    from vardata.numbering import RecordSource
+
+
+class _Chokes:
+    """The smallest choke of each field or art on each plate: one note, whoever made the bed."""
+
+    def __init__(self) -> None:
+        self._least: dict[tuple[str, int], Reduced] = {}
+
+    def add(self, found: Iterable[Reduced]) -> None:
+        for one in found:
+            known = self._least.get((one.name, one.plate))
+            if known is None or one.least < known.least:
+                self._least[one.name, one.plate] = one
+
+    def notes(self) -> tuple[Problem, ...]:
+        return tuple(self._least[key].note for key in sorted(self._least))
+
+
+class Paperwork:
+    """Made for a ``with`` block. ``known`` are bytes and sha256 of files, by name in the run's
+    folder. Raises ``OSError``, ``OutputError``."""
+
+    def __init__(self, plan: RunPlan, found: Gathered, intake: RecordSource) -> None:
+        self._plan, self._found, self._intake = plan, found, intake
+        self.known: FileFacts = {}
+        self._files: list[PaperFile] = []
+        self._csv = PartsWriter(plan.scratch / "csv")
+        self._rows = PartsWriter(plan.scratch / "rows")
+        self._tally, self._chokes = BlankTally(), _Chokes()
+        self._slots = (plan.folder / "slots.jsonl").open("wb")
+        self._slots_digest = hashlib.sha256()
+        self._bag_rows: list[bytes] = []
+        self._tickets: list[Path] = []
+        self._joiner = Joiner(plan.folder / "picklist.pdf")
+
+    def __enter__(self) -> Paperwork:
+        return self
+
+    def __exit__(self, *exc: object) -> None:
+        self._slots.close()
+        self._joiner.__exit__(*exc)
+
+    def take(self, made: BedsDone) -> None:
+        """What a chunk of beds left."""
+        for file in made.files:
+            self._files.append(PaperFile(file.name, file.first, file.last))
+            self.known[f"beds/{file.name}"] = (file.size, file.sha256)
+        self._slots.write(made.slots)
+        self._slots_digest.update(made.slots)
+        self._csv.add(made.csv)
+        self._rows.add(made.rows)
+        for bed, labels in made.blanks:
+            self._tally.add(bed, labels)
+        self._chokes.add(made.reduced)
+        self._add(made.paper)
+        if made.ticket:
+            self._tickets.append(made.ticket)
+
+    def add_orders(self, done: OrdersDone) -> None:
+        """Some sheets by order, after those of the beds, and the rows of their bags."""
+        self._add(done.paper)
+        self._bag_rows.append(done.bags)
+
+    def _add(self, paper: Path) -> None:
+        self._joiner.add(paper)
+        paper.unlink()
+
+    def tables_task(self) -> TablesTask:
+        """What a worker needs for the tables, once all beds are made."""
+        return TablesTask(self._plan, self._csv.parts(), self._rows.parts())
+
+    def write_aside(self) -> None:
+        """Held and skipped rows."""
+        folder, aside, headings = self._plan.folder, self._found.aside, self._intake.headings
+        held = (HeldLine(row.values, row.row, row.problems) for row in aside.held())
+        write_held(folder, headings, held, self._plan.at)
+        skipped = (SkippedLine(values, row, reason) for row, values, reason in aside.skipped())
+        write_skipped(folder, headings, skipped)
+
+    def finish(
+        self, setup: Setup, found: Gathered, arrangement: Arrangement, *, bags: bool
+    ) -> None:
+        """The first page of the pick list, the end of it, and the bags where there are any."""
+        plan, joiner = self._plan, self._joiner
+        if bags:
+            write_csv(plan.folder / "bags.csv", BAG_HEADINGS, self._bag_rows)
+        front = front_paper(setup, plan, found, self._tally, self._files, arrangement)
+        joiner.add(front, first=True)
+        kind = "pick list of a remake" if plan.remake_of else "pick list"
+        info = Info(f"{setup.job.name}: {kind}, slot to order", f"run {plan.run_id}", plan.at)
+        joiner.finish(info)
+        if self._tickets:
+            about = info._replace(title=f"{setup.job.name}: job tickets")
+            join(self._tickets, plan.folder / "tickets.pdf", about)
+        self.known["picklist.pdf"] = joiner.digest()
+        self.known["slots.jsonl"] = (self._slots.tell(), self._slots_digest.hexdigest())
+
+    def notes(self) -> tuple[Problem, ...]:
+        """Where dress had to reduce a choke."""
+        return self._chokes.notes()
