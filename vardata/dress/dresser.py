@@ -158,6 +158,12 @@ class Dresser:
         bounds: Bounds = joined.bounds
         return bounds
 
+    @property
+    def gloss_alone(self) -> bool:
+        """Whether anything is printed in gloss and nothing else, so that gloss must be seen."""
+        inks = [*self._places.inks, *(piece.ink for piece in self._pieces)]
+        return any(ink.kind == "gloss" for ink in inks)
+
     def problems(self) -> list[Problem]:
         """Static ink that passes the item's outline and bleed; nothing can be printed then."""
         return self._limits.static_problems(self._pieces)

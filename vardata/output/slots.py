@@ -17,7 +17,7 @@ from vardata.job.symbologies import SYMBOLOGIES
 from vardata.marks import Item, ModuleGrid, Placement
 from vardata.units import MM_PER_INCH
 
-_KEPT_FILES = 1000
+_KEPT = 20_000  # of what repeats, of each kind
 Box = tuple[float, float, float, float]
 
 
@@ -101,6 +101,8 @@ class SlotWriter:
         self._files: dict[tuple[str, int], str] = {}
         self._places: dict[tuple[str, Placement], tuple[str, str]] = {}
         self._blanks: dict[str, str] = {}
+        self._settings: dict[tuple[object, ...], str] = {}
+        self._boxes: dict[tuple[object, ...], str] = {}
 
     @staticmethod
     def _head(field: object) -> str:
@@ -144,7 +146,7 @@ class SlotWriter:
         ).encode()
 
     def _in_file(self, file: str, page: int, pages: dict[str, int]) -> str:
-        if len(self._files) > _KEPT_FILES:
+        if len(self._files) > _KEPT:
             self._files.clear()
         listed = ",".join(f"{_text(plate)}:{number}" for plate, number in pages.items())
         made = f',"file":{_text(file)},"page":{page},"pages":{{{listed}}}'
@@ -162,13 +164,20 @@ class SlotWriter:
         return made
 
     def _text(self, head: str, fit: TextFit) -> str:
-        fonts = list(dict.fromkeys([self._fonts[run[0]] for run in fit.runs]))
-        font = fonts[0] if len(fonts) == 1 else f"[{','.join(fonts)}]"
-        return (
-            f'{head}{_text(fit.text)},"font":{font},"size_pt":{fit.size_pt!r},'
-            f'"squeeze":{round(fit.squeeze, 4)!r},"lines":{fit.lines}'
-            f"{_tracking(fit)}}}"
-        )
+        runs, size, squeeze, lines = fit.runs, fit.size_pt, fit.squeeze, fit.lines
+        used = runs[0][0] if len(runs) == 1 else tuple([run[0] for run in runs])
+        key = (used, size, squeeze, lines)
+        set_as = self._settings.get(key)
+        if set_as is None:
+            if len(self._settings) > _KEPT:
+                self._settings.clear()
+            fonts = list(dict.fromkeys([self._fonts[run[0]] for run in runs]))
+            font = fonts[0] if len(fonts) == 1 else f"[{','.join(fonts)}]"
+            set_as = self._settings[key] = (
+                f',"font":{font},"size_pt":{size!r},"squeeze":{round(squeeze, 4)!r},'
+                f'"lines":{lines}}}'
+            )
+        return f"{head}{_text(fit.text)}{set_as}"
 
     def _lying(self, box: Box) -> Box:
         """A box of item mm as it lies on the bed, mirrored if the item lies on its face."""
@@ -178,6 +187,19 @@ class SlotWriter:
     def _code(
         self, head: str, field: CodeField, fit: CodeFit, grid: ModuleGrid, placement: Placement
     ) -> str:
+        *_, x, y, w, h, turn = grid
+        key = (head, x, y, w, h, turn, fit.columns, fit.rows, placement)
+        drawn = self._boxes.get(key)
+        if drawn is None:
+            if len(self._boxes) > _KEPT:
+                self._boxes.clear()
+            drawn = self._boxes[key] = self._drawn(field, fit, grid, placement)
+        return f"{head}{_text(fit.text)}{drawn}"
+
+    def _drawn(
+        self, field: CodeField, fit: CodeFit, grid: ModuleGrid, placement: Placement
+    ) -> str:
+        """Where a code stands and the dots of its modules; slots repeat from bed to bed."""
         sides = (fit.w / fit.columns, fit.h / fit.rows)
         turned = (grid.turn + round(placement.angle / 90.0)) % 2 == 1
         on_axes = zip(sides[::-1] if turned else sides, self._mode.dpi)
@@ -186,4 +208,4 @@ class SlotWriter:
             dots = [dots[turned]]
         box = _box(on_bed(self._layout, placement, self._lying(grid_box(grid))))
         listed = ",".join(map(str, dots))
-        return f'{head}{_text(fit.text)},"box_mm":{box},"module_dots":[{listed}]}}'
+        return f',"box_mm":{box},"module_dots":[{listed}]}}'

@@ -20,7 +20,6 @@ from vardata.output.sheetxml import rows_xml
 from vardata.output.slotline import SlotLine
 from vardata.output.slots import SlotWriter, on_bed
 from vardata.output.tables import csv_rows, pick_rows
-from vardata.runid import sha256_of
 from vardata.work.fitting import FittedReader
 from vardata.work.papers import blank_labels, run_paper
 from vardata.work.plan import Place, RunPlan
@@ -124,7 +123,7 @@ class BedWork:
                 beds=tuple(bed.number for bed in beds),
             ),
         )
-        return BedFile(name, first, last, facts.size, sha256_of(path)), list(facts.pages)
+        return BedFile(name, first, last, facts.size, facts.sha256), list(facts.pages)
 
     def _line(
         self, bed: _Bed, index: int, file: str, pages: dict[str, int]

@@ -26,7 +26,7 @@ from vardata.job.profile import description
 from vardata.job.surfaces import face_down, mirrored_plates
 from vardata.marks import Item, Placement, Statics
 from vardata.output.pdf.bed import PageContent
-from vardata.output.pdf.look import LookForms
+from vardata.output.pdf.look import LookForms, View
 from vardata.output.pdf.standard import Standard
 from vardata.output.picklist_values import Look
 from vardata.problems import Problem, Where
@@ -119,6 +119,7 @@ class Stages:
             bed=self.setup.bed, layout=self.setup.layout, statics=self.statics, book=self.book,
             pictures=self.pictures.small_by_key, substrate=lambda item: colours[item.record],
             outline=item_outline(self.setup.layout),
+            view=View(with_gloss_sheen=self.dresser.gloss_alone),
         )
         contents = [forms.add(self.seen(content)) for _, content in beds]
         return [Look(content, forms.bbox, forms.resources) for content in contents]

@@ -63,10 +63,11 @@ class DocInfo(NamedTuple):
 
 
 class BedFileFacts(NamedTuple):
-    """What was written: the size in bytes, and for each bed the page (from 1) of each plate,
-    by the plate's name in the layout."""
+    """What was written: size in bytes, sha256 in hex, and for each bed the page (from 1) of
+    each plate, by the plate's name in the layout."""
 
     size: int
+    sha256: str
     pages: tuple[dict[str, int], ...]
 
 
@@ -95,7 +96,8 @@ def write_bed_file(
             out, bed, layout, output, statics, book, pictures, half_dot(mode), mirror, standard
         )
         found = tuple(file.add(page) for page in pages)
-        return BedFileFacts(file.finish(info), found)
+        size = file.finish(info)
+        return BedFileFacts(size, file.digest(), found)
 
 
 class _BedFile:
@@ -222,6 +224,9 @@ class _BedFile:
         )
         return pdf.finish(root, about)
 
+    def digest(self) -> str:
+        """The sha256 of the finished file, in hex."""
+        return self._pdf.digest()
 
     def _as_standard(self, standard: Standard, info: DocInfo) -> bytes:
         """The catalogue's entries for a printing standard."""

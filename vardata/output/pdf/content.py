@@ -223,11 +223,7 @@ def place_text(
     """Operators that show glyphs at a place (mm in the frame), whatever stood before them."""
     a, b, e, f, turned = frame
     px, py = THOUSANDTHS[round(a * x - b * y + e)], THOUSANDTHS[round(b * x + a * y + f)]
-    kept = use.texts.get(ids)
-    if kept is not None and (kept[0] is kerns or kept[0] == kerns):
-        shown = kept[1]
-    else:
-        shown = use.show(ids, kerns)
+    shown = use.show(ids, kerns)
     if not turned and not angle:
         return b"1 0 0 1 %b %b Tm%b" % (px, py, shown)
     return b"%b%b %b Tm%b" % (turn_matrix((turned + angle) % 360.0), px, py, shown)
@@ -240,6 +236,23 @@ def paint_run(contents: Sequence[PlateContent], run: RunOnPlates, frame: Frame) 
     placed = place_text(use, frame, x, y, angle, ids, kerns)
     for plate, paint, choke in shares:
         contents[plate].text(paint, choke, use, font, size, squeeze, placed)
+
+
+class Unseen(PlateContent):
+    """The content of a plate that a picture does not show: takes marks and writes nothing."""
+
+    def __init__(self, ink: Ink, store: Shared) -> None:
+        super().__init__(ink, store)
+        self.painters = dict.fromkeys(self.painters, lambda mark, frame: None)
+
+    def text(
+        self, paint: Paint, choke: float, use: FontUse, font: int, size: float, squeeze: float,
+        placed: bytes,
+    ) -> None:  # fmt: skip
+        return
+
+    def stream(self) -> bytes:
+        return b""
 
 
 def stencil_image(columns: int, rows: int, bits: bytes) -> bytes:

@@ -16,28 +16,44 @@ from vardata.output.pdf.syntax import FINE, THOUSANDTHS, literal
 _KEPT_TEXTS = 5_000
 
 
+class _Shown(dict[bytes, tuple[tuple[float, ...], bytes]]):
+    """Kerns and operator by glyphs, whatever the font: a text is shown on several plates, in
+    the bed's file and in its picture."""
+
+    def operator(self, glyphs: bytes, kerns: tuple[float, ...]) -> bytes:
+        """The operator that shows glyphs (ISO 32000-1, 9.4.3)."""
+        kept = self.get(glyphs)
+        if kept is not None and (kept[0] is kerns or kept[0] == kerns):
+            return kept[1]
+        if len(self) >= _KEPT_TEXTS:
+            self.clear()
+        written = _show(glyphs, kerns)
+        self[glyphs] = (kerns, written)
+        return written
+
+
+_SHOWN = _Shown()
+
+
 class FontUse:
     """One font in one file: its resource name, and all glyphs shown in it.
 
-    ``chosen[size]`` is the operator that chooses the font at a size in points. ``texts`` keeps
-    kerns and operator by glyphs, for texts repeat, from plate to plate at least; what is not
-    there, or has other kerns, is asked of ``show``.
+    ``chosen[size]`` is the operator that chooses the font at a size in points.
     """
 
     def __init__(self, name: bytes, face: Face) -> None:
         self.name = name
         self.face = face
         self.chosen = _Chosen(name)
-        self.texts: dict[bytes, tuple[tuple[float, ...], bytes]] = {}
+        self._texts: set[bytes] = set()
         self._glyphs: set[int] = set()
 
     def show(self, glyphs: bytes, kerns: tuple[float, ...]) -> bytes:
-        """The operator that shows glyphs (ISO 32000-1, 9.4.3)."""
-        if len(self.texts) >= _KEPT_TEXTS:
+        """The operator that shows glyphs in this font."""
+        self._texts.add(glyphs)
+        if len(self._texts) >= _KEPT_TEXTS:
             self._settle()
-        written = _show(glyphs, kerns)
-        self.texts[glyphs] = (kerns, written)
-        return written
+        return _SHOWN.operator(glyphs, kerns)
 
     def glyphs(self) -> tuple[int, ...]:
         """Every glyph that was shown, in the order of ids."""
@@ -45,9 +61,9 @@ class FontUse:
         return tuple(sorted(self._glyphs))
 
     def _settle(self) -> None:
-        shown = b"".join(self.texts)
+        shown = b"".join(self._texts)
         self._glyphs.update(struct.unpack(f">{len(shown) // 2}H", shown))
-        self.texts.clear()
+        self._texts.clear()
 
 
 class _Chosen(dict[float, bytes]):

@@ -189,7 +189,10 @@ class _Looks:
             parts.append(self._background)
         if page.placements:
             paths = [self._path(at) for at, _ in page.placements]
-            contents = [self._store.content(plate) for plate in range(len(self._layout.plates))]
+            contents = [
+                self._store.content(plate, seen=plate in self._shown)
+                for plate in range(len(self._layout.plates))
+            ]
             paint(contents, page.placements, self._layout)
             parts += [b"q", *paths, b"W n"]
             parts += self._blanks([item for _, item in page.placements], paths)

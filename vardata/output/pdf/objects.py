@@ -72,6 +72,10 @@ class PdfFile:
         self._write(b"startxref\n%d\n%%%%EOF\n" % start)
         return self._size
 
+    def digest(self) -> str:
+        """The sha256 of all that was written, in hex."""
+        return self._hash.hexdigest()
+
     def _gather(self) -> None:
         """Puts the small objects that wait into one object stream."""
         number = self.reserve()

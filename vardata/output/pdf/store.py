@@ -11,7 +11,7 @@ from collections.abc import Callable, Sequence
 from vardata.dress.drawing import Picture
 from vardata.fit.fonts import FontBook
 from vardata.marks import Statics
-from vardata.output.pdf.content import PlateContent
+from vardata.output.pdf.content import PlateContent, Unseen
 from vardata.output.pdf.fonts import FileFonts
 from vardata.output.pdf.frames import FORM
 from vardata.output.pdf.inks import Ink
@@ -46,9 +46,9 @@ class Store:
         self.picture = self._pictures.picture
         self.stencil = self._pictures.stencil
 
-    def content(self, plate: int) -> PlateContent:
-        """Content to be painted in a plate's ink."""
-        return PlateContent(self._inks[plate], self)
+    def content(self, plate: int, *, seen: bool = True) -> PlateContent:
+        """Content to be painted in a plate's ink, or to be left out."""
+        return (PlateContent if seen else Unseen)(self._inks[plate], self)
 
     def form(self, key: str, plate: int) -> bytes | None:
         """The name of the static marks of a plate; None if there are none."""
