@@ -80,9 +80,14 @@ def precedence_of(source: RecordSource) -> Precedence | None:
     return Precedence(source.plan.sort) if isinstance(source, Ranked) else None
 
 
-def _dressed(setup: Setup, intake: Intake, known: Compared | None) -> RecordSource:
-    """The rows with products in a mixed job, and with ranks in one with an order of work."""
+def _dressed(
+    setup: Setup, intake: Intake, known: Compared | None, approvals: bool = False
+) -> RecordSource:
+    """The rows with products in a mixed job, and with ranks in one with an order of work. With
+    ``approvals``, rows that are not as they were approved come held."""
     source: RecordSource = Sorted(setup, intake, known) if setup.products else known or intake
+    if approvals:
+        source = approved(setup, source, ledger_file(setup))
     if setup.job.work is None:
         return source
     from vardata.precedence import Ranked
@@ -99,5 +104,4 @@ def opened(
     names = all_names(setup)
     columns = sorted(names.needed | names.exact)
     with compared(setup, intake, ledger_file(setup), columns, decisions or Decisions()) as known:
-        source = approved(setup, _dressed(setup, intake, known), ledger_file(setup))
-        yield Rows(source, known)
+        yield Rows(_dressed(setup, intake, known, approvals=True), known)
