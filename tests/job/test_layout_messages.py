@@ -100,6 +100,14 @@ CASES = [
     ("lines = 2", 'lines = 2\nfit = ["shrnk"]',
      "tag.toml:37, fields[0].fit[0], field 'owner': unknown value 'shrnk'; did you mean 'shrink'? "
      "allowed: shrink, lines, smaller, tracking, squeeze"),
+    ("lines = 2", "lines = 2\narc = { radius = 8 }",
+     "tag.toml:36, fields[0].lines, field 'owner': text on a line that bends (arc) takes no lines; "
+     "take one of the two away"),
+    ("lines = 2", 'along = "M 4 4"',
+     "tag.toml:36, fields[0].along, field 'owner': 'M 4 4' is no line in SVG path data; "
+     'write it in item mm, y up, such as "M 5 10 C 20 20 40 20 55 10"'),
+    ("lines = 2", 'arc = { radius = 8 }\nalong = "M 4 4 L 20 4"',
+     "tag.toml:37, fields[0].along, field 'owner': there is an arc too; keep one of them"),
     ("lines = 2", 'lines = 2\nfit = ["tracking"]\none_size = "batch"',
      "tag.toml:37, fields[0].fit[0], field 'owner': texts that share one size cannot differ in "
      "tracking; take this step away, or one_size"),

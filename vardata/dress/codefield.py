@@ -16,6 +16,7 @@ from vardata.dress.code import Snapped, Snapper
 from vardata.dress.geometry import Bounds
 from vardata.dress.glyphs import grown
 from vardata.dress.ink import Ink
+from vardata.dress.lettering import Lettering
 from vardata.dress.meeting import Thing
 from vardata.dress.reduced import reduced, thinned
 from vardata.dress.sheet import Sheet, Waiting
@@ -48,7 +49,9 @@ class CodeVariable(Variable):
         super().__init__(index, ink, colour, over_colour)
         self.snapper = Snapper(field, layout, mode)
         place = (field.box, field.rotation)
-        self._line = TextVariable(index, place, ink, colour, over_colour, texts)
+        self._line = TextVariable(
+            index, Lettering(*place, texts), ink, colour, over_colour
+        )
         self._dot = max(MM_PER_INCH / dpi for dpi in mode.dpi)
         self._offs = _offs(field, layout, mode)
         self.reach = reach(field, mode)

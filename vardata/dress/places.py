@@ -14,8 +14,10 @@ from shapely.geometry.base import BaseGeometry
 
 from vardata.dress import geometry
 from vardata.dress.codefield import CodeVariable, reach, spare
+from vardata.dress.curvelettering import CurveLettering
 from vardata.dress.framing import framing
 from vardata.dress.ink import NO_INK, Ink, Plates
+from vardata.dress.lettering import Lettering
 from vardata.dress.picturefield import PictureVariable
 from vardata.dress.piece import Piece
 from vardata.dress.text import Texts
@@ -123,7 +125,9 @@ class Places:
         field, index, ink = self.fields[n], self.indices[n], self.inks[n]
         colour, over = self._plates.colour, self.over_colour[n]
         if isinstance(field, model.TextField):
-            return TextVariable(index, (field.box, field.rotation), ink, colour, over, texts)
+            bent = field.arc is not None or bool(field.along)
+            lettering = (CurveLettering if bent else Lettering)(field.box, field.rotation, texts)
+            return TextVariable(index, lettering, ink, colour, over)
         if isinstance(field, model.CodeField):
             return CodeVariable(index, field, ink, colour, over, texts, self._layout, self._mode)
         return PictureVariable(

@@ -17,10 +17,8 @@ from vardata.dress.ink import NO_INK, Ink
 from vardata.dress.lettering import STAY, Lettering
 from vardata.dress.meeting import Role, Thing
 from vardata.dress.sheet import Glossy, Sheet, Waiting, WhiteLayer
-from vardata.dress.text import Texts
 from vardata.dress.white import Status, WhitePlate
 from vardata.fit.result import FieldFit, TextFit
-from vardata.job.model import Box
 from vardata.marks import Mark, Paint, Placement, Share
 
 
@@ -107,14 +105,13 @@ class TextVariable(Variable):
     def __init__(
         self,
         index: int,
-        place: tuple[Box, float],
+        lettering: Lettering,
         ink: Ink,
         colour: Sequence[int],
         over_colour: bool,
-        texts: Texts,
     ) -> None:
         super().__init__(index, ink, colour, over_colour)
-        self.lettering = Lettering(*place, texts)
+        self.lettering = lettering
 
     def put(
         self,

@@ -93,10 +93,30 @@ def _empty(optional: bool, word: str) -> Problem | None:
 
 
 def _text_fitter(field: TextField, chain: tuple[Face, ...]) -> FitOne:
+    if field.arc is not None or field.along:
+        return _curve_fitter(field, chain)
+
     from vardata.fit.text import fit_text
 
     def fit(text: str) -> Fitted:
         return fit_text(text, field, chain) if text else _empty(field.optional, "text")
+
+    return fit
+
+
+def _curve_fitter(field: TextField, chain: tuple[Face, ...]) -> FitOne:
+    from vardata.fit.oncurve import CurveFitter
+    from vardata.fit.text import led
+
+    fitters: dict[tuple[Face, ...], CurveFitter] = {}
+
+    def fit(text: str) -> Fitted:
+        if not text:
+            return _empty(field.optional, "text")
+        faces = led(chain, text)
+        if faces not in fitters:
+            fitters[faces] = CurveFitter(field, faces)
+        return fitters[faces].fit(text)
 
     return fit
 

@@ -100,6 +100,21 @@ def too_long(text: str, field: TextField, limits: Limits, blocks: list[Block]) -
     )
 
 
+def curve_too_short(
+    text: str, field: TextField, needed: float, length: float, limits: Limits
+) -> Problem:
+    at = f"{limits.smallest:g} pt"
+    if limits.narrowest < 1.0:
+        at += f" squeezed to {limits.narrowest * 100:g} %"
+    if needed <= length:
+        what = f"{shown(text)} passes its box of {field.box[2]:g} x {field.box[3]:g} mm at {at}"
+        remedy = "enlarge the box, or move the line that the text stands on away from its edge"
+    else:
+        what = f"{shown(text)} needs {_up(needed)} mm at {at}, its line is {length:.4g} mm long"
+        remedy = "shorten the text, lengthen the line, or loosen min_size or squeeze in the layout"
+    return Problem("text-too-long", Severity.HOLD, what, remedy, value=text)
+
+
 def shown(text: str) -> str:
     return repr(text if len(text) <= _SHOWN else text[: _SHOWN - 3] + "...")
 

@@ -24,7 +24,8 @@ class Run(NamedTuple):
 
 class TextFit(NamedTuple):
     """A text that fits. ``squeeze`` 1.0 is none; ``ink`` is (x0, y0, x1, y1) mm in the box;
-    ``tracking`` is what is added between letters, in 1/1000 em."""
+    ``tracking`` is what is added between letters, in 1/1000 em. ``turns`` are there for a text on
+    a line that bends: each run's own turn in degrees counter-clockwise."""
 
     text: str
     size_pt: float
@@ -33,6 +34,7 @@ class TextFit(NamedTuple):
     runs: tuple[Run, ...]
     ink: tuple[float, float, float, float]
     tracking: float = 0.0
+    turns: tuple[float, ...] = ()
 
 
 class CodeFit(NamedTuple):

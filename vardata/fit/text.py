@@ -35,7 +35,7 @@ def fit_text(text: str, field: TextField, chain: tuple[Face, ...]) -> TextFit | 
     ``text-too-long``.
     """
     if len(chain) > 1 and not chain[0].characters.issuperset(text):
-        chain = _led(chain, text)
+        chain = led(chain, text)
     # A field is known by its identity, because its hash takes longer than a fit; the fitter
     # keeps the field alive, so that no other field gets the same identity.
     key = (id(field), chain)
@@ -56,11 +56,11 @@ def fit_in_group(
     large for this text.
     """
     if len(chain) > 1 and not chain[0].characters.issuperset(text):
-        chain = _led(chain, text)
+        chain = led(chain, text)
     return TextFitter(field, chain).fit_as(text, size)
 
 
-def _led(chain: tuple[Face, ...], text: str) -> tuple[Face, ...]:
+def led(chain: tuple[Face, ...], text: str) -> tuple[Face, ...]:
     """The chain with the first font in front that can set the whole text by itself."""
     leader = shaper(chain).face_for_all(tidied(text).replace("\n", " "))
     if leader is None:

@@ -124,6 +124,19 @@ class Art(Pictured):
     """an SVG (kept as vectors), a PDF (a page of it, kept as it is), or a picture"""
 
 
+class Arc(Model):
+    """Part of a circle for text to stand on; its centre is the centre of the field's box."""
+
+    radius: PositiveMm
+    """from the centre to the foot of the letters"""
+    at: Number = 90.0
+    """where the middle of the arc lies: degrees counter-clockwise from the right, 90 is the top"""
+    side: Literal["outside", "inside"] = "outside"
+    """outside: letters point away from the centre; inside: to the centre, for the lower half"""
+    sweep: Annotated[Number, Field(gt=0, le=360)] = 180.0
+    """how long the arc is, in degrees: text must fit in"""
+
+
 class TextField(Placed):
     """A line or lines of text, set as large as the box allows."""
 
@@ -163,6 +176,10 @@ class TextField(Placed):
     """where the text stands up and down the box"""
     align_by: Literal["ink", "metrics"] = "ink"
     """up and down, place by the letters' ink or by the font's own heights"""
+    arc: Arc | None = None
+    """the text stands on an arc, on one line"""
+    along: str = ""
+    """the text stands on this line, on one line: SVG path data in item mm, y up"""
     colour: Colour = "black"
     """the colour of the letters"""
     optional: Flag = False
