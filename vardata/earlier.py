@@ -15,8 +15,8 @@ from contextlib import contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING, NamedTuple
 
-from vardata.intake.quantity import parse_quantity
 from vardata.intake.record import HeldRow, Intaken, Record, SkippedRow
+from vardata.linecontent import Contents
 from vardata.lineverdict import NEW, Now, Verdict, judge
 from vardata.problems import CallError, Problem, Severity, Where, fail
 from vardata.report import Earlier
@@ -28,7 +28,7 @@ if TYPE_CHECKING:
     from vardata.job.model import Setup
     from vardata.ledger.lines import Lines, Piece, Told
 
-_DIGEST = 6  # bytes for each column: two texts share them once in 281,474,976,710,656
+_NOTHING = Verdict("held", frozenset())  # of a row that is set aside whole
 _SHOWN = 100  # lines that are gone, one note each; more are counted
 
 
@@ -58,14 +58,9 @@ class Compared:
         self.names, self.headings, self.sheet = intake.names, intake.headings, intake.sheet
         self.state = ""  # a hash of what the ledger said of the rows, after a reading
         self._intake, self._plan, self._lines = intake, plan, lines
-        self._most = setup.job.records.quantity_max
+        self._contents = Contents(intake, columns, setup.job.records.quantity_max)
         self._default = decisions.changed or setup.job.records.changed
         self._decisions = decisions
-        positions = {name: place for place, name in enumerate(intake.names)}
-        places = {positions[name] for name in columns if name in positions}
-        places |= {place for place in (plan.blank, plan.product) if place is not None}
-        self._places = sorted(places, key=lambda place: intake.names[place])
-        self.columns = tuple(intake.names[place] for place in self._places)
         self._begin()
 
     @property
@@ -93,6 +88,8 @@ class Compared:
 
     def __iter__(self) -> Iterator[Intaken]:
         self._begin()
+        if self._intake.pooled:
+            self._look_ahead()
         number, verdict = 0, NEW
         for row in self._intake:
             if not isinstance(row, Record):
@@ -107,6 +104,20 @@ class Compared:
                 yield row
         self._end()
 
+    def _look_ahead(self) -> None:
+        """Finds the lines of pooled sheets that are not the same in each of them."""
+        number = 0
+        for row in self._intake:
+            order, line = row.values[self._order], row.values[self._line]
+            if row.row != number and order and line:
+                content = self._contents.of(row.values)
+                quantity = self._contents.quantity(row.values)
+                known = self._lines.see(order, line, row.key, row.row, content, quantity, "")
+                if known is not None:
+                    self._lines.tear(order, line, content, quantity)
+            number = row.row
+        self._lines.clear()
+
     # ------------------------------------------------------------ one row
 
     def _row(self, record: Record) -> tuple[Verdict, Intaken | None]:
@@ -116,11 +127,19 @@ class Compared:
         if not line:
             what = "the line is empty, so the row cannot be told from others of its order"
             return self._hold(record, place, "no-line", what, "write the line in every row")
-        now = Now(self._content(values), self._quantity(values), self._intake.supplement)
+        if self._intake.pooled and self._lines.torn(record.order, line):
+            what = f"order {record.order!r} has line {line!r} in another of the sheets, otherwise"
+            remedy = "keep the newer of the two"
+            return self._hold(record, place, "line-differs", what, remedy, line)
+        content, quantity = self._contents.of(values), self._contents.quantity(values)
+        now = Now(content, quantity, self._intake.supplement)
         verdict = self._verdict(record.order, line, now)
         twice = self._lines.see(
             record.order, line, place, record.row, now.content, now.quantity, verdict.state
         )
+        if twice is not None and self._intake.pooled:
+            reason = f"the same line as in row {twice}"
+            return _NOTHING, SkippedRow(record.row, place, values, reason)
         if twice is not None:
             what = f"order {record.order!r} has line {line!r} in row {twice} already"
             remedy = "give each line of an order a number of its own"
@@ -148,8 +167,7 @@ class Compared:
     ) -> tuple[Verdict, HeldRow]:
         where = Where(sheet=self.sheet, row=record.row, column=self._plan.label(self._line))
         problem = Problem(kind, Severity.HOLD, what, remedy, where, value)
-        verdict = Verdict("held", frozenset())
-        return verdict, HeldRow(record.row, place, record.order, record.values, (problem,))
+        return _NOTHING, HeldRow(record.row, place, record.order, record.values, (problem,))
 
     def _aside(self, row: HeldRow | SkippedRow) -> Intaken:
         """A row that intake sets aside is known all the same; a cancelled one is told."""
@@ -159,7 +177,7 @@ class Compared:
             return row
         pieces = self._lines.pieces(order, line)
         state = "aside" if pieces or isinstance(row, SkippedRow) else "new"
-        content, quantity = self._content(row.values), self._quantity(row.values)
+        content, quantity = self._contents.of(row.values), self._contents.quantity(row.values)
         twice = self._lines.see(order, line, row.key, row.row, content, quantity, state)
         if not isinstance(row, SkippedRow) or not pieces or twice is not None:
             return row
@@ -184,40 +202,12 @@ class Compared:
             self._unused.discard(name)
 
         def changed(before: bytes, seq: int) -> tuple[str, ...]:
-            return self._changed(now.content, before, seq)
+            return self._contents.changed(now.content, before, self._lines.columns(seq))
 
         def told() -> list[Told]:
             return self._lines.told(order, line)
 
         return judge(now, pieces, told, changed, self._place, decided)
-
-    def _quantity(self, values: tuple[str, ...]) -> int:
-        if self._plan.quantity is None:
-            return 1
-        found = parse_quantity(" ".join(values[self._plan.quantity].split()), self._most)
-        return found if isinstance(found, int) else 0
-
-    def _content(self, values: tuple[str, ...]) -> bytes:
-        """A digest of each value that is printed, in the order of ``columns``."""
-        return b"".join(
-            hashlib.sha256(values[place].encode("utf-8", "surrogatepass")).digest()[:_DIGEST]
-            for place in self._places
-        )
-
-    def _changed(self, content: bytes, before: bytes, seq: int) -> tuple[str, ...]:
-        """The headings of columns that differ; columns that only one run knows do not count."""
-        then = self._lines.columns(seq)
-        if content == before and then == self.columns:
-            return ()
-        old = {name: before[i * _DIGEST : (i + 1) * _DIGEST] for i, name in enumerate(then)}
-        found = [
-            self._plan.label(place)
-            for i, (name, place) in enumerate(zip(self.columns, self._places))
-            if name in old and old[name] != content[i * _DIGEST : (i + 1) * _DIGEST]
-        ]
-        if not found and not old.keys() & set(self.columns):
-            found = [self._plan.label(place) for place in self._places]
-        return tuple(found)
 
     def _place(self, piece: Piece) -> str:
         return f"run {self._lines.run_id(piece.seq)}, bed {piece.bed}, slot {piece.slot}"
@@ -262,7 +252,7 @@ class Compared:
 
     def write(self, connection: sqlite3.Connection, run_id: str) -> None:
         """Adds the run to the ledger, in the transaction of its finish."""
-        self._lines.write(connection, run_id, self.columns)
+        self._lines.write(connection, run_id, self._contents.columns)
 
 
 def _placed(slots: Path) -> Iterator[tuple[str, int, str]]:

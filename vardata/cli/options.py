@@ -22,8 +22,8 @@ def job_argument(command: F) -> F:
 def common(command: F) -> F:
     """--sheet, --workers, --quiet, --json, --debug."""
     return click.option(
-        "--sheet", type=_PATH, callback=sheet_option,
-        help="Another order sheet than the job names; - is standard input.",
+        "--sheet", type=_PATH, callback=sheet_option, multiple=True,
+        help="Another order sheet than the job names; - is standard input. Several are pooled.",
     )(working(command))
 
 

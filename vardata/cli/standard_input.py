@@ -14,9 +14,20 @@ import click
 _HEAD = 4096
 
 
-def sheet_option(_: click.Context, _option: click.Parameter, path: Path | None) -> Path | None:
-    """The callback of ``--sheet``: "-" stands for standard input."""
-    return _kept() if path is not None and str(path) == "-" else path
+def sheet_option(
+    _: click.Context, _option: click.Parameter, paths: tuple[Path, ...]
+) -> Path | None:
+    """The callback of ``--sheet``: "-" stands for standard input, several sheets for a pool."""
+    sheets = [_kept() if str(path) == "-" else path for path in paths]
+    if len(sheets) < 2:
+        return sheets[0] if sheets else None
+    from vardata.intake.pooled import make_pool
+    from vardata.job.query import kept_for_now
+
+    for path in sheets:
+        if not path.is_file():
+            raise click.UsageError(f"there is no order sheet {str(path)!r}")
+    return make_pool(sheets, kept_for_now("pool").parent)
 
 
 def _kept() -> Path:

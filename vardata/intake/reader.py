@@ -14,6 +14,7 @@ from vardata.intake.blankmatch import fold_value, known_blanks
 from vardata.intake.headings import Plan
 from vardata.intake.judge import WHOLE_ROW, Judge
 from vardata.intake.original import Original
+from vardata.intake.pooled import SUFFIX as POOL
 from vardata.intake.quantity import QuantityFault, parse_quantity
 from vardata.intake.record import HeldRow, Intaken, Record, SkippedRow
 from vardata.intake.source import CellFault, SheetRow, Source
@@ -77,6 +78,11 @@ class Intake:
         if not self._learned:
             self._learn()
         return self._stream(self._checker)
+
+    @property
+    def pooled(self) -> bool:
+        """Whether the rows are those of several sheets."""
+        return self._file.suffix.lower() == POOL
 
     def tell(self, listener: Findings) -> None:
         """Have ``listener`` told of each finding that holds no row, with its place."""

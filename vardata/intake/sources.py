@@ -9,16 +9,25 @@ from __future__ import annotations
 import difflib
 from typing import TYPE_CHECKING
 
+from vardata.intake import pooled
 from vardata.intake.delimited import DelimitedSource
 from vardata.intake.document import DocumentSource
+from vardata.intake.headrow import (
+    find_heading_row,
+    heading_row,
+    wanted_headings,
+    with_heading_row,
+)
 from vardata.intake.jsonlines import LinesSource
 from vardata.intake.locales import Locale
-from vardata.intake.source import Source
+from vardata.intake.source import SheetRow, Source
 from vardata.intake.textfile import find_encoding
 from vardata.intake.worksheet import WorksheetSource
 from vardata.problems import Problem, Severity, SheetError, Where, fail
 
 if TYPE_CHECKING:
+    from pathlib import Path
+
     from vardata.job.model import Setup
 
 _WORKBOOKS = (".xlsx", ".xlsm")
@@ -30,6 +39,8 @@ _DOCUMENT = ".ods"
 def open_source(setup: Setup, locale: Locale, faults: list[Problem]) -> Source:
     path, sheet = setup.sheet_file, setup.job.sheet
     suffix = path.suffix.lower()
+    if suffix == pooled.SUFFIX:
+        return _open_pool(setup, locale, faults)
     if suffix not in (*_WORKBOOKS, *_TEXTS, *_LINES, _DOCUMENT):
         raise SheetError([*faults, _unreadable(path.name, suffix)])
     try:
@@ -68,6 +79,27 @@ def open_source(setup: Setup, locale: Locale, faults: list[Problem]) -> Source:
             SheetError, "no-file", f"the order sheet cannot be opened ({error.strerror})",
             "check file under [sheet] and whether you may read it", file=path.name,
         ) from None  # fmt: skip
+
+
+def _open_pool(setup: Setup, locale: Locale, faults: list[Problem]) -> Source:
+    """The sheets of a pool, each with its headings where they are found."""
+    stated = "header_row" in setup.job.sheet.model_fields_set
+
+    def open_part(path: Path) -> tuple[Source, SheetRow]:
+        alone = setup.model_copy(update={"sheet_file": path})
+        source = open_source(alone, locale, faults)
+        if not stated:
+            wanted = wanted_headings(setup.job, frozenset())
+            row = find_heading_row(
+                alone, source, wanted, lambda again: open_source(again, locale, faults)
+            )
+            alone = with_heading_row(alone, row)
+            source = open_source(alone, locale, faults)
+        return source, heading_row(source, alone.job.sheet.header_row, path.name, faults)
+
+    keyed = setup.job.records.line is not None
+    row = setup.job.sheet.header_row
+    return pooled.PooledSource(setup.sheet_file, row, keyed, open_part)
 
 
 def _unreadable(name: str, suffix: str) -> Problem:

@@ -30,6 +30,9 @@ CREATE TABLE put (
     PRIMARY KEY (place, piece)
 ) STRICT, WITHOUT ROWID;
 CREATE TABLE held (row INTEGER PRIMARY KEY) STRICT;
+CREATE TABLE torn (
+    order_no TEXT NOT NULL, line TEXT NOT NULL, PRIMARY KEY (order_no, line)
+) STRICT, WITHOUT ROWID;
 """
 _PIECES = """
 SELECT piece, MAX(seq), content, quantity, bed, slot FROM old.line_piece
@@ -197,6 +200,19 @@ class Lines:
         except sqlite3.IntegrityError:
             return self._one("SELECT row FROM seen WHERE order_no = ? AND line = ?", order, line)
         return None
+
+    def tear(self, order: str, line: str, content: bytes, quantity: int) -> None:
+        """Notes a line that comes again; if it is not the same then, it is torn."""
+        self._db.execute(
+            "INSERT OR IGNORE INTO torn SELECT order_no, line FROM seen WHERE order_no = ?"
+            " AND line = ? AND (content != ? OR quantity != ?)",
+            (order, line, content, quantity),
+        )
+
+    def torn(self, order: str, line: str) -> bool:
+        """Whether a line comes in several forms."""
+        found = self._one("SELECT 1 FROM torn WHERE order_no = ? AND line = ?", order, line)
+        return found is not None
 
     # ------------------------------------------------------------ the end of a run
 
