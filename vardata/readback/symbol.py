@@ -73,23 +73,29 @@ def look(seen: Grey, colour: Grey | None, place: CodePlace) -> Symbol | None:
     lightest = cells.max(axis=1).reshape(across)[:, :, _EDGE:-_EDGE].max(axis=2)
     spread = lightest.astype(np.int16) - darkest
     modules = darkest.astype(np.int16) + lightest < 2 * middle
-    quiet = np.zeros(seen.shape, np.bool_)
-    within(quiet)[:] = True
-    rows, columns = symbol_area(place)
-    quiet[
-        max(0, rows.start - _EDGE) : rows.stop + _EDGE,
-        max(0, columns.start - _EDGE) : columns.stop + _EDGE,
-    ] = False
     light = high - _EVEN * (high - low)
     return Symbol(
         modules=modules,
         contrast=contrast,
         uneven=int((spread > _EVEN * (high - low)).sum()),
         inverted=_inverted(modules),
-        quiet_ink=0 if colour is None else int((colour[quiet] < INKED).sum()),
-        quiet_dark=int((seen[quiet] < light).sum()),
+        quiet_ink=0 if colour is None else _below(colour, INKED, place),
+        quiet_dark=_below(seen, light, place),
         dots=_module_dots(seen < middle, place),
     )
+
+
+def _below(picture: Grey, light: float, place: CodePlace) -> int:
+    """The pixels of the quiet zone that are darker than ``light``, seams left out."""
+    rows, columns = symbol_area(place)
+    high, wide = picture.shape
+    top, bottom = max(_EDGE, rows.start - _EDGE), min(high - _EDGE, rows.stop + _EDGE)
+    left, right = max(_EDGE, columns.start - _EDGE), min(wide - _EDGE, columns.stop + _EDGE)
+    bands = (
+        picture[_EDGE:top, _EDGE:-_EDGE], picture[bottom:-_EDGE, _EDGE:-_EDGE],
+        picture[top:bottom, _EDGE:left], picture[top:bottom, right:-_EDGE],
+    )  # fmt: skip
+    return sum(int(np.count_nonzero(band < light)) for band in bands if band.size)
 
 
 def linear(grey: int) -> float:
