@@ -17,6 +17,7 @@ _COMMANDS = {
     "approve": "Note that a customer approved an order as its proof shows it.",
     "readback": "Render the beds of a finished run and read them again.",
     "remake": "Print spoiled pieces of a finished run again.",
+    "chart": "Draw a sheet of codes to print, to scan and to choose from.",
     "serials": "Serial numbers of a job: what is used, void and free.",
     "schema": "Write JSON Schemas for the files of a job, for editors.",
 }
