@@ -19,6 +19,18 @@ CODES = (
 ITEM = "of the item (60 x 25 mm and its bleed of 0.5 mm); move it or make it smaller"
 
 CASES = [
+    ('role = "colour"', 'role = "colour"\ndensity = 80',
+     "tag.toml:12, plates[0].density: density is for plates with the role white or gloss; "
+     "take it away"),
+    ('role = "gloss"', 'role = "gloss"\nunder = "texts"',
+     "tag.toml:22, plates[2].under: under is for plates with the role white; take it away"),
+    ('choke = 0.06', 'choke = 0.06\npattern = "art/logo.svg"',
+     "tag.toml:18, plates[1].pattern: pattern is for plates with the role gloss; take it away"),
+    ('role = "gloss"', 'role = "gloss"\npattern = "art/logo.png"',
+     "tag.toml:22, plates[2].pattern: 'art/logo.png' is no SVG; draw the tile as SVG"),
+    ('role = "gloss"', 'role = "gloss"\npattern = "art/tile.svg"',
+     "tag.toml:22, plates[2].pattern: there is no file 'art/tile.svg'; put it there, or mend the "
+     "name, which starts from the folder of this file"),
     ("width = 60", "width = 0",
      "tag.toml:2, width: 0 is out of range; it must be more than 0"),
     ('"2.5cm"', '"2,5cm"',
@@ -62,7 +74,7 @@ CASES = [
      "the shipped font is called 'NotoSans-Bold'"),
     ('cover = "fields"', 'cover = "knockout"',
      "tag.toml:22, plates[2].cover: a gloss plate cannot have the cover 'knockout'; "
-     "allowed: none, fields, art, flood"),
+     "allowed: none, fields, art, flood, inverse"),
     ('name = "Gloss"', 'name = "White"',
      "tag.toml:20, plates[2].name: a second plate is called 'White', first on line 14; "
      "give each its own name"),

@@ -114,11 +114,19 @@ class Blanks:
             cover,
             plate.choke,
             outline.flood(self._layout, plate.bleed, self._file),
-            self._pieces,
+            self._followed(index),
             index in self._plates.inked(blank),
             blank.white == "none",
             reaches,
             self._kept,
+        )
+
+    def _followed(self, index: int) -> tuple[Piece, ...]:
+        """The static pieces, those that a white plate does not follow marked so."""
+        return tuple(
+            piece if self._plates.takes(index, piece.colour, text=False)
+            else piece._replace(white=False)
+            for piece in self._pieces
         )
 
     def _role(
@@ -131,6 +139,9 @@ class Blanks:
         if ink.kind == "white":
             return "alone" if index in self._plates.white_plates(ink, blank) else None
         follows = ink.kind == "colour" and field.white and cover in ("art", "knockout")
+        paint = None if isinstance(field, model.PictureField) else ink.paint
+        text = isinstance(field, model.TextField)
+        follows = follows and self._plates.takes(index, paint, text=text)
         return "under" if follows else None
 
     def _near(self, n: int, whites: Sequence[WhitePlate], ground: bool) -> Surroundings:
@@ -143,7 +154,8 @@ class Blanks:
             )
             for role in ("under", "alone")
         )
-        gloss = tuple(g for g in self._gloss if g.takes(field.gloss, ink.kind, ink.plates))
+        paint = None if isinstance(field, model.PictureField) else ink.paint
+        gloss = tuple(g for g in self._gloss if g.takes(field.gloss, ink, paint))
         return Surroundings(
             under,
             alone,

@@ -11,7 +11,7 @@ from collections import Counter
 from collections.abc import Sequence
 from typing import NamedTuple
 
-from vardata.dress import geometry, outline
+from vardata.dress import geometry, outline, pattern
 from vardata.dress.blanks import Blanks, OnBlank
 from vardata.dress.codefield import CodeVariable
 from vardata.dress.drawing import Drawing
@@ -60,6 +60,7 @@ class Dresser:
         self._layout, self._file = layout, file
         self._files = {placed.file for placed, _ in art}
         plates = Plates(layout, file)
+        self._setup, self._plates = setup, plates
         self._pieces = pieces(layout, art, plates, file)
         self._places = Places(layout, setup.mode, plates, self._pieces, file)
         dot = max(MM_PER_INCH / dpi for dpi in setup.mode.dpi)
@@ -90,7 +91,8 @@ class Dresser:
     def _gloss_plate(self, index: int) -> GlossPlate:
         plate = self._layout.plates[index]
         flood = outline.flood(self._layout, plate.bleed, self._file)
-        gloss = GlossPlate(index, plate.cover, flood, self._pieces)
+        between = pattern.between(self._setup, plate, flood[1]) if plate.pattern else ()
+        gloss = GlossPlate(index, plate.cover, flood, self._pieces, self._plates, between)
         self._statics.update(gloss.statics)
         return gloss
 
@@ -148,7 +150,7 @@ class Dresser:
             for on in self._on.values()
             for white in on.whites
             if white.cover in ("flood", "knockout")
-        } | {gloss.index for gloss in self._gloss if gloss.cover == "flood"}
+        } | {gloss.index for gloss in self._gloss if gloss.cover in ("flood", "inverse")}
         for index in sorted(flooded):
             bleed = self._layout.plates[index].bleed
             areas.append(outline.flood(self._layout, bleed, self._file)[1])

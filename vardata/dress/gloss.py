@@ -14,10 +14,10 @@ from shapely.geometry.base import BaseGeometry
 
 from vardata.dress import choke as chokes
 from vardata.dress import code, geometry
-from vardata.dress.geometry import Bounds
-from vardata.dress.ink import Cover
+from vardata.dress.geometry import NOTHING, Bounds
+from vardata.dress.ink import Cover, Ink, Plates
 from vardata.dress.piece import Piece
-from vardata.marks import Commands, Mark, Path, Ref
+from vardata.marks import Cmyk, Commands, Mark, Path, Ref
 
 _KEPT = 5_000  # cut-out static gloss kept: one for each place of a code on the bed's dots
 
@@ -31,17 +31,29 @@ class GlossPlate:
         cover: Cover,
         flood: tuple[Commands, BaseGeometry],
         pieces: Sequence[Piece],
+        plates: Plates,
+        between: Commands = (),
     ) -> None:
         self.index, self.cover = index, cover
-        self._flood = flood
-        own = [p for p in pieces if self.takes(p.gloss, p.ink.kind, p.ink.plates)]
-        marks: list[Mark] = [p.mark(index, 1.0) for p in own]
+        self._flood, self._plates = flood, plates
+        # In an inverse, what asks for gloss is left free of it.
+        self.tint = 0.0 if cover == "inverse" else 1.0
+        own = [p for p in pieces if self.takes(p.gloss, p.ink, p.colour)]
+        marks: list[Mark] = [p.mark(index, self._tint(p.ink)) for p in own]
         self.area = geometry.union(p.area for p in own)
-        if cover == "flood":
+        if cover in ("flood", "inverse"):
             marks.insert(0, Path(index, 1.0, flood[0]))
-            self.area = geometry.union((self.area, flood[1]))
+            free = NOTHING
+            if cover == "inverse":
+                free = geometry.union(p.area for p in own if p.ink.kind != "gloss")
+                self.area = geometry.union(p.area for p in own if p.ink.kind == "gloss")
+            self.area = geometry.union((self.area, flood[1].difference(free)))
         shapely.prepare(self.area)
         self.statics: dict[str, tuple[Mark, ...]] = {}
+        self.over: tuple[Mark, ...] = ()  # painted after everything else
+        if between:
+            self.statics[f"p{index}-pattern"] = (Path(index, 0.0, between),)
+            self.over = (Ref(index, f"p{index}-pattern"),)
         self._whole: tuple[Mark, ...] = ()
         if marks:
             key = f"p{index}-{cover}"
@@ -50,16 +62,21 @@ class GlossPlate:
         self._only_flood = cover == "flood" and len(marks) == 1 and _even_odd_safe(*flood)
         self._cut: dict[tuple[Bounds, ...], tuple[Mark, ...]] = {}
 
-    def takes(self, gloss: bool, kind: str, plates: tuple[int, ...]) -> bool:
-        """Whether a thing that is no code is printed on this plate."""
-        if kind == "gloss":
-            return self.index in plates
-        return self.cover == "art" or (self.cover == "fields" and gloss)
+    def takes(self, gloss: bool, ink: Ink, paint: Cmyk | None) -> bool:
+        """Whether a thing that is no code is printed on this plate, or left free in an inverse;
+        ``paint`` is its one colour, if it has one."""
+        if ink.kind == "gloss":
+            return self.index in ink.plates
+        wished = self.cover == "art" or (self.cover in ("fields", "inverse") and gloss)
+        return wished and self._plates.takes(self.index, paint, text=False)
+
+    def _tint(self, ink: Ink) -> float:
+        return 1.0 if ink.kind == "gloss" else self.tint
 
     @property
     def bare(self) -> bool:
         """Whether it has no static gloss."""
-        return not self._whole
+        return not self._whole and not self.over
 
     def static(self, zones: tuple[Bounds, ...]) -> tuple[Mark, ...]:
         """The static gloss, with the zones of a record's codes left out of it."""
@@ -97,7 +114,7 @@ class GlossPlate:
             return True
         left = area().difference(geometry.union(geometry.rectangle(z) for z in near))
         drawn = geometry.commands(geometry.areas(left)) if not left.is_empty else ()
-        return Path(self.index, 1.0, drawn) if drawn else None
+        return Path(self.index, self.tint, drawn) if drawn else None
 
 
 def _even_odd_safe(outline: Commands, area: BaseGeometry) -> bool:

@@ -15,7 +15,7 @@ from vardata.marks import Cmyk, Paint
 from vardata.problems import JobError, Where, fail
 
 NO_INK = Cmyk(0.0, 0.0, 0.0, 0.0)  # on a colour plate: takes out what lies below
-Cover = Literal["none", "art", "flood", "knockout", "fields"]
+Cover = Literal["none", "art", "flood", "knockout", "fields", "inverse"]
 
 
 class Ink(NamedTuple):
@@ -40,6 +40,22 @@ class Plates:
             tuple(i for i, plate in enumerate(layout.plates) if plate.role == role)
             for role in ("colour", "white", "gloss")
         )
+
+        self._colours = {
+            i: frozenset(
+                _rounded(colour.parse(wanted, Where(file=file, key=f"plates.{plate.name}.colours")))
+                for wanted in plate.colours
+            )
+            for i, plate in enumerate(layout.plates)
+        }
+
+    def takes(self, plate: int, paint: Cmyk | None, *, text: bool) -> bool:
+        """Whether a white or gloss plate follows a thing of this colour (None: a picture)."""
+        under = self.all[plate].under
+        if under != "all" and (under == "texts") != text:
+            return False
+        wanted = self._colours[plate]
+        return not wanted or (paint is not None and _rounded(paint) in wanted)
 
     def ink(self, wanted: model.Colour, key: str) -> Ink:
         """The ink of a colour. Raises ``JobError`` if it is unknown or has no plate."""
@@ -92,10 +108,21 @@ class Plates:
         if blank is not None and blank.white == "none":
             return ()
         covers = self.covers(blank)
-        return tuple(i for i, cover in covers.items() if cover != "none") or self.white[:1]
+        return (
+            tuple(i for i, cover in covers.items() if cover != "none" and self._for_all(i))
+            or self.white[:1]
+        )
+
+    def _for_all(self, plate: int) -> bool:
+        """Whether a white plate is for more than texts or some colours."""
+        return self.all[plate].under != "texts" and not self.all[plate].colours
 
     def white_plates(self, ink: Ink, blank: model.Blank | None) -> tuple[int, ...]:
         """Where a thing in white ink is printed on a blank."""
         if blank is not None and blank.white == "none":
             return ()
         return ink.plates or self.inked(blank)
+
+
+def _rounded(paint: Cmyk) -> Cmyk:
+    return Cmyk(*(round(part, 4) for part in paint))

@@ -68,7 +68,9 @@ class Limits:
                 found[piece.name] = self._error(f"{piece.name!r} passes {self._edge()}", "")
         for plate in self._layout.plates:
             over = plate.bleed - self._bleed
-            if over > 0 and plate.role != "colour" and plate.cover in ("flood", "knockout"):
+            if over > 0 and plate.role != "colour" and plate.cover in (
+                "flood", "knockout", "inverse",
+            ):  # fmt: skip
                 found[plate.name] = self._error(
                     f"plate {plate.name!r} bleeds {plate.bleed:g} mm, {over:g} mm more than "
                     "the layout allows",

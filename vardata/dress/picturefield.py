@@ -97,7 +97,7 @@ class PictureVariable(Variable):
             )
             self.under(layer, status, Waiting(thing, self.index, [], areas, []), report)
         for gloss in near.gloss:
-            mark = Image(gloss.index, 1.0, picture.key, *box, self._angle)
+            mark = Image(gloss.index, gloss.tint, picture.key, *box, self._angle)
             sheet.glossy.append(Glossy(gloss, [mark], bounds, area))
 
     def _white(self, picture: Picture, choke: float, knockout: bool) -> tuple[Commands, float]:

@@ -16,7 +16,7 @@ from vardata.dress import geometry, outline, stroke
 from vardata.dress.drawing import Drawing, PlacedPicture, Shape
 from vardata.dress.ink import Ink, Plates
 from vardata.job import model
-from vardata.marks import BLACK, Commands, Image, Mark, Paint, Path
+from vardata.marks import BLACK, Cmyk, Commands, Image, Mark, Paint, Path
 from vardata.problems import JobError, fail
 
 
@@ -33,6 +33,11 @@ class Piece(NamedTuple):
     white: bool
     gloss: bool
     after: int
+
+    @property
+    def colour(self) -> Cmyk | None:
+        """Its one colour; None for a picture."""
+        return None if self.picture is not None else self.ink.paint
 
     def mark(self, plate: int, paint: Paint) -> Mark:
         """The piece as a mark on one plate."""

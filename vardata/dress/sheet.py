@@ -102,4 +102,5 @@ class Sheet:
                     marks += glossy.marks
                 elif cut is not None and cut is not False:
                     marks.append(cut)
+            marks += plate.over
         return marks

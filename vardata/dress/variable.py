@@ -174,7 +174,8 @@ class TextVariable(Variable):
             thing = self._thing("alone", fit, shift, layer.plate.choke)
             self.alone(layer, "mixed" if sheet.mixed else status, thing, marks)
         for gloss in near.gloss:
-            marks = lettering.ink(gloss.index, 1.0, fit, shift)
+            tint = 1.0 if self.ink.kind == "gloss" else gloss.tint
+            marks = lettering.ink(gloss.index, tint, fit, shift)
             bounds = lettering.bounds(fit.ink, shift)
             sheet.glossy.append(Glossy(gloss, marks, bounds, lambda: lettering.area(fit, shift)))
 

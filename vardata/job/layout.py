@@ -63,14 +63,24 @@ class Plate(Model):
     """the plate's name, for separations the name of the ink in the bed file"""
     role: Literal["colour", "white", "gloss"]
     """colour (the process inks), white or gloss"""
-    cover: Literal["none", "art", "flood", "knockout", "fields"] = "none"
-    """where ink goes of its own accord; white: none, art, flood, knockout; gloss: none, fields, art, flood"""  # noqa: E501
+    cover: Literal["none", "art", "flood", "knockout", "fields", "inverse"] = "none"
+    """where ink goes of its own accord; white: none, art, flood, knockout; gloss: none, fields, art, flood, inverse (all but the fields and art that ask for gloss)"""  # noqa: E501
     choke: SomeMm = 0.1  # common practice, no source: 0.05 to 0.2 mm
     """how far edges move inwards where colour covers them"""
     bleed: Mm = 0.0
     """how far a flood passes the item's outline; negative: an inset"""
     passes: Annotated[Whole, Field(ge=1, le=50)] = 1
     """how many times the machine prints it, such as gloss that is to stand up"""
+    density: Percent = 100.0
+    """white and gloss: the tint of its full ink"""
+    under: Literal["all", "texts", "rest"] = "all"
+    """white: what it lies under; texts may have a white of their own, with another choke"""
+    colours: tuple[Colour, ...] = ()
+    """white under, gloss over things of these colours only; pictures have no one colour"""
+    pattern: str | None = None
+    """gloss: an SVG tile that its ink is broken into"""
+    pattern_size: PositiveMm = 4.0
+    """the width of a tile"""
 
 
 def default_plates() -> tuple[Plate, ...]:

@@ -275,6 +275,13 @@ class _Loading:
                 files[art.file] = _art_file(art, base, inside)
             except PathFault as fault:
                 self._fault(layout.source, ("art", index, "file"), fault, art.file)
+        for index, plate in enumerate(layout.model.plates):
+            if plate.pattern is not None:
+                try:
+                    files[plate.pattern] = _tile_file(plate.pattern, base, inside)
+                except PathFault as fault:
+                    key: KeyPath = ("plates", index, "pattern")
+                    self._fault(layout.source, key, fault, plate.pattern)
         for name, path in named_fonts(layout.model).items():
             if layout.source.doubted & {("fonts",), ("fonts", name)}:
                 continue  # a key of the layout's fonts that was wrong and is gone
@@ -296,6 +303,13 @@ class _Loading:
             dict.fromkeys(self.problems),  # two products may share a file
             key=lambda problem: (rank.get(problem.where.file, len(rank)), problem.where.line),
         )
+
+
+def _tile_file(name: str, base: Path, inside: Path | None) -> Path:
+    """A tile of a pattern that exists and is an SVG by its name."""
+    if Path(name).suffix.lower() != ".svg":
+        raise PathFault("bad-art", f"{clipped(name)} is no SVG", "draw the tile as SVG")
+    return find_file(name, base, inside)
 
 
 def _art_file(art: Art, base: Path, inside: Path | None) -> Path:

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from vardata.job.claims import Claim, twice
 from vardata.job.lines import KeyPath
-from vardata.job.model import Bed, Layout
+from vardata.job.model import Bed, Layout, Plate
 from vardata.job.near import choose, nearest
 from vardata.job.surfacerules import surface_claims
 from vardata.job.toml import Source
@@ -17,7 +17,7 @@ _LONGEST_NAME = 63  # bytes; common practice, no source: longer names are cut by
 _COVERS = {
     "colour": ("none",),
     "white": ("none", "art", "flood", "knockout"),
-    "gloss": ("none", "fields", "art", "flood"),
+    "gloss": ("none", "fields", "art", "flood", "inverse"),
 }
 
 
@@ -31,6 +31,7 @@ def plate_claims(layout: Layout, source: Source) -> Iterator[Claim]:
             what = f"a {plate.role} plate cannot have the cover {plate.cover!r}"
             remedy = f"allowed: {', '.join(_COVERS[plate.role])}"
             yield Claim(source, (*path, "cover"), "unknown-value", what, remedy, plate.cover)
+        yield from _only_for(source, path, plate)
     names = ((("plates", i, "name"), plate.name) for i, plate in enumerate(plates))
     yield from twice(source, names, "plate")
     colour = [index for index, plate in enumerate(plates) if plate.role == "colour"]
@@ -40,6 +41,19 @@ def plate_claims(layout: Layout, source: Source) -> Iterator[Claim]:
         yield Claim(source, ("plates",), "colour-plates", what, remedy)
     else:
         yield from surface_claims(layout, source)
+
+
+def _only_for(source: Source, path: KeyPath, plate: Plate) -> Iterator[Claim]:
+    """Keys that say nothing on a plate of another role."""
+    for key, roles, used in (
+        ("density", ("white", "gloss"), plate.density != 100.0),
+        ("under", ("white",), plate.under != "all"),
+        ("colours", ("white", "gloss"), bool(plate.colours)),
+        ("pattern", ("gloss",), plate.pattern is not None),
+    ):
+        if used and plate.role not in roles:
+            what = f"{key} is for plates with the role {' or '.join(roles)}"
+            yield Claim(source, (*path, key), "wrong-role", what, "take it away")
 
 
 def name_claims(source: Source, path: KeyPath, name: str) -> Iterator[Claim]:

@@ -24,7 +24,7 @@ from bedkit import (
 
 from vardata.deflated import deflated
 from vardata.dress.drawing import Picture
-from vardata.job.model import Output
+from vardata.job.model import Output, Plate
 from vardata.marks import BLACK, Cmyk, Image, Mark, ModuleGrid, Path, Ref, Statics
 
 ALL = ("Cyan", "Magenta", "Yellow", "Black", "White", "Gloss")
@@ -182,3 +182,24 @@ def test_anchor_marks_are_in_every_corner_of_every_plate(tmp_path):
         for corner in (ink[:12, :12], ink[:12, -12:], ink[-12:, :12], ink[-12:, -12:]):
             side = np.sqrt(np.count_nonzero(corner)) * 25.4 / 600
             assert side == pytest.approx(0.3, abs=0.05), name
+
+
+def test_density_is_the_tint_of_full_ink(tmp_path):
+    """ISO 32000-1, 8.6.6.4: 40 % of 255 levels; a stroke at tint 0 still takes all away."""
+    layout = make_layout(plates=(
+        plate("Colour", "colour"),
+        Plate(name="White", role="white", density=40),
+        plate("Gloss", "gloss"),
+    ))  # fmt: skip
+    square = (("re", 5.0, 5.0, 20.0, 20.0),)
+    line = (("m", 0.0, 15.0), ("l", 60.0, 15.0))
+    marks = (
+        Path(WHITE, 1.0, square), Path(WHITE, 0.0, line, stroke=2.0),
+        Path(GLOSS, 1.0, square),
+    )  # fmt: skip
+    write(tmp_path / "d.pdf", page(*marks), layout=layout)
+    found = separations(tmp_path / "d.pdf", "254", 1)
+    rows = slice(-240, -60)
+    column = found["White"][rows, 150]
+    assert set(np.unique(column)) == {0, 102}
+    assert (found["Gloss"][rows, 150] == 255).all()

@@ -57,11 +57,12 @@ def process_ink() -> Ink:
     )
 
 
-def separation_ink(space: bytes, reach: float = 0.0) -> Ink:
-    """An ink of its own, by the name of a colour space among the page's resources."""
+def separation_ink(space: bytes, reach: float = 0.0, density: float = 1.0) -> Ink:
+    """An ink of its own, by the name of a colour space among the page's resources; ``density``
+    is what tint 1 is printed as."""
     return Ink(
-        Operators(lambda paint: number(_tint(paint), 4) + b" scn"),
-        Operators(lambda paint: number(_tint(paint), 4) + b" SCN"),
+        Operators(lambda paint: number(_tint(paint) * density, 4) + b" scn"),
+        Operators(lambda paint: number(_tint(paint) * density, 4) + b" SCN"),
         b"%b cs %b CS" % (space, space),
         separation=True,
         chokes=True,
