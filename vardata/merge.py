@@ -29,6 +29,7 @@ from vardata.ledger.store import Ledger
 from vardata.numbering import Numbered, Printable, RecordSource, number_records
 from vardata.output.folder import as_output_error, refuse_existing, run_folder
 from vardata.output.problemsheet import refuse_there, write_problem_sheet
+from vardata.personal import personal_of
 from vardata.pool import Pool, worker_count
 from vardata.problems import JobError, OutputError, Problem, Severity, fail
 from vardata.products import all_names
@@ -104,9 +105,11 @@ def make_files(
     told = {**facts, "remake": origin} if origin else facts
     run_id = identify(setup, found.pictures, told, numbered.state, sizes)
     first_seen = Ledger(ledger_file(setup)).first_sight(run_id, setup.job.name, now)
+    personal = personal_of(setup, numbered.names, numbered.headings)
     report = write_run(
         setup, numbered, found, pool, folder, spools, progress, run_id=run_id,
-        at=at or first_seen, notes=(*notes, *found.notes), serials=facts, origin=origin,
+        at=at or first_seen, notes=(*notes, *personal.all_masked(found.notes)), serials=facts,
+        origin=origin, also=personal.facts(),
     )
     if readback:
         return report._replace(readback=_read_back(folder, workers, progress))
@@ -160,6 +163,7 @@ def check(
         _looked_at(setup, rows.source, workers, progress or Silent()) as (_, found, _spools),
     ):
         earlier = rows.earlier()
+        personal = personal_of(setup, sheet.names, sheet.headings)
         fields = {k: v for part in setup.parts() for k, v in field_columns(part).items()}
         held: list[Problem] = []
         for row in found.aside.held():
@@ -174,7 +178,7 @@ def check(
         held_rows=found.aside.held_rows,
         held_records=found.aside.held_records,
         skipped_rows=found.aside.skipped_rows,
-        problems=(*problems, *held, *found.notes),
+        problems=(*problems, *personal.all_masked([*held, *found.notes])),
         earlier=earlier,
         found=findings.counts,
     )

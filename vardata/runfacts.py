@@ -17,10 +17,10 @@ from vardata.runid import product_facts, sha256_of, versions
 
 def write_facts(
     setup: Setup, report: RunReport, known: Mapping[str, tuple[int, str]], at: datetime,
-    serials: Mapping[str, object], origin: Mapping[str, object] | None,
+    serials: Mapping[str, object], also: Mapping[str, object],
 ) -> None:
     """Settings, versions, counts and every file with its sha256; ``known`` are the bytes and
-    sha256 of files, by name. Raises ``OSError``."""
+    sha256 of files, by name; ``also`` is what else there is to say. Raises ``OSError``."""
     listed = []
     for path in sorted(report.folder.rglob("*")):
         if not path.is_file():
@@ -39,7 +39,7 @@ def write_facts(
         "bed": setup.bed.model_dump(mode="json"),
         **({"products": product_facts(setup)} if setup.products else {}),
         "serials": dict(serials),
-        **({"remake": dict(origin)} if origin else {}),
+        **also,
         "versions": versions(),
         "notes": [str(note) for note in report.notes],
         "files": listed,

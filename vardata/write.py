@@ -44,8 +44,10 @@ def write_run(
     setup: Setup, intake: RecordSource, found: Gathered, pool: Pool, folder: Path, scratch: Path,
     progress: Progress, *, run_id: str, at: datetime, notes: tuple[Problem, ...],
     serials: Mapping[str, object], origin: Mapping[str, object] | None = None,
+    also: Mapping[str, object] | None = None,
 ) -> RunReport:
-    """Writes everything and gives the facts; ``origin`` is what a remake makes again.
+    """Writes everything and gives the facts; ``origin`` is what a remake makes again, ``also``
+    what else the run's record says.
 
     Raises ``OutputError`` or ``OSError``.
     """
@@ -68,7 +70,8 @@ def write_run(
         skipped_rows=found.aside.skipped_rows, kinds=found.aside.kinds,
         notes=(*notes, *papers.notes()),
     )
-    write_facts(setup, report, papers.known, at, serials, origin)
+    told = {"remake": dict(origin)} if origin else {}
+    write_facts(setup, report, papers.known, at, serials, {**told, **(also or {})})
     return report
 
 

@@ -19,6 +19,7 @@ _COMMANDS = {
     "remake": "Print spoiled pieces of a finished run again.",
     "chart": "Draw a sheet of codes to print, to scan and to choose from.",
     "serials": "Serial numbers of a job: what is used, void and free.",
+    "erase": "Strip a finished run of its personal columns.",
     "schema": "Write JSON Schemas for the files of a job, for editors.",
 }
 

@@ -95,8 +95,9 @@ def _looks(setup: Setup, plan: Plan, thorough: bool) -> tuple[Checker, Totals]:
     job, file = setup.job, setup.job_file.name
     own, faults = named_places(tuple(job.checks.columns), "checks", plan, file)
     expected, more = named_places(tuple(job.expect.columns), "expect", plan, file)
-    if faults or more:
-        raise SheetError([*faults, *more])
+    _, unknown = named_places(job.personal, "personal", plan, file)
+    if faults or more or unknown:
+        raise SheetError([*faults, *more, *unknown])
     levels = CheckLevels(
         job.checks, plan, {place: job.checks.columns[name] for name, place in own.items()}
     )

@@ -10,17 +10,16 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
-from vardata.intake.blankmatch import fold_value, known_blanks
+from vardata.intake.asking import Asking
 from vardata.intake.headings import Plan
 from vardata.intake.judge import WHOLE_ROW, Judge
 from vardata.intake.original import Original
 from vardata.intake.pooled import SUFFIX as POOL
-from vardata.intake.quantity import QuantityFault, parse_quantity
 from vardata.intake.record import HeldRow, Intaken, Record, SkippedRow
 from vardata.intake.source import CellFault, SheetRow, Source
 from vardata.intake.tally import Tally
 from vardata.intake.tidy import is_clean, looked_through
-from vardata.problems import Problem, Severity, SheetError, Where
+from vardata.problems import Problem, SheetError
 from vardata.spreadsafe import HELD_MARK, unguard
 
 if TYPE_CHECKING:
@@ -28,9 +27,6 @@ if TYPE_CHECKING:
     from vardata.intake.checks.expected import Totals
     from vardata.intake.findings import Findings
     from vardata.job.model import Setup
-
-_CACHE = 10_000
-_UNKNOWN = -1  # a quantity that could not be read
 
 
 class Intake:
@@ -56,9 +52,7 @@ class Intake:
         self._checker, self._totals = checker, totals
         self._learned = not checker.looks and totals is None
         self._judge = Judge(source.sheet, plan, checker.levels)
-        self._blanks = blanks  # folded value -> key
-        self._blank_cache: dict[str, str | None] = {}
-        self._quantities: dict[str, int | QuantityFault] = {}
+        self._asking = Asking(setup.job, plan, source.sheet, blanks)
 
     @property
     def plan(self) -> Plan:
@@ -157,7 +151,7 @@ class Intake:
             last = number
             if short and delimited and WHOLE_ROW not in doubtful:
                 tally.add("short-row", -1, number)
-            quantity, order, blank = self._asked(number, values, held, doubtful)
+            quantity, order, blank = self._asking.asked(number, values, held, doubtful)
             if checker is not None and quantity != 0 and WHOLE_ROW not in doubtful:
                 found = checker.row(number, values, order, quantity, doubtful)
                 if found:
@@ -242,69 +236,6 @@ class Intake:
                 faults = (*faults, split.fault(plan.indexes[split.place], text))
             values += parts
         return values, faults
-
-    # ------------------------------------------------------------ order, quantity, blank
-
-    def _asked(
-        self, number: int, values: tuple[str, ...], held: list[Problem], doubtful: set[int]
-    ) -> tuple[int, str, str]:
-        """Quantity, order and blank of a row; what is wrong with them goes to ``held``."""
-        plan = self._plan
-        slipped = WHOLE_ROW in doubtful
-        order = "" if plan.order is None else values[plan.order]
-        if plan.order is not None and not order and not slipped and plan.order not in doubtful:
-            what = "the order is empty, so the piece could not be brought back to it"
-            held.append(
-                self._hold("no-order", number, plan.order, what, "write the order in every row")
-            )
-        quantity = 1
-        if slipped or plan.quantity in doubtful:
-            quantity = _UNKNOWN
-        elif plan.quantity is not None:
-            quantity = self._quantity(number, values[plan.quantity], held)
-        blank = self._job.blank or ""
-        if plan.blank is not None:
-            blank = ""
-            if not slipped and plan.blank not in doubtful:
-                blank = self._blank(number, values[plan.blank], held)
-        return quantity, order, blank
-
-    def _quantity(self, number: int, text: str, held: list[Problem]) -> int:
-        known = self._quantities.get(text)
-        if known is None:
-            if len(self._quantities) >= _CACHE:
-                self._quantities.clear()
-            # A quantity column may also be a code and so untidied: white space means nothing here.
-            known = parse_quantity(" ".join(text.split()), self._job.records.quantity_max)
-            self._quantities[text] = known
-        if isinstance(known, int):
-            return known
-        place = self._plan.quantity
-        assert place is not None
-        held.append(self._hold(known.kind, number, place, known.what, known.remedy, text))
-        return _UNKNOWN
-
-    def _blank(self, number: int, text: str, held: list[Problem]) -> str:
-        if text in self._blank_cache:
-            key = self._blank_cache[text]
-        else:
-            if len(self._blank_cache) >= _CACHE:
-                self._blank_cache.clear()
-            key = self._blank_cache[text] = self._blanks.get(fold_value(text))
-        if key is not None:
-            return key
-        place = self._plan.blank
-        assert place is not None
-        what = f"there is no blank {text!r}" if text.strip() else "the blank is empty"
-        remedy = f"write one of {known_blanks(self._job.blanks)}"
-        held.append(self._hold("unknown-blank", number, place, what, remedy, text))
-        return ""
-
-    def _hold(
-        self, kind: str, number: int, place: int, what: str, remedy: str, value: str = ""
-    ) -> Problem:
-        where = Where(sheet=self.sheet, row=number, column=self._plan.label(place))
-        return Problem(kind, Severity.HOLD, what, remedy, where, value)
 
     # ------------------------------------------------------------ notes
 

@@ -363,6 +363,9 @@ class Job(Model):
     """the unprinted objects by key"""
     blank: str | None = None
     """the blank of every record, when no column says"""
+    personal: tuple[str, ...] = ()
+    """columns with data of persons, by heading or name: never logged, and erased from runs by
+    vardata erase"""
     checks: Checks = Checks()
     """what is looked for in the order sheet before ink is spent"""
     expect: Expect = Expect()

@@ -26,6 +26,7 @@ class Totals:
 
     def __init__(self, job: Job, plan: Plan, places: dict[str, int], file: str) -> None:
         self._expect, self._plan, self._file = job.expect, plan, file
+        self._private = {fold(name) for name in job.personal}  # columns that are not shown
         self._most = job.records.quantity_max
         self._places = {
             name: places[name] for name, column in job.expect.columns.items() if column.distinct
@@ -79,10 +80,11 @@ class Totals:
         for name, place in self._places.items():
             distinct, values = expect.columns[name].distinct, self._values[name]
             if distinct is not None and distinct != len(values):
-                what = (
-                    f"the job expects {_count(distinct, 'different value')}, and there are "
-                    f"{len(values):,}: {listed(map(quoted, sorted(values.values())))}"
-                )
+                what = f"the job expects {_count(distinct, 'different value')}, and there are "
+                what += f"{len(values):,}"
+                shown = {fold(self._plan.names[place]), fold(self._plan.label(place))}
+                if not self._private & shown:
+                    what += f": {listed(map(quoted, sorted(values.values())))}"
                 key = f"columns.{name}.distinct"
                 yield self._problem(sheet, key, what, self._plan.label(place))
 

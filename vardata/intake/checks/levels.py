@@ -81,13 +81,14 @@ def named_places(
         if place is not None:
             places[name] = place
             continue
+        key = table if table == "personal" else f"{table}.columns.{name}"
         near = difflib.get_close_matches(name, [*plan.names, *plan.headings], 1)
         guess = f"did you mean {quoted(near[0])}? " if near else ""
         faults.append(
             Problem(
                 "no-column", Severity.ERROR, f"the order sheet has no column {quoted(name)}",
                 f"{guess}the columns are {listed(map(quoted, plan.headings))}",
-                Where(file=file, key=f"{table}.columns.{name}"), name,
+                Where(file=file, key=key), name,
             )
         )  # fmt: skip
     return places, faults

@@ -1,0 +1,128 @@
+"""Personal columns: never in what is logged, and gone from a run when it is stripped."""
+
+from __future__ import annotations
+
+import zipfile
+from pathlib import Path
+
+import openpyxl
+import pytest
+from badjob import Shop, read_json
+
+NAMES = ("Ada", "Grace", "Mary", "Byron", "Hopper", "Jackson")
+ERASED = {"beds", "picklist.pdf"}
+
+
+@pytest.fixture
+def private(shop: Shop) -> Shop:
+    shop.swap("job.toml", "\n[sheet]", '\npersonal = ["Owner"]\n\n[sheet]')
+    return shop
+
+
+def _all_text(folder: Path) -> str:
+    """Every text file of a run, and what its workbooks hold."""
+    out = []
+    for path in sorted(folder.rglob("*")):
+        if path.suffix == ".xlsx":
+            with zipfile.ZipFile(path) as parts:
+                out += [parts.read(name).decode("utf-8", "ignore") for name in parts.namelist()]
+        elif path.is_file() and path.suffix != ".pdf":
+            out.append(path.read_text(encoding="utf-8"))
+    return "\n".join(out)
+
+
+def test_problems_of_a_personal_column_do_not_show_what_it_holds(private: Shop) -> None:
+    private.row('1,43,"Grace Hopper,",photos/ada.png,1')
+    answer = private.check()
+    assert answer.out.splitlines()[1] == (
+        "warning edge-marks      1  sheet 'orders', row 3, column 'Owner': edge marks; what the "
+        "cell holds is personal and not shown; see the row in the order sheet"
+    )
+    built = private.build()
+    said = built.out + built.err + private.check("--json").out
+    said += (private.path / "run" / "run.json").read_text(encoding="utf-8")
+    assert [name for name in NAMES if name in said] == []
+
+
+def test_a_held_personal_text_is_not_shown_either(private: Shop) -> None:
+    private.row("1,43,Grace \N{SPORTS MEDAL} Hopper,photos/ada.png,1")
+    answer = private.check()
+    assert answer.code == 3
+    assert [name for name in NAMES if name in answer.out] == []
+
+
+def test_a_stripped_run_keeps_serials_slots_and_counts(private: Shop) -> None:
+    private.row("1,43,ditto,photos/ada.png,1")
+    assert private.build().code == 3
+    before = read_json((private.path / "run" / "run.json").read_text(encoding="utf-8"))
+    slots = (private.path / "run" / "slots.jsonl").read_text(encoding="utf-8")
+    assert "Ada" in _all_text(private.path / "run")
+    answer = private.call("erase", "run")
+    assert answer == (0, "run: 'Owner' erased, 2 files removed\n", "")
+    text = _all_text(private.path / "run")
+    assert [name for name in (*NAMES, "ditto") if name in text] == []
+    assert not (ERASED & {path.name for path in (private.path / "run").iterdir()})
+    after = read_json((private.path / "run" / "run.json").read_text(encoding="utf-8"))
+    for key in ("run_id", "counts", "serials", "at", "held_by_kind"):
+        assert after[key] == before[key]
+    assert after["erased"]["removed"] == [
+        name for name in (file["file"] for file in before["files"])
+        if name.startswith("beds/") or name == "picklist.pdf"
+    ]  # fmt: skip
+    stripped = (private.path / "run" / "slots.jsonl").read_text(encoding="utf-8").splitlines()
+    for old, new in zip(slots.splitlines(), stripped, strict=True):
+        was, now = read_json(old), read_json(new)
+        assert [c["text"] for c in was["codes"]] == [c["text"] for c in now["codes"]]
+        assert (was["bed"], was["slot"], was["record"]) == (now["bed"], now["slot"], now["record"])
+    sheet = openpyxl.load_workbook(private.path / "run" / "picklist.xlsx").active
+    assert sheet.max_row == 1 + before["counts"]["records"]
+
+
+def test_columns_that_are_not_printed_leave_the_beds_in_place(shop: Shop) -> None:
+    shop.swap("job.toml", "\n[sheet]", '\npersonal = ["Mail"]\n\n[sheet]')
+    rows = (shop.path / "orders.csv").read_text().splitlines()
+    mails = ["Mail", "ada@fernhollow.example", "grace@fernhollow.example", "mary@x.example"]
+    table = [f"{row},{mail}" for row, mail in zip(rows, mails)]
+    shop.write("orders.csv", "\n".join([*table, "7,44,n/a,photos/ada.png,1,eve@x.example"]) + "\n")
+    assert shop.build().code == 3
+    beds = [path.read_bytes() for path in (shop.path / "run" / "beds").iterdir()]
+    assert "eve@x.example" in _all_text(shop.path / "run")
+    assert shop.call("erase", "run").out == "run: 'Mail' erased, 0 files removed\n"
+    assert "eve@x.example" not in _all_text(shop.path / "run")
+    assert [path.read_bytes() for path in (shop.path / "run" / "beds").iterdir()] == beds
+
+
+REFUSED = {
+    "no run": ("nowhere", "it is not the folder of a run; name a folder that build made"),
+    "again": ("run", "it was stripped already, on "),
+}
+
+
+@pytest.mark.parametrize("why", REFUSED)
+def test_a_run_that_cannot_be_stripped(private: Shop, why: str) -> None:
+    private.build()
+    private.call("erase", "run")
+    name, line = REFUSED[why]
+    answer = private.call("erase", name)
+    assert answer.code == 2
+    assert answer.err.startswith(f"{name}: {line}")
+
+
+def test_a_run_without_personal_columns_is_left_alone(shop: Shop) -> None:
+    shop.build()
+    state = shop.state()
+    assert shop.call("erase", "run") == (
+        2, "",
+        "run: its job named no personal columns, so nothing in it is known to be personal; write "
+        "personal = [...] in the job before a run is built\n",
+    )  # fmt: skip
+    assert shop.state() == state
+
+
+def test_a_personal_column_that_is_not_there_is_refused(shop: Shop) -> None:
+    shop.swap("job.toml", "\n[sheet]", '\npersonal = ["Onwer"]\n\n[sheet]')
+    assert shop.check() == (
+        5, "",
+        "job.toml, personal: the order sheet has no column 'Onwer'; did you mean 'Owner'? the "
+        "columns are 'Order', 'Asset no', 'Owner', 'Photo', 'Pieces'\n",
+    )  # fmt: skip
