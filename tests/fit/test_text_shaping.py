@@ -10,13 +10,16 @@ from pathlib import Path
 
 import pytest
 from faker import Faker
-from fit_judges import BOOK, FILES, box_font, chain, grain_font, plainly
+from fit_judges import BOOK, FILES, box_font, chain, field, grain_font, plainly
+from fontTools.ttLib import TTFont
 
 from vardata.fit.block import Block, Breaks
 from vardata.fit.clusters import clusters
 from vardata.fit.fonts import Face, FontBook
 from vardata.fit.placing import ShapedLine
+from vardata.fit.result import TextFit
 from vardata.fit.shaping import Shaper, Unshapable, shaper
+from vardata.fit.text import fit_text
 
 NAMES = [path.stem for path in FILES]
 Placed = list[tuple[int, float, float]]
@@ -397,3 +400,50 @@ def test_shaping_forgets_in_time() -> None:
     for number in range(9000):
         one.shape(str(number))
     assert len(one._seen) <= 4096
+
+
+# ---------------------------------------------------------------- features by tag
+
+
+def substituted(font: str, tag: str, char: str) -> str:
+    """The glyph that a single substitution of the font's GSUB puts in place of a character."""
+    tables = TTFont(chain(font)[0].path)
+    gsub = tables["GSUB"].table
+    glyph = tables.getBestCmap()[ord(char)]
+    for record in gsub.FeatureList.FeatureRecord:
+        if record.FeatureTag == tag:
+            for index in record.Feature.LookupListIndex:
+                for part in gsub.LookupList.Lookup[index].SubTable:
+                    part = getattr(part, "ExtSubTable", part)
+                    if glyph in getattr(part, "mapping", {}):
+                        return str(part.mapping[glyph])
+    raise AssertionError(f"{font} has no {tag} of {char}")
+
+
+@pytest.mark.parametrize(
+    ("tag", "char"), [("smcp", "a"), ("smcp", "ö"), ("sups", "2"), ("zero", "0"), ("onum", "7")]
+)
+def test_features_are_those_of_the_font(tag: str, char: str) -> None:
+    faces = chain("NotoSans-Regular")
+    line = shaper(faces, (tag,)).shape(char)
+    assert isinstance(line, ShapedLine)
+    names = TTFont(faces[0].path).getGlyphOrder()
+    found = names[int.from_bytes(line.runs[0].glyphs, "big")]
+    assert found == substituted("NotoSans-Regular", tag, char)
+    assert shaper(faces).shape(char) != line
+
+
+def test_features_can_be_switched_off() -> None:
+    faces = chain("NotoSans-Regular")
+    kerned, plain = shaper(faces).shape("AVAVAV"), shaper(faces, ("-kern",)).shape("AVAVAV")
+    assert isinstance(kerned, ShapedLine) and isinstance(plain, ShapedLine)
+    assert kerned.advance < plain.advance
+    assert not any(plain.runs[0].kerns)
+
+
+def test_small_capitals_are_fitted_as_they_are_set() -> None:
+    faces = chain("NotoSans-Regular")
+    one = field(box=(0, 0, 90, 10), features=("smcp",))
+    small, plain = fit_text("ada king", one, faces), fit_text("ada king", field(), faces)
+    assert isinstance(small, TextFit) and isinstance(plain, TextFit)
+    assert small.runs[0].glyphs != plain.runs[0].glyphs

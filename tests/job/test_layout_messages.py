@@ -112,6 +112,9 @@ CASES = [
     ("lines = 2", 'lines = 2\nfit = ["shrnk"]',
      "tag.toml:37, fields[0].fit[0], field 'owner': unknown value 'shrnk'; did you mean 'shrink'? "
      "allowed: shrink, lines, smaller, tracking, squeeze"),
+    ("lines = 2", 'features = ["smallcaps"]',
+     "tag.toml:36, fields[0].features[0], field 'owner': 'smallcaps' is no feature; "
+     'write its tag, such as "smcp", or "-liga" for off'),
     ("lines = 2", "lines = 2\narc = { radius = 8 }",
      "tag.toml:36, fields[0].lines, field 'owner': text on a line that bends (arc) takes no lines; "
      "take one of the two away"),

@@ -55,7 +55,7 @@ class CurveFitter:
 
     def __init__(self, field: TextField, chain: tuple[Face, ...]) -> None:
         self._field, self._chain = field, chain
-        plain = shaper(chain)
+        plain = shaper(chain, field.features)
         self._shaper = TrackedShaper(plain, chain, field.tracking) if field.tracking else plain
         self._faces = {face.index: face for face in chain}
         self._track = track_of(field)

@@ -46,16 +46,18 @@ class _Shaped(NamedTuple):
 
 
 @lru_cache(maxsize=256)
-def shaper(chain: tuple[Face, ...]) -> Shaper:
-    """The one shaper of a chain in this process."""
-    return Shaper(chain)
+def shaper(chain: tuple[Face, ...], features: tuple[str, ...] = ()) -> Shaper:
+    """The one shaper of a chain in this process, with OpenType features by their tags."""
+    return Shaper(chain, features)
 
 
 class Shaper:
     """Shapes lines with one chain of at least one face; remembers the latest."""
 
-    def __init__(self, chain: tuple[Face, ...]) -> None:
+    def __init__(self, chain: tuple[Face, ...], features: tuple[str, ...] = ()) -> None:
         self._chain = chain
+        # "smcp" switches a feature on, "-liga" one off.
+        self._features = {tag.lstrip("-"): not tag.startswith("-") for tag in features} or None
         self._first = chain[0]
         self._buffer = hb.Buffer()
         self._buffer.flags = hb.BufferFlags.REMOVE_DEFAULT_IGNORABLES
@@ -175,7 +177,7 @@ class Shaper:
     # ------------------------------------------------------------ glyphs
 
     def _raw(self, face: Face, text: str, direction: str | None = None) -> tuple[Any, Any]:
-        """What uharfbuzz says of a text, with the font's default features."""
+        """What uharfbuzz says of a text, with the font's default features and those asked for."""
         buffer = self._buffer
         buffer.clear_contents()
         buffer.add_str(text)
@@ -183,7 +185,7 @@ class Shaper:
         if direction is not None:
             buffer.direction = direction
         buffer.guess_segment_properties()
-        hb.shape(face.font, buffer)
+        hb.shape(face.font, buffer, self._features)
         return buffer.glyph_infos, buffer.glyph_positions
 
     def _part(self, face: Face, text: str, pen: float, level: int) -> ShapedLine | Unshapable:

@@ -85,7 +85,7 @@ class TextFitter:
         self._seen: dict[str, TextFit | Problem] = {}
 
     def _tracked(self, room: float) -> Shaper | TrackedShaper:
-        plain = shaper(self._chain)
+        plain = shaper(self._chain, self._field.features)
         return TrackedShaper(plain, self._chain, room) if room else plain
 
     def fit(self, text: str) -> TextFit | Problem:

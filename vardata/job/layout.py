@@ -16,6 +16,7 @@ from vardata.job.values import (
     Box,
     Colour,
     FallbackFonts,
+    FeatureTag,
     FileName,
     Flag,
     FontNames,
@@ -172,6 +173,8 @@ class TextField(Placed):
     """the distance of baselines, in font sizes"""
     squeeze: Percent = 90.0
     """the narrowest the letters may be set, in percent of their width"""
+    features: tuple[FeatureTag, ...] = ()
+    """OpenType features by their tags, where the font has them: "smcp" switches on, "-liga" off"""
     tracking: Tracking = 0.0
     """what is added between letters, in thousandths of the font size"""
     tightest: Tracking = -20.0  # common practice, no source

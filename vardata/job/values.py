@@ -166,6 +166,13 @@ def _words(value: object) -> object:
     return tuple(value) if isinstance(value, list | tuple) else value
 
 
+def _feature(value: object) -> object:
+    """A tag of OpenType: four letters or figures, behind a minus to switch it off."""
+    if isinstance(value, str) and re.fullmatch("-?[A-Za-z0-9]{4}", value):
+        return value
+    raise ValueError(f'{value!r} is no feature; write its tag, such as "smcp", or "-liga" for off')
+
+
 def _schema(text: str, **more: object) -> WithJsonSchema:
     return WithJsonSchema({**more, "description": text})
 
@@ -247,6 +254,10 @@ FontNames = Annotated[
             {"type": "string", "minLength": 1}, _LIST_OF_TEXT),
 ]  # fmt: skip
 
+FeatureTag = Annotated[
+    str, BeforeValidator(_feature),
+    _schema("an OpenType feature", type="string", pattern="^-?[A-Za-z0-9]{4}$"),
+]  # fmt: skip
 Tracking = Annotated[Number, Field(ge=-200, le=1000)]
 GroupName = Annotated[
     str, BeforeValidator(_group),
