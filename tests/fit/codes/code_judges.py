@@ -78,14 +78,21 @@ def plain(symbol: Symbol, symbology: str, scale: int = 3) -> Any:
 
 
 def dmtx(symbol: Symbol, *options: str) -> bytes:
-    """What libdmtx's program reads from a Data Matrix ("" if nothing)."""
-    with NamedTemporaryFile(suffix=".png") as file:
-        Image.fromarray(picture(symbol, 6, scale=8)).save(file, "PNG")
-        file.flush()
-        done = subprocess.run(
-            ["dmtxread", "-N1", *options, file.name], capture_output=True, check=False
-        )
-    return done.stdout
+    """What libdmtx's program reads from a Data Matrix ("" if nothing).
+
+    It does not find every symbol in a picture of every size, so it is shown up to three; what
+    it reads first counts.
+    """
+    for scale in (8, 5, 11):
+        with NamedTemporaryFile(suffix=".png") as file:
+            Image.fromarray(picture(symbol, 6, scale=scale)).save(file, "PNG")
+            file.flush()
+            done = subprocess.run(
+                ["dmtxread", "-N1", *options, file.name], capture_output=True, check=False
+            )
+        if done.stdout:
+            return done.stdout
+    return b""
 
 
 def zbar(symbol: Symbol, quiet: int = 12, more: tuple[str, ...] = ()) -> str:
