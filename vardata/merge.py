@@ -22,7 +22,7 @@ from vardata.impose.checks import check_slots
 from vardata.impose.facing import check_facing, lying
 from vardata.impose.slots import usable_slots
 from vardata.intake.findings import Findings
-from vardata.job.model import Setup
+from vardata.job.model import CodeField, Setup
 from vardata.ledger.serials import Serials
 from vardata.ledger.session import check_ledger
 from vardata.ledger.store import Ledger
@@ -111,7 +111,7 @@ def make_files(
         at=at or first_seen, notes=(*notes, *personal.all_masked(found.notes)), serials=facts,
         origin=origin, also=personal.facts(),
     )
-    if readback:
+    if readback or any(map(_round_codes, setup.parts())):
         return report._replace(readback=_read_back(folder, workers, progress))
     return report
 
@@ -139,6 +139,13 @@ def settle(numbered: Printable, found: Gathered, report: RunReport, out: Path) -
             return report._replace(folder=out)
     numbered.finish(report.run_id, found.held_at, datetime.now(UTC))
     return report._replace(folder=out)
+
+
+def _round_codes(part: Setup) -> bool:
+    """Whether codes are drawn otherwise than their standard has it, so that only reading them
+    tells whether they are good."""
+    fields = (field for field in part.layout.fields if isinstance(field, CodeField))
+    return any(field.modules == "round" for field in fields)
 
 
 def _read_back(folder: Path, workers: int | None, progress: Progress) -> ReadbackReport:

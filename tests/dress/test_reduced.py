@@ -8,7 +8,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from vardata.dress.code import Snapped
-from vardata.dress.reduced import reduced, thinned
+from vardata.dress.reduced import reduced, square_parts, thinned
 from vardata.fit.result import CodeFit
 from vardata.job.model import PrintMode
 from vardata.job.reduction import Off, dots_off
@@ -86,6 +86,39 @@ def test_white_under_it_stays_inside_its_ink(
     alone[1, 1] = True
     kept, _ = thinned(1, code(alone), place(alone, (dots, dots)), choke * 0.1, 0.1, off)
     assert dots_of(kept).any()
+
+
+def test_a_round_module_by_hand() -> None:
+    alone = np.zeros((7 + 7 + 7, 21), bool)
+    alone[10, 10] = True
+    drawn = dots_of(
+        reduced(0, 1.0, code(alone), place(alone, (6, 6)), Off(0, 0), square_parts("qr", 21, 21))
+    )
+    # Dots whose middles lie within 3 dots of the module's middle: 0.5 and 2.5 do, 1.5 and 2.5 do
+    # (2.92), 2.5 and 2.5 do not (3.54).
+    assert ["".join("#" if dot else "." for dot in row) for row in drawn[60:66, 60:66]] == [
+        ".####.", "######", "######", "######", "######", ".####.",
+    ]  # fmt: skip
+    assert drawn.sum() == 32
+    # Two dots narrower: a disc of 4 dots in the middle.
+    drawn = dots_of(
+        reduced(0, 1.0, code(alone), place(alone, (6, 6)), Off(2, 2), square_parts("qr", 21, 21))
+    )
+    assert ["".join("#" if dot else "." for dot in row) for row in drawn[60:66, 60:66]] == [
+        "......", "..##..", ".####.", ".####.", "..##..", "......",
+    ]  # fmt: skip
+
+
+@pytest.mark.parametrize(("symbology", "count"), [("qr", 3 * 49), ("datamatrix", 21 + 20)])
+def test_parts_that_stay_square(symbology: str, count: int) -> None:
+    dark = np.ones((21, 21), bool)
+    parts = square_parts(symbology, 21, 21)
+    assert sum(row.bit_count() for row in parts) == count
+    drawn = dots_of(reduced(0, 1.0, code(dark), place(dark, (6, 6)), Off(0, 0), parts))
+    cells = drawn.reshape(21, 6, 21, 6).sum(axis=(1, 3))
+    assert (cells == 36).sum() == count and (cells == 32).sum() == 441 - count
+    finder = cells[:7, :7] if symbology == "qr" else cells[-1:]
+    assert (finder == 36).all()
 
 
 def test_dots_by_hand() -> None:

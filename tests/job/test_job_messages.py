@@ -144,6 +144,9 @@ OTHER_FILES = [
      "tag.toml:44, fields[1].application, field 'number': GS1 states no size of 'qr' for 'retail'; "
      "take it away; stated for: ean13, upca, ean8, upce, databar-stacked-omni, databar-expanded, "
      "databar-expanded-stacked"),
+    ("tag.toml", 'symbology = "qr"\nlevel = "Q"', 'symbology = "aztec"\nmodules = "round"',
+     "tag.toml:44, fields[1].modules, field 'number': the modules of 'aztec' cannot be round; "
+     "take it away; allowed for: qr, datamatrix"),
     ("bed.toml", "width = 400", "width = 5081",
      "bed.toml:2, width: 5081 is out of range; it must be at most 5080"),
     ("bed.toml", 'White = "W1"', 'white = "W1"',

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import math
 import subprocess
 from pathlib import Path
 
@@ -99,6 +100,29 @@ def test_it_reads_where_bars_are_drawn_narrower(
     assert 0.4 < less / all_of_it < 0.97
 
 
+@pytest.mark.parametrize(
+    ("symbology", "rotation", "dpi", "reduction"),
+    [
+        ("qr", 0, "720, 720", ""), ("datamatrix", 90, "720, 720", ""),
+        ("qr", 270, "635, 720", ""), ("qr", 180, "720, 720", "Colour = 0.07"),
+        ("datamatrix", 0, "1440, 720", "Colour = 0.035"),
+    ],
+)  # fmt: skip
+def test_round_modules_read(
+    tmp_path: Path, symbology: str, rotation: int, dpi: str, reduction: str
+) -> None:
+    report = _read_back(
+        tmp_path, symbology, rotation, dpi, reduction, 'modules = "round"\n'
+    )
+    assert found(report) == set()
+    assert (tmp_path / "run/readback.jsonl").is_file()  # read back without being asked
+    if not reduction and dpi == "720, 720":
+        _read_back(tmp_path / "whole", symbology, rotation, dpi)
+        # Ghostscript judges: a disc is pi / 4 of its square; finders and sides stay whole.
+        share = _ink(tmp_path / "run") / _ink(tmp_path / "whole/run")
+        assert math.pi / 4 < share < 0.95
+
+
 def test_a_file_that_was_not_reduced_is_found(tmp_path: Path) -> None:
     _read_back(tmp_path, "qr", 0, "720, 720")
     run = tmp_path / "run"
@@ -119,7 +143,7 @@ def _ink(run: Path) -> float:
 
 
 def _read_back(
-    tmp_path: Path, symbology: str, rotation: int, dpi: str, reduction: str = ""
+    tmp_path: Path, symbology: str, rotation: int, dpi: str, reduction: str = "", more: str = ""
 ) -> ReadbackReport:
     """A job of one code, built and read back."""
     job = tmp_path / "job"
@@ -127,7 +151,7 @@ def _read_back(
     text = TEXTS[symbology]
     (job / "sheet.csv").write_text(f'text\n"{text}"\n', encoding="utf-8")
     (job / "job.toml").write_text(JOB, encoding="utf-8")
-    (job / "layout.toml").write_text(LAYOUT % symbology, encoding="utf-8")
+    (job / "layout.toml").write_text(LAYOUT % symbology + more, encoding="utf-8")
     (job / "jig.toml").write_text(JIG % rotation, encoding="utf-8")
     (job / "bed.toml").write_text(BED % (dpi, reduction), encoding="utf-8")
     return read(build_job(job))

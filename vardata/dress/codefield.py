@@ -18,7 +18,7 @@ from vardata.dress.glyphs import grown
 from vardata.dress.ink import Ink
 from vardata.dress.lettering import Lettering
 from vardata.dress.meeting import Thing
-from vardata.dress.reduced import reduced, thinned
+from vardata.dress.reduced import reduced, square_parts, thinned
 from vardata.dress.sheet import Sheet, Waiting
 from vardata.dress.text import Texts
 from vardata.dress.variable import Pictures, Report, Surroundings, TextVariable, Variable
@@ -54,6 +54,7 @@ class CodeVariable(Variable):
         )
         self._dot = max(MM_PER_INCH / dpi for dpi in mode.dpi)
         self._offs = _offs(field, layout, mode)
+        self._round = field.symbology if field.modules == "round" else ""
         self.reach = reach(field, mode)
         self._grounds: dict[Bounds, Commands] = {}
 
@@ -88,7 +89,11 @@ class CodeVariable(Variable):
         """The modules on a plate, as narrow as it wants them."""
         if not self._offs:
             return code.grid(plate, paint, fit, at)
-        return reduced(plate, paint, fit, at, self._offs[plate][at.net])
+        return reduced(plate, paint, fit, at, self._offs[plate][at.net], self._kept(fit))
+
+    def _kept(self, fit: CodeFit) -> tuple[int, ...]:
+        """The modules that stay square where the others are round."""
+        return square_parts(self._round, fit.columns, fit.rows) if self._round else ()
 
     def reaches(self, bounds: Bounds) -> bool:
         """Whether a rectangle lies where the code is expected."""
@@ -143,7 +148,7 @@ class CodeVariable(Variable):
             if layer.plate.cover == "knockout" or (status == "covered" and not sheet.mixed):
                 continue
             over = self._offs[self.on[0][0]][at.net] if self._offs and self.on else NOTHING
-            mark, least = thinned(index, fit, at, choke, self._dot, over)
+            mark, least = thinned(index, fit, at, choke, self._dot, over, self._kept(fit))
             thing = Thing("under", code.upright(at), area, boxes, least)
             waiting = Waiting(thing, self.index, [], [mark], [])
             self.under(layer, "mixed" if sheet.mixed else status, waiting, report)
@@ -157,10 +162,10 @@ class CodeVariable(Variable):
 def _offs(
     field: model.CodeField, layout: model.Layout, mode: model.PrintMode
 ) -> tuple[tuple[Off, ...], ...]:
-    """The dots that modules lose, by plate and net turn; () where no plate takes any."""
+    """The dots that modules lose, by plate and net turn; () where modules are drawn whole."""
     matrix = SYMBOLOGIES[field.symbology].matrix
     lost = [reduction(field, plate, mode) for plate in layout.plates]
-    if not any(lost):
+    if not any(lost) and field.modules == "square":
         return ()
     return tuple(tuple(dots_off(mm, mode, turn, matrix) for turn in range(4)) for mm in lost)
 

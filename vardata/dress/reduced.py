@@ -7,6 +7,8 @@ number whose bits are dots, the leftmost highest; and the mark made of them.
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
+from functools import lru_cache
 
 from vardata.dress.code import Snapped, grid
 from vardata.fit.result import CodeFit
@@ -14,11 +16,16 @@ from vardata.job.reduction import NOTHING, Off
 from vardata.marks import ModuleGrid, Paint
 
 
-def reduced(plate: int, paint: Paint, fit: CodeFit, at: Snapped, off: Off) -> ModuleGrid:
-    """The symbol as a mark with a column and a row for every dot; bars stay one row."""
-    if off == NOTHING:
+def reduced(
+    plate: int, paint: Paint, fit: CodeFit, at: Snapped, off: Off, kept: Sequence[int] = ()
+) -> ModuleGrid:
+    """The symbol as a mark with a column and a row for every dot; bars stay one row.
+
+    ``kept``: modules are round but for these, row by row; () if all are square.
+    """
+    if off == NOTHING and not kept:
         return grid(plate, paint, fit, at)
-    rows = reduced_rows(fit, at.dots, off)
+    rows = drawn_rows(fit, at.dots, off, kept)
     return as_grid(plate, paint, rows, fit.columns * at.dots[0], at)
 
 
@@ -49,6 +56,55 @@ def reduced_rows(fit: CodeFit, dots: tuple[int, int], off: Off) -> list[int]:
     return out
 
 
+def drawn_rows(
+    fit: CodeFit, dots: tuple[int, int], off: Off, kept: Sequence[int] = ()
+) -> list[int]:
+    """The symbol dot by dot, as narrow as ``off`` says, its modules round where not ``kept``."""
+    rows = reduced_rows(fit, dots, off)
+    if not kept:
+        return rows
+    across, upwards = dots
+    disc = _disc(across, upwards, off)
+    out: list[int] = []
+    for number, bits in enumerate(module_rows(fit)):
+        square = _widened(kept[number], fit.columns, across)
+        loose = f"{bits & ~kept[number]:0{fit.columns}b}".replace("0", " " * across)
+        for at, slice_ in enumerate(disc):
+            loose_dots = int(loose.replace("1", slice_).replace(" ", "0"), 2)
+            out.append(rows[number * upwards + at] & square | loose_dots)
+    return out
+
+
+@lru_cache(maxsize=64)
+def _disc(across: int, upwards: int, off: Off) -> tuple[str, ...]:
+    """A round module dot by dot, from the top: 1 where the dot's middle lies in it."""
+    left, _, _, top = off.sides
+    wide, high = across - off.across, upwards - off.upwards
+    middle_x, middle_y = left + wide / 2, top + high / 2
+
+    def inside(x: int, y: int) -> bool:
+        dx, dy = (x + 0.5 - middle_x) / wide, (y + 0.5 - middle_y) / high
+        return dx * dx + dy * dy <= 0.25
+
+    return tuple(
+        "".join(str(int(inside(x, y))) for x in range(across)) for y in range(upwards)
+    )
+
+
+@lru_cache(maxsize=256)
+def square_parts(symbology: str, columns: int, rows: int) -> tuple[int, ...]:
+    """Modules that stay square in a round code, row by row: what readers find it by, the
+    finders of a QR code and the solid sides of a Data Matrix."""
+    whole, left = (1 << columns) - 1, 1 << (columns - 1)
+    if symbology == "datamatrix":
+        return (*(left for _ in range(rows - 1)), whole)
+    ends = 0x7F << (columns - 7) | 0x7F
+    return tuple(
+        ends if row < 7 else 0x7F << (columns - 7) if row >= rows - 7 else 0
+        for row in range(rows)
+    )
+
+
 def module_rows(fit: CodeFit) -> list[int]:
     """The modules, row by row from the top."""
     stride = (fit.columns + 7) // 8
@@ -75,10 +131,11 @@ def _narrowed(row: int, left: int, right: int) -> int:
 
 
 def thinned(
-    plate: int, fit: CodeFit, at: Snapped, choke: float, dot: float, off: Off = NOTHING
+    plate: int, fit: CodeFit, at: Snapped, choke: float, dot: float, off: Off = NOTHING,
+    kept: Sequence[int] = (),
 ) -> tuple[ModuleGrid, float]:
     """White under modules that have no ground: the modules, as narrow as the colour draws them
-    (``off``), choked dot by dot.
+    (``off``) and as round (``kept``, see ``reduced``), choked dot by dot.
 
     Gives the mark and the choke that was left: at most what leaves every module a dot of white.
     """
@@ -86,9 +143,9 @@ def thinned(
     least = min(across - off.across, along - off.upwards) if along else across - off.across
     depth = max(0, min(round(choke / dot), (least - 1) // 2))
     if depth == 0:
-        return reduced(plate, 1.0, fit, at, off), 0.0
+        return reduced(plate, 1.0, fit, at, off, kept), 0.0
     wide = fit.columns * across
-    rows = reduced_rows(fit, at.dots, off)
+    rows = drawn_rows(fit, at.dots, off, kept)
     if along:
         return as_grid(plate, 1.0, _eroded(rows, depth), wide, at), depth * dot
     # Bars are rectangles: each side moves in, and so do their ends.

@@ -222,6 +222,8 @@ class CodeField(Placed):
     """the largest width of a module; by default as large as the box allows"""
     min_module: PositiveMm = 0.25  # common practice for UV inkjet, no source
     """the smallest width of a module that is printed"""
+    modules: Literal["square", "round"] = "square"
+    """QR and Data Matrix: the form of the modules; round ones are always read back when they are built"""  # noqa: E501
     application: Application | None = None
     """where the code is used: its modules and bars keep to the sizes that GS1 asks for there"""
     reduction: SomeMm | None = None

@@ -13,7 +13,7 @@ from vardata.job.lines import KeyPath
 from vardata.job.model import CodeField, Colour, Layout, Placed, ShapeField, TextField
 from vardata.job.near import choose
 from vardata.job.platerules import plate_claims
-from vardata.job.symbologies import SYMBOLOGIES
+from vardata.job.symbologies import ROUNDED, SYMBOLOGIES
 from vardata.job.toml import Source
 from vardata.job.values import COLOUR_NAMES, WHITE
 
@@ -227,6 +227,10 @@ def _symbology(source: Source, path: KeyPath, field: CodeField) -> Iterator[Clai
         what = f"{field.symbology!r} has no columns that can be chosen"
         remedy = f"take it away; allowed for: {_those('columns')}"
         yield Claim(source, (*path, "columns"), "bad-value", what, remedy)
+    if field.modules == "round" and field.symbology not in ROUNDED:
+        what = f"the modules of {field.symbology!r} cannot be round"
+        remedy = f"take it away; allowed for: {', '.join(ROUNDED)}"
+        yield Claim(source, (*path, "modules"), "bad-value", what, remedy)
     if field.application is not None and field.symbology not in SIZES[field.application]:
         what = f"GS1 states no size of {field.symbology!r} for {field.application!r}"
         remedy = f"take it away; stated for: {', '.join(SIZES[field.application])}"

@@ -162,3 +162,6 @@ SYMBOLOGIES: dict[str, Symbology] = {
         columns=True, gs1=("element",),
     ),
 }  # fmt: skip
+
+# Whose modules may be round: readers find these by parts that stay square.
+ROUNDED = ("qr", "datamatrix")

@@ -42,6 +42,7 @@ class CodePlace(NamedTuple):
     dots: tuple[int, int]
     quiet: Quiet
     spread: tuple[int, int, int, int] = (0, 0, 0, 0)
+    inset: tuple[int, int] = (0, 0)  # of what is looked at in a module, across and upwards
 
 
 def turns(field: CodeField, rotation: float) -> int:
@@ -72,7 +73,7 @@ def place_code(
     columns = max(1, round(width / module_x))
     rows = max(1, round(height / module_y)) if matrix else 1
     scale = 1 / max(dot) if one_dot else DPI / MM_PER_INCH
-    least = 2 * _LEAST if reduction else _LEAST
+    least = 2 * _LEAST if reduction or field.modules == "round" else _LEAST
     px = max(least, round(module_x * scale))
     if reduction and dots_x in (dots_y, 0):  # then edges of dots are edges of pixels
         px = dots_x * max(1, math.ceil(least / dots_x), round(px / dots_x))
@@ -95,8 +96,13 @@ def place_code(
     )
     return CodePlace(
         window, columns, rows, px, py, quiet.left * px, quiet.top * py, (dots_x, dots_y), quiet,
-        spread,
+        spread, (_inset(px), _inset(py)) if field.modules == "round" else (0, 0),
     )
+
+
+def _inset(side: int) -> int:
+    """How far from a module's edge the square within a disc begins: 1/2 - 1/4 of root 2."""
+    return math.ceil(side * 0.147)
 
 
 def _centre(

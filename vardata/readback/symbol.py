@@ -67,10 +67,11 @@ def look(seen: Grey, colour: Grey | None, place: CodePlace) -> Symbol | None:
         area = seen[symbol_area(place)]
     middle = (low + high) / 2
     # Down the rows of pixels first, then across: far quicker than both at once.
-    cells = area.reshape(place.rows, place.py, -1)[:, _EDGE:-_EDGE]
+    edge_x, edge_y = (_EDGE + inset for inset in place.inset)
+    cells = area.reshape(place.rows, place.py, -1)[:, edge_y:-edge_y]
     across = (place.rows, place.columns, place.px)
-    darkest = cells.min(axis=1).reshape(across)[:, :, _EDGE:-_EDGE].min(axis=2)
-    lightest = cells.max(axis=1).reshape(across)[:, :, _EDGE:-_EDGE].max(axis=2)
+    darkest = cells.min(axis=1).reshape(across)[:, :, edge_x:-edge_x].min(axis=2)
+    lightest = cells.max(axis=1).reshape(across)[:, :, edge_x:-edge_x].max(axis=2)
     spread = lightest.astype(np.int16) - darkest
     modules = darkest.astype(np.int16) + lightest < 2 * middle
     light = high - _EVEN * (high - low)
