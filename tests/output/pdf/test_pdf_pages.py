@@ -28,6 +28,7 @@ from vardata.job.model import Output
 from vardata.marks import BLACK, Image, Item, Placement
 from vardata.marks import Path as Outline
 from vardata.output.pdf.bed import PageContent
+from vardata.output.pdf.standard import Standard
 from vardata.problems import JobError, Where
 
 HERE = Where("crest.pdf")
@@ -302,3 +303,32 @@ def test_white_beside_a_page_stays(tmp_path: Path) -> None:
     )  # fmt: skip
     found = plates(tmp_path / "bed.pdf")
     assert (found["White"][5:-5, 5:-5] == 255).all() and found["Emerald"].any()
+
+
+def test_rgb_in_a_page_has_a_meaning_in_pdf_x(tmp_path: Path) -> None:
+    """ISO 15930-7 (from memory): no plain RGB under an output intent of inks, unless DefaultRGB
+    says what it is; forms within forms have resources of their own."""
+    out = io.BytesIO()
+    canvas = Canvas(out, pagesize=(W, H), invariant=1)
+    canvas.beginForm("inner")
+    canvas.setFillColorRGB(0.9, 0.2, 0.1)
+    canvas.rect(10, 10, 50, 50, stroke=0, fill=1)
+    canvas.endForm()
+    canvas.doForm("inner")
+    canvas.showPage()
+    canvas.save()
+    picture = taken(out.getvalue())
+    mark = Image(0, BLACK, "page", 5.0, 5.0, 50.0, 25.0, 0.0)
+    profile = Path("/usr/share/color/icc/ghostscript/default_cmyk.icc").read_bytes()
+    write_file(
+        tmp_path / "b.pdf", PageContent(((MIDDLE, Item("r", (mark,))),), ""),
+        pictures={"page": picture}.__getitem__, standard=Standard("pdf/x-4", profile, "press"),
+    )  # fmt: skip
+    with pikepdf.open(tmp_path / "b.pdf") as pdf:
+        forms = [o for o in pdf.objects
+                 if isinstance(o, pikepdf.Stream) and o.get("/Subtype") == "/Form"]  # fmt: skip
+        assert len(forms) == 2
+        for form in forms:
+            assert form.Resources.ColorSpace.DefaultRGB[0] == "/ICCBased"
+    assert "No syntax" in judge("qpdf", "--check", tmp_path / "b.pdf")
+    assert plates(tmp_path / "b.pdf", 72)["Magenta"].any()

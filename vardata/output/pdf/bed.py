@@ -131,6 +131,8 @@ class _BedFile:
         cut = self._cut.layer if self._cut else 0
         self._plates = put_plates(self._pdf, bed, layout, reach, steps=steps, cut=cut)
         self._store = Store(self._pdf, self._plates.inks, statics, book, pictures)
+        self._default_rgb = put_default_rgb(self._pdf) if standard is not None else b""
+        self._store.tell_spaces(self._default_rgb)
         self._tree = self._pdf.reserve()
         self._pages: list[int] = []
         box = b"[0 0 %b %b]" % (page_length(bed.width), page_length(bed.height))
@@ -202,7 +204,7 @@ class _BedFile:
             spaces, layers = spaces + self._cut.spaces, layers + self._cut.layers
         more = entry = b""
         if self._standard is not None:
-            spaces += put_default_rgb(pdf)
+            spaces += self._default_rgb
             more, entry = self._as_standard(self._standard, info), info_entries()
         spaces = b"/ColorSpace<<%b>>" % spaces if spaces else b""
         self._store.finish(_OVERPRINT + spaces + b"/Properties<<%b>>" % layers)

@@ -19,13 +19,17 @@ _DROPPED = frozenset(("/Length", "/Metadata", "/PieceInfo", "/StructParent", "/S
 _FINE = 7  # decimals; a page of 841 pt is mapped to within 10^-4 pt
 
 
-def put_page(pdf: PdfFile, data: bytes) -> int:
-    """Copies the first page of a PDF; gives the number of its form."""
+def put_page(pdf: PdfFile, data: bytes, spaces: bytes = b"") -> int:
+    """Copies the first page of a PDF; gives the number of its form.
+
+    ``spaces`` are colour spaces that every resource dictionary is to have, such as the one
+    that tells what plain RGB means (8.6.5.6); a page's own of the same name stay.
+    """
     import pikepdf
 
     with pikepdf.open(io.BytesIO(data)) as source:
         page = source.pages[0]
-        copier = _Copier(pdf)
+        copier = _Copier(pdf, spaces)
         obj = page.obj
         box = [float(n) for n in page.mediabox]
         page.contents_coalesce()
@@ -34,7 +38,7 @@ def put_page(pdf: PdfFile, data: bytes) -> int:
             b" ".join(number(n, 5) for n in box),
             _to_unit(box, int(obj.get("/Rotate", 0)) % 360),
         )
-        entries += b"/Resources %b" % copier.written(obj.get("/Resources", pikepdf.Dictionary()))
+        entries += copier.resources(obj.get("/Resources", pikepdf.Dictionary()))
         if "/Group" in obj:
             entries += b"/Group %b" % copier.written(obj.Group)
         copier.copy()
@@ -57,8 +61,9 @@ def _to_unit(box: list[float], turn: int) -> bytes:
 class _Copier:
     """Copies objects of one source; each is written once."""
 
-    def __init__(self, pdf: PdfFile) -> None:
+    def __init__(self, pdf: PdfFile, spaces: bytes) -> None:
         self._pdf = pdf
+        self._spaces = spaces
         self._numbers: dict[tuple[int, int], int] = {}
         self._waiting: list[tuple[int, Any]] = []
 
@@ -95,10 +100,26 @@ class _Copier:
         import pikepdf
 
         return b" ".join(
+            self.resources(value[key]) if key == "/Resources" else
             b"%b %b" % (pikepdf.Name(key).unparse(), self.written(value.get(key)))
             for key in sorted(value.keys())
             if key not in _DROPPED
+        )  # fmt: skip
+
+    def resources(self, found: Any) -> bytes:
+        """A resource dictionary with its key, the wanted colour spaces among its own."""
+        if not self._spaces:
+            return b"/Resources %b" % self.written(found)
+        name = self._spaces.split(b"[")[0].decode()
+        own = found.get("/ColorSpace")
+        inner = self._entries(own) if own is not None else b""
+        spaces = inner if own is not None and name in own else inner + self._spaces
+        rest = b" ".join(
+            b"%b %b" % (key.encode(), self.written(found.get(key)))
+            for key in sorted(found.keys())
+            if key != "/ColorSpace"
         )
+        return b"/Resources<</ColorSpace<<%b>>%b>>" % (spaces, rest)
 
     def copy(self) -> None:
         """Writes everything that was referred to, and what that refers to."""

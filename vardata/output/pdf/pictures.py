@@ -21,6 +21,7 @@ class FilePictures:
     def __init__(self, pdf: PdfFile, find: Callable[[str], Picture]) -> None:
         self._pdf = pdf
         self._find = find
+        self.spaces = b""  # colour spaces that pages of other PDFs need
         self._pictures: dict[str, int] = {}
         self._stencils: dict[str, int] = {}  # 0: opaque all over
 
@@ -30,7 +31,7 @@ class FilePictures:
         if number is None:
             picture = self._find(key)
             if picture.space == "Page":
-                number = put_page(self._pdf, picture.data)
+                number = put_page(self._pdf, picture.data, self.spaces)
             else:
                 number = self._put(picture, self._stencil(key, picture))
             self._pictures[key] = number

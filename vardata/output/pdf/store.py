@@ -46,6 +46,10 @@ class Store:
         self.picture = self._pictures.picture
         self.stencil = self._pictures.stencil
 
+    def tell_spaces(self, spaces: bytes) -> None:
+        """Colour spaces that pages of other PDFs are to have among their own."""
+        self._pictures.spaces = spaces
+
     def content(self, plate: int, *, seen: bool = True) -> PlateContent:
         """Content to be painted in a plate's ink, or to be left out."""
         return (PlateContent if seen else Unseen)(self._inks[plate], self)
