@@ -10,6 +10,7 @@ from typing import IO, Any
 import click
 
 _COMMANDS = {
+    "new": "Write a job file from an order sheet, a layout, a jig and a bed.",
     "check": "Look for problems in a job and its order sheet; write nothing.",
     "build": "Make the beds, the pick list and the list of held records.",
     "preview": "Draw a bed or an item as a PNG picture.",
