@@ -9,6 +9,7 @@ without the table never comes here. Sort keys wait on disk: memory holds 12 byte
 from __future__ import annotations
 
 import sqlite3
+import unicodedata
 from array import array
 from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING
@@ -108,6 +109,13 @@ class Ranked:
         return HeldRow(record.row, place, record.order, record.values, problems)
 
 
+def _plain(text: str) -> str:
+    """A text without its accents, which do not count where people sort names."""
+    if text.isascii():
+        return text
+    return "".join(c for c in unicodedata.normalize("NFKD", text) if not unicodedata.combining(c))
+
+
 class Precedence:
     """What decides the order of work, record by record, until the beds are planned."""
 
@@ -125,7 +133,7 @@ class Precedence:
         """The next record of the sheet."""
         if self._keys is not None:
             values = record.values
-            key = "\0".join([natural_key(values[place]) for place in self._sort])
+            key = "\0".join([natural_key(_plain(values[place])) for place in self._sort])
             self._waiting.append((len(self._ranks), key.encode("utf-8", "replace").decode()))
             if len(self._waiting) == _BATCH:
                 self._flush()

@@ -77,6 +77,17 @@ def test_the_pieces_of_an_order_are_sorted_as_people_count(shop: Shop) -> None:
     assert badges == ["helper, Harbour Quay"] * 2 + ["story teller, Harbour Quay"]
 
 
+def test_accents_do_not_count_where_names_are_sorted(shop: Shop) -> None:
+    _with_days(shop, 'sort = ["Name"]')
+    shop.build()
+    medals = [s["texts"][0]["text"] for s in shop.slots()
+              if s["order"] == "HQ-07" and s["product"] == "medal"]  # fmt: skip
+    assert medals == [
+        "Élodie Grünewald", "Pádraig Ravenscroft", "Şebnem Dobrowolski", "Søren Quillfeather",
+        "Thảo Wexcombe",
+    ]  # fmt: skip
+
+
 def test_bags_are_told_from_and_to_on_list_and_tables(shop: Shop) -> None:
     _with_days(shop, "bag = 4")
     shop.build()
@@ -101,7 +112,7 @@ def test_bags_are_told_from_and_to_on_list_and_tables(shop: Shop) -> None:
         ["pdftotext", "-layout", str(shop.path / "run" / "picklist.pdf"), "-"],
         capture_output=True, text=True, check=True,
     ).stdout  # fmt: skip
-    assert "HQ-07, bag 2 of 3: 5 to 8" in text
+    assert "HQ-07, bag 2 of 3 (5–8)" in text
 
 
 def test_every_piece_is_in_one_bag(shop: Shop) -> None:

@@ -89,8 +89,8 @@ class OrderWork:
                 continue
             for bag in bags_of(len(pieces), task.bag):
                 inside = pieces[bag.first - 1 : bag.last]
-                name = f"{order}, bag {bag.number} of {bag.bags}: {bag.first} to {bag.last}"
-                chunk.append((name, inside))
+                told = f", bag {bag.number} of {bag.bags} ({bag.first}–{bag.last})"
+                chunk.append((order + told if bag.bags > 1 else order, inside))
                 rows.append(_bag_row(order, bag, inside))
         paper = task.plan.scratch / f"orders-{task.part:07d}.pdf"
         run = run_paper(self._stages[0].setup, task.plan)
