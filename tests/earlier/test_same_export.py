@@ -131,6 +131,18 @@ def test_two_rows_of_one_line_and_a_row_without_line_are_held(shop: Shop) -> Non
     )
 
 
+def test_machines_are_told_how_rows_stand_to_earlier_runs(shop: Shop) -> None:
+    import json
+
+    shop.build(shop.sheet("week-1.csv", *WEEK_1), "run-1")
+    shop.sheet("week-2.csv", "1001,1,Ottilie Ek,1,", WEEK_1[2], "1003,1,Ida Voss,1,")
+    told = json.loads(shop.check("week-2.csv", "--json").out)
+    assert told["earlier"] == {"new": 1, "built": 1, "changed": 1, "gone": 1}
+    told = json.loads(shop.build("week-2.csv", "run-2", "--json", code=3).out)
+    assert told["earlier"] == {"new": 1, "built": 1, "changed": 1, "gone": 1}
+    assert told["held_by_kind"] == {"changed-since": 1}
+
+
 def test_jobs_of_another_name_are_another_family(shop: Shop) -> None:
     shop.build(shop.sheet("week-1.csv", *WEEK_1), "run-1")
     shop.swap("job.toml", 'name = "readers"', 'name = "badges"')

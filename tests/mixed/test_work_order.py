@@ -113,6 +113,8 @@ def test_bags_are_told_from_and_to_on_list_and_tables(shop: Shop) -> None:
         capture_output=True, text=True, check=True,
     ).stdout  # fmt: skip
     assert "HQ-07, bag 2 of 3 (5–8)" in text
+    (row,) = [line for line in text.splitlines() if "orders!13#1" in line]  # on its bed's sheet
+    assert "HQ-07, bag 2 " in row
 
 
 def test_every_piece_is_in_one_bag(shop: Shop) -> None:

@@ -64,6 +64,17 @@ class _Bed(NamedTuple):
     content: PageContent
 
 
+def _bagged(lines: tuple[SlotLine, ...]) -> tuple[SlotLine, ...]:
+    """Lines for the bench: an order that goes into several bags with the bag of each piece."""
+    if not any(line.bag for line in lines):
+        return lines
+    return tuple(
+        line._replace(order=f"{line.order}, bag {line.bag.partition(' ')[0]}")
+        if line.bag and not line.bag.endswith(" of 1") else line
+        for line in lines
+    )  # fmt: skip
+
+
 class BedWork:
     """Makes chunks of beds."""
 
@@ -171,7 +182,7 @@ class BedWork:
         )
         looks = self._stages.looks([(bed.records, bed.content) for bed in beds])
         papers = [
-            BedPaper(bed.number, files[number // per_file].name, of_bed, look)
+            BedPaper(bed.number, files[number // per_file].name, _bagged(of_bed), look)
             for number, (bed, of_bed, look) in enumerate(zip(beds, lines, looks))
         ]
         paper = task.plan.scratch / f"paper-{beds[0].number:07d}.pdf"
