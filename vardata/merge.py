@@ -111,7 +111,7 @@ def make_files(
         at=at or first_seen, notes=(*notes, *personal.all_masked(found.notes)), serials=facts,
         origin=origin, also=personal.facts(),
     )
-    if readback or any(map(_round_codes, setup.parts())):
+    if readback or any(map(_odd_codes, setup.parts())):
         return report._replace(readback=_read_back(folder, workers, progress))
     return report
 
@@ -141,11 +141,11 @@ def settle(numbered: Printable, found: Gathered, report: RunReport, out: Path) -
     return report._replace(folder=out)
 
 
-def _round_codes(part: Setup) -> bool:
+def _odd_codes(part: Setup) -> bool:
     """Whether codes are drawn otherwise than their standard has it, so that only reading them
     tells whether they are good."""
     fields = (field for field in part.layout.fields if isinstance(field, CodeField))
-    return any(field.modules == "round" for field in fields)
+    return any(field.modules == "round" or field.window for field in fields)
 
 
 def _read_back(folder: Path, workers: int | None, progress: Progress) -> ReadbackReport:

@@ -144,6 +144,9 @@ OTHER_FILES = [
      "tag.toml:44, fields[1].application, field 'number': GS1 states no size of 'qr' for 'retail'; "
      "take it away; stated for: ean13, upca, ean8, upce, databar-stacked-omni, databar-expanded, "
      "databar-expanded-stacked"),
+    ("tag.toml", 'level = "Q"', 'level = "Q"\nwindow = 20',
+     "tag.toml:45, fields[1].window, field 'number': a window for a logo takes modules away; only "
+     'a QR code of level H makes up for it; write level = "H", or take it away'),
     ("tag.toml", 'symbology = "qr"\nlevel = "Q"', 'symbology = "aztec"\nmodules = "round"',
      "tag.toml:44, fields[1].modules, field 'number': the modules of 'aztec' cannot be round; "
      "take it away; allowed for: qr, datamatrix"),

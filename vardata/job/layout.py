@@ -224,6 +224,8 @@ class CodeField(Placed):
     """the smallest width of a module that is printed"""
     modules: Literal["square", "round"] = "square"
     """QR and Data Matrix: the form of the modules; round ones are always read back when they are built"""  # noqa: E501
+    window: Annotated[Number, Field(ge=0, le=40)] = 0.0
+    """QR of level H: percent of its side left light in the middle for a logo, which is a picture field behind it in the list; always read back when built"""  # noqa: E501
     application: Application | None = None
     """where the code is used: its modules and bars keep to the sizes that GS1 asks for there"""
     reduction: SomeMm | None = None

@@ -231,6 +231,10 @@ def _symbology(source: Source, path: KeyPath, field: CodeField) -> Iterator[Clai
         what = f"the modules of {field.symbology!r} cannot be round"
         remedy = f"take it away; allowed for: {', '.join(ROUNDED)}"
         yield Claim(source, (*path, "modules"), "bad-value", what, remedy)
+    if field.window and (field.symbology != "qr" or field.level != "H"):
+        what = "a window for a logo takes modules away; only a QR code of level H makes up for it"
+        remedy = 'write level = "H", or take it away'
+        yield Claim(source, (*path, "window"), "bad-value", what, remedy)
     if field.application is not None and field.symbology not in SIZES[field.application]:
         what = f"GS1 states no size of {field.symbology!r} for {field.application!r}"
         remedy = f"take it away; stated for: {', '.join(SIZES[field.application])}"

@@ -21,6 +21,8 @@ from vardata.readback.symbol import Symbol
 
 # Symbol contrast of ISO/IEC 15416 and 15415: below 20 % the grade is 0 (secondary source).
 LEAST_CONTRAST = 0.20
+# What a logo must leave of the error correction for the world outside. Common practice, no source.
+LEAST_UNUSED = 0.25
 _PIXELS = 1.5  # how far the symbol's extent may be off
 _MOST_PIXELS = 100_000_000  # of one code; a code as large as a door has fewer
 
@@ -167,7 +169,14 @@ def _marks(
             "where they should",
             f"something was painted over the code, or it was moved; {_AGAIN}",
         ))
-    elif reading is not None and reading.unused < 1.0:
+    elif reading is not None and place.hole and reading.unused < LEAST_UNUSED:
+        found.append(Fault(
+            "code-window",
+            f"the window for a logo leaves {reading.unused:.0%} of the error correction, less than "
+            f"{LEAST_UNUSED:.0%}",
+            'make "window" smaller, or the logo, or shorten the text',
+        ))
+    elif reading is not None and reading.unused < 1.0 and not place.hole:
         found.append(Fault(
             "code-damaged",
             f"modules are wrong and were mended in reading ({1 - reading.unused:.0%} of the "
@@ -202,7 +211,7 @@ def _size(place: CodePlace, looked: Symbol) -> Fault | None:
 def _damage(place: CodePlace, looked: Symbol, reading: Reading) -> str:
     if reading.version * 4 + 17 != place.columns:
         return f"the symbol has version {reading.version}, not {(place.columns - 17) // 4}"
-    wrong = qrform.damaged(looked.modules, reading.level, reading.mask)
+    wrong = qrform.damaged(looked.modules, reading.level, reading.mask, place.hole)
     return f"{wrong} modules of its fixed patterns are wrong" if wrong else ""
 
 

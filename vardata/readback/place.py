@@ -11,6 +11,7 @@ import math
 from typing import Any, NamedTuple
 
 from vardata.fit.codes.quiet import Quiet, quiet_zone
+from vardata.fit.codes.window import window_of
 from vardata.job.model import CodeField, PrintMode
 from vardata.job.reduction import dots_off
 from vardata.job.symbologies import SYMBOLOGIES
@@ -43,6 +44,7 @@ class CodePlace(NamedTuple):
     quiet: Quiet
     spread: tuple[int, int, int, int] = (0, 0, 0, 0)
     inset: tuple[int, int] = (0, 0)  # of what is looked at in a module, across and upwards
+    hole: range = range(0)  # columns and rows of modules that are left out for a logo
 
 
 def turns(field: CodeField, rotation: float) -> int:
@@ -97,6 +99,7 @@ def place_code(
     return CodePlace(
         window, columns, rows, px, py, quiet.left * px, quiet.top * py, (dots_x, dots_y), quiet,
         spread, (_inset(px), _inset(py)) if field.modules == "round" else (0, 0),
+        window_of(field.window, columns) if field.window else range(0),
     )
 
 

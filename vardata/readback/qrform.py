@@ -91,10 +91,13 @@ def _align(dark: Modules, fixed: Modules, version: int) -> None:
             dark[row, column] = True
 
 
-def damaged(modules: Modules, level: str, mask: int) -> int:
-    """How many of the fixed modules are not as they must be."""
+def damaged(modules: Modules, level: str, mask: int, hole: range = range(0)) -> int:
+    """How many of the fixed modules are not as they must be; ``hole``: columns and rows of a
+    window where nothing is asked."""
     dark, fixed, _ = fixed_parts(len(modules), level, mask)
-    return int(((modules != dark) & fixed).sum())
+    wrong = (modules != dark) & fixed
+    wrong[hole.start : hole.stop, hole.start : hole.stop] = False
+    return int(wrong.sum())
 
 
 def is_mirrored(modules: Modules, level: str, mask: int) -> bool:

@@ -73,6 +73,8 @@ def look(seen: Grey, colour: Grey | None, place: CodePlace) -> Symbol | None:
     darkest = cells.min(axis=1).reshape(across)[:, :, edge_x:-edge_x].min(axis=2)
     lightest = cells.max(axis=1).reshape(across)[:, :, edge_x:-edge_x].max(axis=2)
     spread = lightest.astype(np.int16) - darkest
+    if place.hole:  # a logo may lie there
+        spread[place.hole.start : place.hole.stop, place.hole.start : place.hole.stop] = 0
     modules = darkest.astype(np.int16) + lightest < 2 * middle
     light = high - _EVEN * (high - low)
     return Symbol(

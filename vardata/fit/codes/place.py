@@ -16,6 +16,7 @@ from vardata.fit.codes.line import fit_line, strip_height
 from vardata.fit.codes.quiet import STANDARD, Quiet, quiet_zone
 from vardata.fit.codes.room import MIN_BARS, Frame, Room, Shortfall, room
 from vardata.fit.codes.symbol import CodeError, Symbol
+from vardata.fit.codes.window import with_window
 from vardata.fit.fonts import Face
 from vardata.fit.result import CodeFit, TextFit
 from vardata.job.applications import size_for
@@ -78,6 +79,8 @@ def fit_code(
         if isinstance(fitted, Problem):
             return fitted
         lettering = fitted
+    if field.window:
+        symbol = with_window(symbol, field.window)
     module, x, y, w, h, sides = place
     columns, rows = symbol.columns, symbol.rows
     return CodeFit(symbol.text, columns, rows, symbol.bits, module, x, y, w, h, sides, lettering)
