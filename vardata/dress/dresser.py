@@ -14,6 +14,7 @@ from typing import NamedTuple
 from vardata.dress import geometry, outline, pattern
 from vardata.dress.blanks import Blanks, OnBlank
 from vardata.dress.codefield import CodeVariable
+from vardata.dress.craft import CraftCheck
 from vardata.dress.drawing import Drawing
 from vardata.dress.geometry import Bounds
 from vardata.dress.gloss import GlossPlate
@@ -64,7 +65,10 @@ class Dresser:
         self._pieces = pieces(layout, art, plates, file)
         self._places = Places(layout, setup.mode, plates, self._pieces, file)
         dot = max(MM_PER_INCH / dpi for dpi in setup.mode.dpi)
-        texts = Texts(Glyphs(book, dot))
+        glyphs = Glyphs(book, dot)
+        texts = Texts(glyphs)
+        craft = layout.craft
+        self._craft = CraftCheck(layout, craft, book, glyphs) if craft is not None else None
         self._fields = tuple(
             self._places.variable(n, texts) for n in range(len(self._places.fields))
         )
@@ -185,8 +189,8 @@ class Dresser:
     ) -> Problem | None:
         """The reason why a record must be held before it takes a slot, or None.
 
-        Kinds: ``no-ground``, ``no-white``, ``ink-outside``. Without ``pictures`` a picture
-        is taken to fill its box.
+        Kinds: ``no-ground``, ``no-white``, ``ink-outside``, and those of ``CraftCheck``.
+        Without ``pictures`` a picture is taken to fill its box.
         """
         on = self._of(blank)
         for n, field in enumerate(self._fields):
@@ -197,7 +201,24 @@ class Dresser:
                 return on.refused[n]
             if not self._holds(n, field, fit, on.near[n].ground, pictures):
                 return self._limits.field_problem(self._places.fields[n].name)
+            if self._craft is not None and isinstance(fit, TextFit) and fit.runs:
+                problem = self._fine(self._craft, n, field, fit, on)
+                if problem is not None:
+                    return problem
         return None
+
+    def _fine(
+        self, craft: CraftCheck, n: int, field: Variable, fit: TextFit, on: OnBlank
+    ) -> Problem | None:
+        """Whether a text is too fine for the machine."""
+        if not isinstance(field, TextVariable):
+            return None
+        below = [on.whites[number].choke for number, _ in on.near[n].under]
+        lettering = field.lettering
+        return craft.problem(
+            self._places.fields[n].name, fit, field.ink, below, lettering.bounds(fit.ink),
+            lambda: lettering.area(fit),
+        )
 
     def _holds(
         self, n: int, field: Variable, fit: FieldFit, ground: bool, pictures: Pictures | None

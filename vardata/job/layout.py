@@ -285,6 +285,23 @@ class ShapeField(Placed):
 AnyField = Annotated[TextField | CodeField | PictureField | ShapeField, Field(discriminator="type")]
 
 
+class Craft(Model):
+    """What the machine can print: a record whose text would be finer is held. 0 asks nothing."""
+
+    min_stroke: SomeMm = 0.0
+    """the thinnest stroke of letters"""
+    min_knockout: SomeMm = 0.0
+    """the thinnest stroke of letters in white ink, which are left out of the colour around them"""
+    min_white: SomeMm = 0.0
+    """the thinnest white under a stroke, after the choke"""
+    min_counter: SomeMm = 0.0
+    """the smallest opening that a letter encloses"""
+    min_x_height: SomeMm = 0.0
+    """the least height of small letters"""
+    keep_safe: Flag = False
+    """ink of texts keeps within the layout's safe edge"""
+
+
 class Layout(Model):
     """How one item is dressed: its size, plates, art and fields."""
 
@@ -304,6 +321,8 @@ class Layout(Model):
     """how far ink may pass the outline"""
     safe: SomeMm = 0.0
     """how far ink ought to keep from the outline: drawn on proofs as the safe edge"""
+    craft: Craft | None = None
+    """what the machine can print of letters: by default nothing is asked"""
     fonts: dict[Name, FontNames] = Field(default_factory=dict)
     """short names for fonts or for lists to fall back through"""
     fallback: FallbackFonts = SCRIPT_FONTS

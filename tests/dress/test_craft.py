@@ -1,0 +1,153 @@
+"""Craft checks: widths by letters whose strokes are known, edges by arithmetic."""
+
+from __future__ import annotations
+
+import subprocess
+import sys
+from pathlib import Path
+from typing import Any
+
+import pytest
+from fontTools.fontBuilder import FontBuilder
+from fontTools.pens.ttGlyphPen import TTGlyphPen
+from shapely.geometry import Point, Polygon, box
+
+from vardata.dress.craft import thinnest
+
+
+@pytest.mark.parametrize(
+    ("shape", "width"),
+    [
+        (box(0, 0, 80, 700), 80),
+        (box(0, 0, 700, 55), 55),
+        (Point(0, 0).buffer(100, quad_segs=64), 200),
+        # An H of stems 90 wide with a bar of 40; a ring of 60.
+        (box(0, 0, 90, 700).union(box(300, 0, 390, 700)).union(box(0, 330, 390, 370)), 40),
+        (Point(0, 0).buffer(300, quad_segs=64).difference(Point(0, 0).buffer(240)), 60),
+        (Polygon(), 0),
+    ],
+)
+def test_the_thinnest_part_is_found(shape: Any, width: float) -> None:
+    assert thinnest(shape) == pytest.approx(width, rel=0.03)
+
+
+def test_corners_are_not_thin() -> None:
+    # A triangle is as thin as you like in its tips: what counts is its body.
+    assert thinnest(Polygon([(0, 0), (600, 0), (300, 520)])) > 150
+
+
+# ---------------------------------------------------------------- a job
+
+LAYOUT = """\
+name = "tag"
+width = 40
+height = 20
+safe = 2
+
+[[plates]]
+name = "Colour"
+role = "colour"
+
+[[plates]]
+name = "White"
+role = "white"
+cover = "art"
+choke = 0.05
+
+[craft]
+CRAFT
+
+[[fields]]
+type = "text"
+name = "reader"
+text = "{{ reader }}"
+font = "Bars.ttf"
+box = [BOX]
+size = "10pt"
+fit = []
+align = "left"
+colour = "COLOUR"
+"""
+PT = 25.4 / 72
+
+
+def bars(path: Path) -> None:
+    """I: a stem of 100; O: a square ring of 100 round a counter of 60 by 300; x: 500 high."""
+    builder = FontBuilder(1000, isTTF=True)
+    builder.setupGlyphOrder([".notdef", "I", "O", "x"])
+    builder.setupCharacterMap({ord(char): char for char in "IOx"})
+
+    def drawn(*rings: list[tuple[int, int]]) -> Any:
+        pen = TTGlyphPen(None)
+        for first, *others in rings:
+            pen.moveTo(first)
+            for point in others:
+                pen.lineTo(point)
+            pen.closePath()
+        return pen.glyph()
+
+    stem = [(100, 0), (100, 700), (200, 700), (200, 0)]
+    outer = [(50, 0), (50, 500), (310, 500), (310, 0)]
+    inner = [(150, 100), (210, 100), (210, 400), (150, 400)]
+    small = [(100, 0), (100, 500), (300, 500), (300, 0)]
+    builder.setupGlyf({".notdef": TTGlyphPen(None).glyph(), "I": drawn(stem),
+                       "O": drawn(outer, inner), "x": drawn(small)})  # fmt: skip
+    builder.setupHorizontalMetrics({".notdef": (500, 0), "I": (300, 100), "O": (360, 50),
+                                    "x": (400, 100)})  # fmt: skip
+    builder.setupHorizontalHeader(ascent=800, descent=-200)
+    builder.setupNameTable({"familyName": "Bars", "psName": "Bars"})
+    builder.setupOS2()
+    builder.setupPost()
+    builder.save(path)
+
+
+# Strokes of 100 at 10 pt are 0.353 mm, the counter of 60 is 0.212 mm, x is 1.76 mm high.
+CASES = [
+    ("min_stroke = 0.34", "I", "black", "5, 5, 30, 10", ""),
+    ("min_stroke = 0.36", "I", "black", "5, 5, 30, 10",
+     "the thinnest stroke is 0.35_ mm at 10 pt, the least that prints is 0.36 mm"),
+    ("min_stroke = 0.36", "I", "White", "5, 5, 30, 10", ""),
+    ("min_knockout = 0.36", "I", "White", "5, 5, 30, 10",
+     "the thinnest knocked-out stroke is 0.35_ mm at 10 pt, the least that prints is 0.36 mm"),
+    ("min_white = 0.24", "I", "black", "5, 5, 30, 10", ""),
+    ("min_white = 0.26", "I", "black", "5, 5, 30, 10",
+     "the white under the thinnest stroke is 0.25_ mm at 10 pt after its choke, the least that "
+     "prints is 0.26 mm"),
+    ("min_counter = 0.2", "IO", "black", "5, 5, 30, 10", ""),
+    ("min_counter = 0.22", "I", "black", "5, 5, 30, 10", ""),
+    ("min_counter = 0.22", "IO", "black", "5, 5, 30, 10",
+     "the smallest counter is 0.21_ mm wide at 10 pt, the least that stays open is 0.22 mm"),
+    ("min_x_height = 1.75", "I", "black", "5, 5, 30, 10", ""),
+    ("min_x_height = 1.8", "I", "black", "5, 5, 30, 10",
+     "small letters are 1.76 mm high at 10 pt, the least is 1.8 mm"),
+    ("keep_safe = true", "I", "black", "2.1, 5, 30, 10", ""),
+    ("keep_safe = true", "I", "black", "1.5, 5, 30, 10",
+     "its ink comes to 1.50 mm from the edge of the item, past the safe edge at 2 mm"),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("craft", "text", "colour", "place", "what"), CASES)
+def test_what_is_too_fine_is_held(
+    tmp_path: Path, craft: str, text: str, colour: str, place: str, what: str
+) -> None:
+    layout = LAYOUT.replace("CRAFT", craft).replace("BOX", place).replace("COLOUR", colour)
+    files = {
+        "layout.toml": layout,
+        "jig.toml": 'name = "j"\n[[slots]]\nname = "A1"\nx = 30\ny = 20\n',
+        "bed.toml": 'name = "b"\nwidth = 80\nheight = 60\nmodes.fine.dpi = [720, 720]\n',
+        "job.toml": 'name = "t"\nlayout = "layout.toml"\njig = "jig.toml"\nbed = "bed.toml"\n'
+                    'print_mode = "fine"\nsheet.file = "r.csv"\n',
+        "r.csv": f"reader\n{text}\n",
+    }  # fmt: skip
+    for name, content in files.items():
+        (tmp_path / name).write_text(content, encoding="utf-8")
+    bars(tmp_path / "Bars.ttf")
+    command = [sys.executable, "-m", "vardata.cli.main", "check", "job.toml"]
+    done = subprocess.run(command, cwd=tmp_path, capture_output=True, text=True, check=False)
+    if not what:
+        assert done.returncode == 0, done.stdout + done.stderr
+        return
+    assert done.returncode == 3, done.stdout + done.stderr
+    before, _, after = what.partition("_")  # the last figure is as near as widths are found
+    assert before in done.stdout + done.stderr
+    assert after in done.stdout + done.stderr
