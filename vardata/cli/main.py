@@ -17,6 +17,7 @@ _COMMANDS = {
     "proof": "Show the hardest records, or an order for its customer, to be signed.",
     "approve": "Note that a customer approved an order as its proof shows it.",
     "readback": "Render the beds of a finished run and read them again.",
+    "difference": "Show what two finished runs print otherwise, plate by plate.",
     "remake": "Print spoiled pieces of a finished run again.",
     "chart": "Draw a sheet of codes to print, to scan and to choose from.",
     "serials": "Serial numbers of a job: what is used, void and free.",

@@ -1,0 +1,155 @@
+"""What differs between two runs, plate by plate, from their bed files alone.
+
+In: the folders of two finished runs. Out: for each bed the area of each plate that was added
+or taken away, and a PNG of one bed: what both print is grey, what only the other prints is
+blue, what it lacks is red. Bed files are rendered by pdfium; nothing is taken from the jobs.
+"""
+
+from __future__ import annotations
+
+import io
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any, NamedTuple
+
+import numpy as np
+
+from vardata.output.wholefile import check_name, write_whole
+from vardata.problems import CallError, fail
+from vardata.readback.facts import RunFacts, Slot, file_tasks, read_facts
+from vardata.readback.plates import BedUnreadable, BedView, Grey, Window
+from vardata.units import MM_PER_INCH
+
+DPI = 150
+_INKED = 64  # levels of 255 by which a pixel has to change: edges of letters vary by less
+
+
+class PlateChange(NamedTuple):
+    """Areas in mm2 of one plate of one bed that only one of the runs prints."""
+
+    bed: int
+    plate: str
+    added: float
+    taken: float
+
+
+class Difference(NamedTuple):
+    """``alone`` are beds that only one of the runs has; ``shown`` is the bed of the picture, 0
+    where nothing differs."""
+
+    beds: int
+    changes: tuple[PlateChange, ...]
+    alone: tuple[int, ...]
+    shown: int
+
+
+class _Run(NamedTuple):
+    facts: RunFacts
+    beds: dict[int, Slot]
+
+
+def difference(
+    one: Path, other: Path, out: Path, *, bed: int | None = None, dpi: int = DPI
+) -> Difference:
+    """Compares two runs and writes the picture of ``bed``, else of the first bed that differs.
+
+    Raises ``CallError`` where they cannot be compared, ``OutputError`` if the PNG cannot be
+    written.
+    """
+    check_name(out, ".png", "PNG")
+    runs = _read(one), _read(other)
+    both = sorted(runs[0].beds.keys() & runs[1].beds.keys())
+    if bed is not None and bed not in both:
+        raise fail(CallError, "no-bed", f"there is no bed {bed} in both runs",
+                   f"they share the beds {both[0]} to {both[-1]}" if both else
+                   "they share no bed")  # fmt: skip
+    changes: list[PlateChange] = []
+    picture: Grey | None = None
+    shown = 0
+    for number in both:
+        found = list(_plates(runs, number, dpi))
+        changed = [change for change, _, _ in found if change.added or change.taken]
+        changes += changed
+        if number == bed or (bed is None and changed and not shown):
+            shown, picture = number, _drawn([(a, b) for _, a, b in found])
+    if picture is not None:
+        _write(picture, out, dpi)
+    alone = tuple(sorted(runs[0].beds.keys() ^ runs[1].beds.keys()))
+    return Difference(len(both), tuple(changes), alone, shown)
+
+
+def _read(folder: Path) -> _Run:
+    facts = read_facts(folder)
+    beds: dict[int, Slot] = {}
+    for task in file_tasks(folder):
+        for slot in task.slots:
+            beds.setdefault(slot["bed"], slot)
+    return _Run(facts, beds)
+
+
+def _plates(
+    runs: tuple[_Run, _Run], number: int, dpi: int
+) -> Iterator[tuple[PlateChange, Grey, Grey]]:
+    """Each plate of a bed as both runs print it, 255 where there is no ink."""
+    facts = [run.facts.of(str(run.beds[number].get("product", ""))) for run in runs]
+    one, other = ((f.bed.width, f.bed.height) for f in facts)
+    names, others = ([plate.name for plate in f.layout.plates] for f in facts)
+    if one != other or names != others:
+        what = f"bed {number} has another size or other plates in the two runs"
+        raise fail(CallError, "other-bed", what, "compare runs of one machine and one layout")
+    columns, rows = (max(1, round(side * dpi / MM_PER_INCH)) for side in one)
+    window = Window(one[0] / 2, one[1] / 2, *one, 0.0, columns, rows)
+    pixel = one[0] * one[1] / (columns * rows)
+    views = [_view(run, f, number) for run, f in zip(runs, facts)]
+    try:
+        for i, name in enumerate(names):
+            a, b = (
+                view.plate(i, run.beds[number]["pages"][name], window)
+                for view, run in zip(views, runs)
+            )
+            step = a.astype(np.int16) - b
+            added, taken = int((step > _INKED).sum()), int((step < -_INKED).sum())
+            change = PlateChange(number, name, round(added * pixel, 2), round(taken * pixel, 2))
+            yield change, a, b
+    except BedUnreadable as error:
+        raise fail(CallError, "bed-unreadable", f"bed {number} cannot be looked at: {error}",
+                   "build the run again") from None  # fmt: skip
+    finally:
+        for view in views:
+            view.close()
+
+
+def _view(run: _Run, facts: RunFacts, number: int) -> BedView:
+    path = facts.folder / "beds" / str(run.beds[number]["file"])
+    try:
+        return BedView(path.read_bytes(), facts.bed, facts.layout)
+    except OSError as error:
+        what = f"the bed file cannot be read ({error.strerror or error})"
+        raise fail(
+            CallError, "file-missing", what, "build the run again", file=str(path)
+        ) from None
+
+
+def _drawn(plates: list[tuple[Grey, Grey]]) -> Grey:
+    """Red, green, blue: what both print in grey, over it what was taken and what was added."""
+    rows, columns = plates[0][0].shape
+    both = np.full((rows, columns), 255, np.uint8)
+    taken, added = np.zeros((2, rows, columns), np.bool_)
+    for a, b in plates:
+        np.minimum(both, np.maximum(a, b) // 3 + 170, out=both)
+        step = a.astype(np.int16) - b
+        added |= step > _INKED
+        taken |= step < -_INKED
+    picture = np.repeat(both[:, :, None], 3, axis=2)
+    picture[added] = (0, 70, 220)
+    picture[taken] = (220, 0, 40)
+    picture[added & taken] = (150, 0, 150)
+    return picture
+
+
+def _write(picture: Any, out: Path, dpi: int) -> None:
+    from PIL import Image
+
+    data = io.BytesIO()
+    Image.fromarray(picture).save(data, "PNG", dpi=(dpi, dpi))
+    write_whole(out, data.getvalue())
