@@ -37,7 +37,8 @@ from vardata.work.plan import Place, RunPlan
 if TYPE_CHECKING:
     from vardata.numbering import RecordSource
 
-CHUNK = 1024  # records, about, in a chunk of beds
+CHUNK = 1024  # records, about, in a chunk of beds: at most,
+_CHUNKS = 8  # and there are at least so many chunks, as far as there are beds
 
 
 def write_run(
@@ -90,11 +91,12 @@ def bag_size(setup: Setup) -> int | None:
 def _tasks(
     setup: Setup, plan: RunPlan, index: Index, arrangement: Arrangement, bags: Bags | None
 ) -> Iterator[BedTask]:
-    """Chunks of whole files, about ``CHUNK`` records each; they do not depend on workers."""
+    """Chunks of whole files; they depend on the run's size, never on workers."""
+    records = min(CHUNK, plan.records // _CHUNKS)
     parts, per_file = setup.parts(), setup.job.output.beds_per_file
     for product, beds in groupby(arrangement.plans(), key=attrgetter("product")):
         slots = len(usable_slots(parts[product].jig))
-        per_chunk = -(-max(1, CHUNK // slots) // per_file) * per_file
+        per_chunk = -(-max(1, records // slots) // per_file) * per_file
         while chunk := tuple(islice(beds, per_chunk)):
             rows_before = arrangement.starts[chunk[0].number - 1]
             placed = tuple(_placed(bed, index) for bed in chunk)

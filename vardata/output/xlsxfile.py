@@ -11,8 +11,9 @@ from __future__ import annotations
 import io
 import re
 import zipfile
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from datetime import datetime
+from functools import lru_cache
 from pathlib import Path
 from typing import Any, NamedTuple
 
@@ -65,14 +66,14 @@ def write_xlsx(
     counts: list[int] = []
     with zipfile.ZipFile(path, "w") as archive:
         # The package's own description first: that is how a file's kind is told.
-        for name, data in _skeleton(headings, (0,), at, form).items():
+        for name, data in _skeleton(tuple(headings), (0,), at, form).items():
             if name.startswith(("_rels/", "docProps/")):
                 store(archive, name, data)
         for sheet in _split(parts, limit):
             number = len(counts) + 1
             with archive.open(_entry(f"xl/worksheets/sheet{number}.xml"), "w") as member:
                 counts.append(_stream(member, sheet, headings, counts, at, form))
-        for name, data in _skeleton(headings, counts, at, form).items():
+        for name, data in _skeleton(tuple(headings), tuple(counts), at, form).items():
             if not name.startswith(("_rels/", "docProps/", "xl/worksheets/")):
                 store(archive, name, data)
     return sum(counts)
@@ -111,7 +112,7 @@ def _stream(
 ) -> int:
     """Writes one worksheet around its rows and gives their number."""
     name = f"xl/worksheets/sheet{len(before) + 1}.xml"
-    head = _skeleton(headings, (*before, 0), at, form)[name].split(b"</sheetData>")[0]
+    head = _skeleton(tuple(headings), (*before, 0), at, form)[name].split(b"</sheetData>")[0]
     member.write(re.sub(rb"<dimension [^>]*/>", b"", head))  # not yet known, and optional
     count = 0
     size = 0
@@ -122,7 +123,7 @@ def _stream(
             raise _too_large(headings)
         member.write(part)
     # The filter's range ends with the last row, so the tail is made when that is known.
-    tail = _skeleton(headings, (*before, count), at, form)[name].split(b"</sheetData>")[1]
+    tail = _skeleton(tuple(headings), (*before, count), at, form)[name].split(b"</sheetData>")[1]
     member.write(b"</sheetData>" + tail)
     return count
 
@@ -186,9 +187,10 @@ def store(archive: zipfile.ZipFile, name: str, data: bytes) -> None:
     archive.writestr(_entry(name), data, zipfile.ZIP_DEFLATED, _LEVEL)
 
 
+@lru_cache(maxsize=4)  # the same serves the head of the rows and what stands before them
 def _skeleton(
-    headings: Sequence[str], counts: Sequence[int], at: datetime, form: Form
-) -> dict[str, bytes]:
+    headings: tuple[str, ...], counts: tuple[int, ...], at: datetime, form: Form
+) -> Mapping[str, bytes]:
     """The files of a workbook with headings and no rows; ``counts`` rows are to come."""
     from openpyxl import Workbook
 

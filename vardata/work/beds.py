@@ -14,6 +14,7 @@ from vardata.fit.result import CodeFit, FieldFit, TextFit
 from vardata.marks import Item
 from vardata.output.naming import bed_file_name
 from vardata.output.pdf.bed import DocInfo, PageContent, write_bed_file
+from vardata.output.pdf.fonts import Glyphs, glyphs_of
 from vardata.output.picklist_pages import build_part
 from vardata.output.picklist_values import BedPaper
 from vardata.output.sheetxml import rows_xml
@@ -93,9 +94,10 @@ class BedWork:
         lines: list[tuple[SlotLine, ...]] = []
         slots: list[bytes] = []
         per_file = self._setup.job.output.beds_per_file
+        glyphs = glyphs_of(item for bed in beds for item in bed.items)
         for start in range(0, len(beds), per_file):
             group = beds[start : start + per_file]
-            file, pages_of = self._write_file(task.plan, group)
+            file, pages_of = self._write_file(task.plan, group, glyphs)
             files.append(file)
             for bed, pages in zip(group, pages_of):
                 made = [self._line(bed, index, file.name, pages) for index in range(len(bed.items))]
@@ -110,7 +112,7 @@ class BedWork:
         return _Bed(number, records, items, content)
 
     def _write_file(
-        self, plan: RunPlan, beds: list[_Bed]
+        self, plan: RunPlan, beds: list[_Bed], glyphs: Glyphs
     ) -> tuple[BedFile, list[dict[str, int]]]:
         setup, stages = self._setup, self._stages
         first, last = beds[0].number, beds[-1].number
@@ -127,6 +129,7 @@ class BedWork:
             pictures=stages.pictures.by_key,
             mode=setup.mode,
             standard=stages.standard,
+            glyphs=glyphs,
             info=DocInfo(
                 title=f"{setup.job.name}, {name}",
                 run_id=plan.run_id,

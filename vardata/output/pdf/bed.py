@@ -21,6 +21,7 @@ from vardata.job.platerules import CUT
 from vardata.job.surfaces import face_down, mirrored_plates
 from vardata.marks import BLACK, Item, Placement, RunOnPlates, Statics
 from vardata.output.pdf.content import PlateContent, paint_run
+from vardata.output.pdf.fonts import Glyphs
 from vardata.output.pdf.frames import FORM, frame_of
 from vardata.output.pdf.objects import PdfFile
 from vardata.output.pdf.plates import layer_name, page_plates, put_plates
@@ -84,6 +85,7 @@ def write_bed_file(
     info: DocInfo,
     mode: PrintMode | None = None,
     standard: Standard | None = None,
+    glyphs: Glyphs | None = None,
 ) -> BedFileFacts:
     """Writes the bed loads of one file, for a machine that prints in ``mode``; as a file of a
     printing standard, if one is asked for.
@@ -93,8 +95,9 @@ def write_bed_file(
     with path.open("wb") as out:
         mirror = mirror_width(bed, mode)
         file = _BedFile(
-            out, bed, layout, output, statics, book, pictures, half_dot(mode), mirror, standard
-        )
+            out, bed, layout, output, statics, book, pictures, half_dot(mode), mirror, standard,
+            glyphs,
+        )  # fmt: skip
         found = tuple(file.add(page) for page in pages)
         size = file.finish(info)
         return BedFileFacts(size, file.digest(), found)
@@ -115,6 +118,7 @@ class _BedFile:
         reach: float,
         mirror: float,
         standard: Standard | None,
+        glyphs: Glyphs | None,
     ) -> None:
         self._bed = bed
         turned_round = b"q\n-1 0 0 1 %b 0 cm" % page_length(mirror)
@@ -130,7 +134,7 @@ class _BedFile:
         steps = standard is not None or output.cut_lines
         cut = self._cut.layer if self._cut else 0
         self._plates = put_plates(self._pdf, bed, layout, reach, steps=steps, cut=cut)
-        self._store = Store(self._pdf, self._plates.inks, statics, book, pictures)
+        self._store = Store(self._pdf, self._plates.inks, statics, book, pictures, glyphs)
         self._default_rgb = put_default_rgb(self._pdf) if standard is not None else b""
         self._store.tell_spaces(self._default_rgb)
         self._tree = self._pdf.reserve()

@@ -7,13 +7,17 @@ used, each cut down to its glyphs when the file ends. A code is a glyph id, two 
 from __future__ import annotations
 
 import struct
+from collections.abc import Iterable, Mapping
+from typing import TypeAlias
 
 from vardata.fit.fonts import Face, FontBook
+from vardata.marks import GlyphRun, Item, RunOnPlates
 from vardata.output.pdf.embedding import put_font
 from vardata.output.pdf.objects import PdfFile
 from vardata.output.pdf.syntax import FINE, THOUSANDTHS, literal
 
 _KEPT_TEXTS = 5_000
+Glyphs: TypeAlias = Mapping[int, frozenset[int]]  # by the number of the font
 
 
 class _Shown(dict[bytes, tuple[tuple[float, ...], bytes]]):
@@ -38,15 +42,16 @@ _SHOWN = _Shown()
 class FontUse:
     """One font in one file: its resource name, and all glyphs shown in it.
 
-    ``chosen[size]`` is the operator that chooses the font at a size in points.
+    ``chosen[size]`` is the operator that chooses the font at a size in points. ``more`` are
+    glyphs that the file gets anyway.
     """
 
-    def __init__(self, name: bytes, face: Face) -> None:
+    def __init__(self, name: bytes, face: Face, more: Iterable[int] = ()) -> None:
         self.name = name
         self.face = face
         self.chosen = _Chosen(name)
         self._texts: set[bytes] = set()
-        self._glyphs: set[int] = set()
+        self._glyphs: set[int] = set(more)
 
     def show(self, glyphs: bytes, kerns: tuple[float, ...]) -> bytes:
         """The operator that shows glyphs in this font."""
@@ -93,15 +98,34 @@ def _show(glyphs: bytes, kerns: tuple[float, ...]) -> bytes:
     return b"[%b]TJ" % b"".join(parts)
 
 
-class FileFonts(dict[int, FontUse]):
-    """The fonts of a file by their number in the font book, named as they come up."""
+def glyphs_of(items: Iterable[Item]) -> Glyphs:
+    """The glyphs of many items by the number of their font. Files that are made together get
+    all of them, so that a font is cut down once for many files, not once for each."""
+    texts: dict[int, set[bytes]] = {}
+    for item in items:
+        for mark in item.marks:
+            if isinstance(mark, RunOnPlates | GlyphRun):
+                texts.setdefault(mark.font, set()).add(mark.glyphs)
+    found = {}
+    for font, runs in texts.items():
+        shown = b"".join(runs)
+        found[font] = frozenset(struct.unpack(f">{len(shown) // 2}H", shown))
+    return found
 
-    def __init__(self, book: FontBook) -> None:
+
+class FileFonts(dict[int, FontUse]):
+    """The fonts of a file by their number in the font book, named as they come up. ``more`` are
+    glyphs that a font gets if it is used at all."""
+
+    def __init__(self, book: FontBook, more: Glyphs | None = None) -> None:
         super().__init__()
         self._book = book
+        self._more = more or {}
 
     def __missing__(self, font: int) -> FontUse:
-        use = self[font] = FontUse(b"/Fo%d" % (len(self) + 1), self._book.face(font))
+        use = self[font] = FontUse(
+            b"/Fo%d" % (len(self) + 1), self._book.face(font), self._more.get(font, ())
+        )
         return use
 
     def resources(self, pdf: PdfFile) -> bytes:

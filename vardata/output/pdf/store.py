@@ -12,7 +12,7 @@ from vardata.dress.drawing import Picture
 from vardata.fit.fonts import FontBook
 from vardata.marks import Statics
 from vardata.output.pdf.content import PlateContent, Unseen
-from vardata.output.pdf.fonts import FileFonts
+from vardata.output.pdf.fonts import FileFonts, Glyphs
 from vardata.output.pdf.frames import FORM
 from vardata.output.pdf.inks import Ink
 from vardata.output.pdf.objects import PdfFile
@@ -24,7 +24,8 @@ _ANYWHERE = b"[-14400 -14400 14400 14400]"
 
 
 class Store:
-    """The shared part of one file; ``inks`` has one ink for each plate of the layout."""
+    """The shared part of one file; ``inks`` has one ink for each plate of the layout, ``glyphs``
+    are those that fonts get besides the ones that are shown."""
 
     def __init__(
         self,
@@ -33,11 +34,12 @@ class Store:
         statics: Statics,
         book: FontBook,
         pictures: Callable[[str], Picture],
+        glyphs: Glyphs | None = None,
     ) -> None:
         self._pdf = pdf
         self._inks = inks
         self._statics = statics
-        self.fonts = FileFonts(book)
+        self.fonts = FileFonts(book, glyphs)
         self._pictures = FilePictures(pdf, pictures)
         self._forms: dict[tuple[str, int], int] = {}  # 0: no marks
         self._more: list[bytes] = []  # forms that others put
