@@ -89,10 +89,9 @@ def find_font(name: str, layout: Layout, base: Path, inside: Path | None) -> Pat
             if fault.kind == "no-file" and Path(name).stem in shipped.fonts():
                 fault.remedy = f"the shipped font is called {Path(name).stem!r}"
             raise
-    else:
-        path = _shipped_font(name, layout, base)
-    check_font(name, path)
-    return path
+        check_font(name, path)
+        return path
+    return _shipped_font(name, layout, base)
 
 
 def _shipped_font(name: str, layout: Layout, base: Path) -> Path:

@@ -19,16 +19,35 @@ from reportlab.pdfbase import pdfdoc, pdfmetrics, ttfonts
 from vardata.deflated import deflated
 from vardata.output.picklist_shape import COMPLEX, is_ignorable
 from vardata.output.picklist_values import PaperFonts
-from vardata.problems import OutputError, fail
+from vardata.problems import OutputError, VardataError, fail
 
 _KEPT_SUBSETS = 16
+
+
+class Chain(Sequence[Any]):
+    """The fonts of one weight: the first, and the fallbacks behind it, which are read when a
+    text asks for them; most never do."""
+
+    def __init__(self, first: Any, behind: Sequence[Path]) -> None:
+        self._fonts = [first]
+        self._unread = list(behind)
+
+    def __getitem__(self, index: Any) -> Any:
+        while index >= len(self._fonts) and self._unread:
+            font = _read(self._unread.pop(0))
+            if font is not None:
+                self._fonts.append(font)
+        return self._fonts[index]
+
+    def __len__(self) -> int:
+        return len(list(self))
 
 
 class Weights(NamedTuple):
     """The fonts of both weights, each with the fallbacks behind it."""
 
-    regular: tuple[Any, ...]
-    bold: tuple[Any, ...]
+    regular: Chain
+    bold: Chain
 
 
 @lru_cache(maxsize=8)
@@ -45,8 +64,10 @@ def load_fonts(fonts: PaperFonts) -> Weights:
             what = f"the pick list cannot use this font: it lacks {lacking[0]!r}"
             remedy = "name one that has all of ASCII, and give this one as a fallback"
             raise fail(OutputError, "paper-font", what, remedy, file=str(path))
-    behind = tuple(font for path in fonts.fallbacks if (font := _read(path)) is not None)
-    return Weights((first[0], *behind), (first[1], *behind))
+    for path in fonts.fallbacks:
+        if not path.is_file():
+            raise _missing(path)
+    return Weights(Chain(first[0], fonts.fallbacks), Chain(first[1], fonts.fallbacks))
 
 
 def _load(path: Path) -> Any:
@@ -59,6 +80,11 @@ def _load(path: Path) -> Any:
     return font
 
 
+def _missing(path: Path) -> VardataError:
+    what = "the font for the pick list is not there"
+    return fail(OutputError, "paper-font", what, "mend its path", file=str(path))
+
+
 @lru_cache(maxsize=32)
 def _read(path: Path) -> Any:
     """reportlab's font of a file, or None if it is of no kind that reportlab takes."""
@@ -67,8 +93,7 @@ def _read(path: Path) -> Any:
         font = ttfonts.TTFont(name, str(path), asciiReadable=True)
     except (ttfonts.TTFError, struct.error):
         if not path.is_file():
-            what = "the font for the pick list is not there"
-            raise fail(OutputError, "paper-font", what, "mend its path", file=str(path)) from None
+            raise _missing(path) from None
         return None
     pdfmetrics.registerFont(font)
     _remember_subsets(font.face)

@@ -14,7 +14,7 @@ from collections.abc import Sequence
 from functools import lru_cache
 from typing import Any, NamedTuple
 
-from vardata.output.picklist_fonts import covered, spell
+from vardata.output.picklist_fonts import Chain, covered, spell
 from vardata.output.picklist_shape import COMPLEX, private_char, shape
 
 ELLIPSIS = "\u2026"
@@ -57,7 +57,7 @@ _STEP = 1 / 220  # of the size; 255 of them pass the widest ASCII letter
 
 
 @lru_cache(maxsize=16)
-def _metrics(chain: tuple[Any, ...]) -> _Metrics:
+def _metrics(chain: Chain) -> _Metrics:
     widths = _Widths(chain)
     steps = bytes(
         min(255, math.ceil(widths[chr(code)] / 1000 / _STEP)) if 32 <= code < 127 else 0
@@ -69,7 +69,7 @@ def _metrics(chain: tuple[Any, ...]) -> _Metrics:
 class Pen:
     """Writes text of one weight into one reportlab document."""
 
-    def __init__(self, chain: tuple[Any, ...], doc: Any) -> None:
+    def __init__(self, chain: Chain, doc: Any) -> None:
         self._chain = chain
         self._doc = doc
         self._widths, self._steps, self._covered = _metrics(chain)

@@ -7,7 +7,7 @@ bed, axis-aligned after rotation: [x, y, width, height]; a code's box is without
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from json.encoder import encode_basestring as _text
 
 from vardata.fit.result import CodeFit, FieldFit, TextFit
@@ -84,16 +84,16 @@ def _tracking(fit: TextFit) -> str:
 
 
 class SlotWriter:
-    """Writes lines for one layout, print mode and set of font names.
+    """Writes lines for one layout and print mode; ``font_name`` gives a font's name by number.
 
     JSON by hand, because a line is written for every record: what repeats (names of fields and
     fonts, a bed's file, a slot's box) is made once.
     """
 
-    def __init__(self, layout: Layout, mode: PrintMode, font_names: Sequence[str]) -> None:
+    def __init__(self, layout: Layout, mode: PrintMode, font_name: Callable[[int], str]) -> None:
         self._layout = layout
         self._mode = mode
-        self._fonts = [_text(name) for name in font_names]
+        self._font_name = font_name
         self._fields = layout.fields
         self._mirrored = face_down(layout)
         self._heads = [self._head(field) for field in layout.fields]
@@ -171,7 +171,7 @@ class SlotWriter:
         if set_as is None:
             if len(self._settings) > _KEPT:
                 self._settings.clear()
-            fonts = list(dict.fromkeys([self._fonts[run[0]] for run in runs]))
+            fonts = [_text(self._font_name(n)) for n in dict.fromkeys(run[0] for run in runs)]
             font = fonts[0] if len(fonts) == 1 else f"[{','.join(fonts)}]"
             set_as = self._settings[key] = (
                 f',"font":{font},"size_pt":{size!r},"squeeze":{round(squeeze, 4)!r},'

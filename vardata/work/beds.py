@@ -83,10 +83,11 @@ class BedWork:
         self._stages = stages
         self._setup = stages.setup
         self._reader = FittedReader(scratch)
-        names = [stages.book.face(index).postscript_name for index in range(len(stages.book))]
         self._labels = blank_labels(self._setup)
         self._colour = next(p.name for p in self._setup.layout.plates if p.role == "colour")
-        self._slots = SlotWriter(self._setup.layout, self._setup.mode, names)
+        self._slots = SlotWriter(
+            self._setup.layout, self._setup.mode, lambda n: stages.book.face(n).postscript_name
+        )
 
     def __call__(self, task: BedTask) -> BedsDone:
         beds = [self._dress(number, places) for number, places in task.beds]

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
-from typing import cast
+from typing import TYPE_CHECKING, cast
 
-from vardata.fit.codes.linear import Linear, encode_linear
 from vardata.fit.codes.qr import encode_qr
 from vardata.fit.codes.symbol import Symbol
 from vardata.job.model import CodeField
+
+if TYPE_CHECKING:
+    from vardata.fit.codes.linear import Linear
 
 _LINEAR = frozenset({"code128", "ean13", "ean8", "upca", "code39", "itf", "itf14"})
 _MATRIX = frozenset({"microqr", "rmqr", "datamatrix", "datamatrix-rectangular", "aztec", "pdf417"})
@@ -44,7 +46,9 @@ def encode(text: str, field: CodeField) -> Symbol:
 
 def _bars(kind: str, text: str, check_digit: bool) -> Symbol:
     if kind in _LINEAR:
-        return encode_linear(cast(Linear, kind), text, check_digit)
+        from vardata.fit.codes.linear import encode_linear
+
+        return encode_linear(cast("Linear", kind), text, check_digit)
     from vardata.fit.codes.bars import encode_bars
 
     return encode_bars(kind, text)
