@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import pytest
-from platework import code_field, dresser, plates
+from platework import code_field, dresser, plates, shape_field
 
 from vardata.dress.colour import NAMES
 from vardata.dress.contrast import WHITE, blank_seen, contrast, grade, ink_seen
@@ -123,3 +123,21 @@ def test_what_nobody_can_tell_is_not_judged() -> None:
     clear = model.Blank(surface="clear", label="keyring")
     assert judged("code128", "red", clear, "never") is None  # what will lie behind it?
     assert judged("code128", "red", clear) is not None  # its ground is white
+
+
+def test_white_that_lies_there_counts() -> None:
+    # No ground is wanted where white is flooded anyway, or where art in white ink lies below.
+    field = code_field("c", (4, 4, 30, 16), symbology="code128", ground="never")
+    flood = dresser([field], blanks={"b": DARK}, plates=plates("flood"))
+    assert flood._on["b"].refused[0] is None and flood.warnings() == []
+    panel = shape_field("panel", (2, 2, 36, 20), shape="rectangle", fill="White")
+    lined = dresser([panel, field], blanks={"b": DARK}, plates=plates("none"))
+    assert lined._on["b"].refused[0] is None
+    bare = dresser([field], blanks={"b": DARK}, plates=plates("none"))
+    assert bare._on["b"].refused[0] is not None
+
+
+def test_white_ink_on_a_grey_blank() -> None:
+    grey = model.Blank(surface="dark", substrate="#f0f0f0", label="pale")
+    assert (held := judged("qr", "White", grey)) is not None
+    assert (held.severity, held.kind) == (Severity.HOLD, "code-contrast")

@@ -70,19 +70,30 @@ class Blanks:
         if not isinstance(field, model.CodeField) or ink.kind == "gloss":
             return None
         bare = blank_seen(blank.substrate)
-        if not ground and (self._places.over_colour[n] or blank.surface == "clear"):
+        covers = self._plates.covers(blank)
+        flooded = any(cover in ("flood", "knockout") for cover in covers.values())
+        unknown = self._places.over_colour[n] or self._over_white(n) or blank.surface == "clear"
+        if not ground and unknown:
             return None  # art, or whatever lies behind, is around it
-        around = WHITE if ground else bare
+        around = WHITE if ground or flooded else bare
         if ink.kind == "white":
             modules = WHITE
         else:
-            lined = ground or any(
+            lined = ground or flooded or any(
                 self._role(n, index, cover, blank, ground) == "under"
-                for index, cover in self._plates.covers(blank).items()
+                for index, cover in covers.items()
             )
             modules = ink_seen(ink.paint, WHITE if lined else bare)
         label = blank.label or f"{blank.surface} surface"
         return _judged(field, contrast(modules, around), label)
+
+    def _over_white(self, n: int) -> bool:
+        """Whether static white ink lies below field n somewhere."""
+        reach = self._places.reaches[n]
+        return any(
+            p.ink.kind == "white" and p.after <= n and p.area.intersects(reach)
+            for p in self._pieces
+        )
 
     def _make(self, blank: model.Blank) -> OnBlank:
         numbers = range(len(self._places.fields))
@@ -195,7 +206,7 @@ class Blanks:
                 'choose another colour, or set the blank\'s "white" to "layout"',
                 Where(field=field.name),
             )
-        return None
+        return _only(Severity.HOLD, self.judged(n, blank, ground))
 
 
 def _only(severity: Severity, problem: Problem | None) -> Problem | None:
