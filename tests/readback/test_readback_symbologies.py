@@ -51,8 +51,8 @@ symbology = "%s"
 box = [2, 2, 76, 40]
 module = 0.5
 """
-JIG = 'name = "one"\n[[slots]]\nname = "s"\nx = 50\ny = 50\nrotation = %d\n'
-BED = 'name = "small"\nwidth = 100\nheight = 100\n[modes.fine]\ndpi = [%s]\nreduction = { %s }\n'
+JIG = '[[slots]]\nname = "%s"\nx = %d\ny = 50\nrotation = %d\n'
+BED = 'name = "small"\nwidth = 420\nheight = 100\n[modes.fine]\ndpi = [%s]\nreduction = { %s }\n'
 
 
 def test_the_table_of_texts_is_whole() -> None:
@@ -77,6 +77,19 @@ def test_it_reads_where_dots_are_not_square(
     report = _read_back(tmp_path, symbology, rotation, "635, 720")
     assert found(report) == set()
     assert lines(report)[0]["codes"][0]["module_dots"] == pytest.approx(dots, abs=0.05)
+
+
+@pytest.mark.parametrize("symbology", ["qr", "datamatrix-rectangular", "pdf417"])
+def test_a_jig_with_slots_both_ways_where_dots_are_not_square(
+    tmp_path: Path, symbology: str
+) -> None:
+    report = _read_back(tmp_path, symbology, (0, 90, 180, 270), "635, 720")
+    assert found(report) == set()
+    # 12 by 14 dots of the bed in every slot, so 14 by 12 of a code that lies across.
+    dots = {line["slot"]: line["codes"][0]["module_dots"] for line in lines(report)}
+    for slot, pair in dots.items():
+        assert pair == pytest.approx([12, 14] if slot in ("s0", "s180") else [14, 12], abs=0.05)
+    assert len(dots) == 4
 
 
 @pytest.mark.parametrize(
@@ -143,15 +156,23 @@ def _ink(run: Path) -> float:
 
 
 def _read_back(
-    tmp_path: Path, symbology: str, rotation: int, dpi: str, reduction: str = "", more: str = ""
+    tmp_path: Path, symbology: str, rotation: int | tuple[int, ...], dpi: str,
+    reduction: str = "", more: str = "",
 ) -> ReadbackReport:
     """A job of one code, built and read back."""
     job = tmp_path / "job"
     job.mkdir(parents=True)
     text = TEXTS[symbology]
-    (job / "sheet.csv").write_text(f'text\n"{text}"\n', encoding="utf-8")
+    rotations = rotation if isinstance(rotation, tuple) else (rotation,)
+    sheet = "text\n" + f'"{text}"\n' * len(rotations)
+    (job / "sheet.csv").write_text(sheet, encoding="utf-8")
     (job / "job.toml").write_text(JOB, encoding="utf-8")
     (job / "layout.toml").write_text(LAYOUT % symbology + more, encoding="utf-8")
-    (job / "jig.toml").write_text(JIG % rotation, encoding="utf-8")
+    (job / "jig.toml").write_text(
+        'name = "one"\n' + "".join(
+            JIG % ("s" if len(rotations) == 1 else f"s{turn}", 50 + 100 * at, turn)
+            for at, turn in enumerate(rotations)
+        ), encoding="utf-8",
+    )  # fmt: skip
     (job / "bed.toml").write_text(BED % (dpi, reduction), encoding="utf-8")
     return read(build_job(job))

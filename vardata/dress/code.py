@@ -17,6 +17,7 @@ from vardata.job.model import CodeField, Layout, PrintMode
 from vardata.marks import Commands, ModuleGrid, Paint, Placement
 from vardata.units import MM_PER_INCH
 
+_SWAPPED = 1e-3  # of a dot: a module this far from whole dots is one of another turn
 _WHOLE = 1e-6  # of a dot: an edge this near to a dot lies on it
 MARGIN = 0.5  # mm of ground around the human-readable line (common practice, no source)
 _KEPT = 20_000  # snaps kept: one a slot and size of code
@@ -120,10 +121,13 @@ class Snapper:
     def _modules(self, fit: CodeFit, net: int) -> tuple[int, int]:
         """Dots of a module along the columns, and dots of the whole symbol along the rows."""
         wide, high = self._dot if net % 2 == 0 else self._dot[::-1]
-        across = max(1, round(fit.w / fit.columns / wide))
+        column, row = fit.w / fit.columns, fit.h / fit.rows
         if fit.rows == 1:
-            return across, max(1, round(fit.h / high))
-        return across, max(1, round(fit.h / fit.rows / high)) * fit.rows
+            return max(1, round(column / wide)), max(1, round(fit.h / high))
+        if net % 2 and abs(column / wide - round(column / wide)) > _SWAPPED:
+            # It lies both ways, and its size is that of an even turn.
+            column, row = fit.h / fit.rows, fit.w / fit.columns
+        return max(1, round(column / wide)), max(1, round(row / high)) * fit.rows
 
     def _to_item(self, bounds: Bounds) -> Bounds:
         (hx, hy), (cx, cy) = self._half, self._centre

@@ -200,7 +200,7 @@ class SlotWriter:
         self, field: CodeField, fit: CodeFit, grid: ModuleGrid, placement: Placement
     ) -> str:
         """Where a code stands and the dots of its modules; slots repeat from bed to bed."""
-        sides = (fit.w / fit.columns, fit.h / fit.rows)
+        sides = (grid.w / fit.columns, grid.h / fit.rows)
         turned = (grid.turn + round(placement.angle / 90.0)) % 2 == 1
         on_axes = zip(sides[::-1] if turned else sides, self._mode.dpi)
         dots = [round(side * dpi / MM_PER_INCH) for side, dpi in on_axes]

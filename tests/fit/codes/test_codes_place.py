@@ -88,6 +88,15 @@ def test_a_qr_code_at_635_by_720(
     assert nonuniformity(fit) <= 0.06
 
 
+def test_a_qr_code_that_lies_both_ways() -> None:
+    # 9 mm at 635 x 720 dpi, 7 by 8 dots of the bed: 0.280 by 0.282 mm, whichever way it lies;
+    # room is kept for the larger side.
+    fit = fits("SN-00012345", field(box=(0, 0, 9, 9)), mode(635, 720), MIXED)
+    assert (fit.w, fit.h) == pytest.approx((21 * 7 * 25.4 / 635, 21 * 8 * 25.4 / 720))
+    assert fit.quiet == pytest.approx((4 * 8 * 25.4 / 720,) * 4)
+    assert fit.x == fit.y == pytest.approx((9 - 21 * 8 * 25.4 / 720) / 2)
+
+
 def test_a_module_on_coarse_dots_waits_for_a_square() -> None:
     # 100 by 130 dpi, 0.254 by 0.195385 mm: one dot across is 1.3 up, and neither 1 nor 2 come
     # within 6 % of a square. 3 by 4 dots do (0.762 by 0.782 mm, 2.5 %).
@@ -237,10 +246,14 @@ def test_every_edge_lands_on_a_dot(
         assert fit.h / fit.rows >= 0.05 - 1e-9
     turn = data.draw(st.sampled_from(sorted(turns)))
     left, bottom, right, top = fit.quiet
+    wide, high = fit.w, fit.h
+    if fit.rows > 1 and turn % 2 and len({t % 2 for t in turns}) == 2:
+        # A 2D code that lies both ways has the size of its even turns; its sides change places.
+        wide, high = fit.columns * fit.h / fit.rows, fit.rows * fit.w / fit.columns
     # Along the field's x axis, then its y axis: the bed's axis that it meets at this turn.
     for axis, origin, place, size, side, parts, before, after in (
-        (0, at_x, fit.x, fit.w, w, fit.columns, left, right),
-        (1, at_y, fit.y, fit.h, h, fit.rows, bottom, top),
+        (0, at_x, fit.x, wide, w, fit.columns, left, right),
+        (1, at_y, fit.y, high, h, fit.rows, bottom, top),
     ):
         pitch = 25.4 / dpi[(turn + axis) % 2]
         shift = round((origin + place) / pitch) * pitch - (origin + place)

@@ -31,6 +31,11 @@ def common(first: Fraction, second: Fraction) -> Fraction:
     return Fraction(numerator, math.gcd(first.denominator, second.denominator))
 
 
+def both_ways(turns: frozenset[int]) -> bool:
+    """Whether a field lies along either axis of the bed."""
+    return len({turn % 2 for turn in turns}) == 2
+
+
 def pitches(dpi: tuple[float, float], turns: frozenset[int], upright: bool) -> set[Fraction]:
     """The pitches that a field's axis can meet: its y axis if ``upright``, else its x axis."""
     return {pitch(dpi[(turn + upright) % 2]) for turn in turns}

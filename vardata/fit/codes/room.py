@@ -39,7 +39,9 @@ class Frame(NamedTuple):
 
 class Room(NamedTuple):
     """A symbol in its box: the width of a module, lower left corner and size of the symbol,
-    quiet zone. A module is as high as wide, or as nearly so as the dots allow."""
+    quiet zone. A module is as high as wide, or as nearly so as the dots allow; where the symbol
+    lies both ways on dots that are not square, its size is that of an even turn, and its sides
+    in dots change places at the others."""
 
     module: float
     x: float
@@ -75,7 +77,10 @@ def room(frame: Frame, columns: int, rows: int) -> Room | Shortfall:
     either side. The symbol with its quiet zone is centred.
     """
     quiet, turns, dpi = frame.quiet, frame.turns, frame.dpi
+    both_ways = frame.square and dots.both_ways(turns) and dpi[0] != dpi[1]
     steps = (dots.step(dpi, turns, upright=False), dots.step(dpi, turns, upright=True))
+    if both_ways:  # sides of the bed's dots; the symbol's own change places with its turn
+        steps = (dots.pitch(dpi[0]), dots.pitch(dpi[1]))
     across = columns + quiet.left + quiet.right
     upwards = rows + quiet.bottom + quiet.top
     free_w = dots.exact(frame.w) - dots.play(dpi, turns, upright=False)
@@ -85,6 +90,8 @@ def room(frame: Frame, columns: int, rows: int) -> Room | Shortfall:
     gives = min(limits)
     most = dots.exact(frame.most) if frame.most is not None else max(limits)
     limits = (min(limits[0], most), min(limits[1], most))
+    if both_ways:
+        limits = (min(limits), min(limits))
     least = dots.exact(frame.least)
     bars = _whole(free_h, steps[1])
     lowest = max(1, math.ceil((dots.exact(MIN_BARS) - _HAIR) / steps[1])) * steps[1]
@@ -94,6 +101,8 @@ def room(frame: Frame, columns: int, rows: int) -> Room | Shortfall:
 
     if module is None or low:
         smallest = modules.smallest(grid, least)
+        if both_ways:
+            smallest = (max(smallest), max(smallest))
         need_w = across * smallest[0] + dots.exact(frame.w) - free_w
         need_h = dots.exact(frame.h) - free_h + (upwards * smallest[1] if frame.square else lowest)
         return Shortfall(
@@ -108,13 +117,16 @@ def room(frame: Frame, columns: int, rows: int) -> Room | Shortfall:
     column, row = module
     w = columns * column
     h = rows * row if frame.square else bars
+    if both_ways:  # room for the larger side whichever way it lies
+        column = row = max(module)
     x = (dots.exact(frame.w) - across * column) / 2 + quiet.left * column
     block = upwards * row if frame.square else bars
     y = dots.exact(frame.strip) + (dots.exact(frame.h) - dots.exact(frame.strip) - block) / 2
     y += quiet.bottom * row
     left, right = float(quiet.left * column), float(quiet.right * column)
     bottom, top = float(quiet.bottom * row), float(quiet.top * row)
-    return Room(float(column), float(x), float(y), float(w), float(h), (left, bottom, right, top))
+    zone = (left, bottom, right, top)
+    return Room(float(module[0]), float(x), float(y), float(w), float(h), zone)
 
 
 def _whole(length: Fraction, step: Fraction) -> Fraction:
