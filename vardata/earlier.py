@@ -11,14 +11,13 @@ import hashlib
 import json
 from collections import Counter
 from collections.abc import Iterable, Iterator, Sequence
-from contextlib import contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING, NamedTuple
 
 from vardata.intake.record import HeldRow, Intaken, Record, SkippedRow
 from vardata.linecontent import Contents
 from vardata.lineverdict import NEW, Now, Verdict, judge
-from vardata.problems import CallError, Problem, Severity, Where, fail
+from vardata.problems import Problem, Severity, Where
 from vardata.report import Earlier
 
 if TYPE_CHECKING:
@@ -179,12 +178,29 @@ class Compared:
         state = "aside" if pieces or isinstance(row, SkippedRow) else "new"
         content, quantity = self._contents.of(row.values), self._contents.quantity(row.values)
         twice = self._lines.see(order, line, row.key, row.row, content, quantity, state)
-        if not isinstance(row, SkippedRow) or not pieces or twice is not None:
+        if not pieces or twice is not None:
             return row
+        if isinstance(row, HeldRow):
+            return self._mended(row, pieces, content, quantity)
         reason = f"{row.reason}, but it was built before: {self._place(pieces[0])}"
         self._said.update(f"{row.key}\0{reason}\0".encode())
         self._note_gone(f"row {row.row}: order {order!r}, line {line!r}: {reason}", order)
         return row._replace(reason=reason)
+
+    def _mended(
+        self, row: HeldRow, pieces: Sequence[Piece], content: bytes, quantity: int
+    ) -> Intaken:
+        """A row that is held as it was before, and whose mended form is built, asks for nothing."""
+        if any(
+            one.why == "held" and one.quantity == quantity
+            and not self._contents.changed(content, one.content, self._lines.columns(one.seq))
+            for one in self._lines.told(row.order, row.values[self._line])
+        ):  # fmt: skip
+            reason = f"held before, mended and built: {self._place(pieces[0])}"
+            self._counts["built"] += 1
+            self._said.update(f"{row.key}\0built\0{reason}\0".encode())
+            return SkippedRow(row.row, row.key, row.values, reason)
+        return row
 
     @property
     def _order(self) -> int:
@@ -260,38 +276,3 @@ def _placed(slots: Path) -> Iterator[tuple[str, int, str]]:
         for text in file:
             line = json.loads(text)
             yield line["record"], line["bed"], line["slot"]
-
-
-@contextmanager
-def compared(
-    setup: Setup, intake: Intake, ledger: Path, columns: Sequence[str], decisions: Decisions
-) -> Iterator[Compared | None]:
-    """The intake compared with earlier runs; None where the job names no line column.
-
-    Raises ``OutputError``, and ``CallError`` for decisions that have nothing to decide on.
-    """
-    if setup.job.records.line is None:
-        if decisions != Decisions():
-            raise fail(
-                CallError,
-                "no-line-column",
-                "without a line column no row is compared with earlier runs",
-                'name the column with "line" under [records]',
-                file=setup.job_file.name,
-            )
-        yield None
-        return
-    from vardata.ledger.lines import Lines
-
-    try:
-        lines = Lines(ledger, setup.job.name, decisions.again)
-    except KeyError:
-        raise fail(
-            CallError,
-            "no-run",
-            f"the ledger knows no run {decisions.again!r} with lines",
-            "the id of a run stands in its run.json and in the names of its beds",
-            file=str(ledger),
-        ) from None
-    with lines:
-        yield Compared(setup, intake, lines, columns, decisions)

@@ -61,9 +61,13 @@ def judge(
     as_was = now.quantity in {last.quantity, *(one.quantity for one in same_told)}
     built = _told_of(pieces, place)
     if known and as_was:
-        return _rest(missing, now.quantity, built) if missing else Verdict(
-            "built", frozenset(), f"built before: {built}"
-        )  # fmt: skip
+        if missing:
+            return _rest(missing, now.quantity, built)
+        how = "built before"
+        if columns and not others:  # what lies in the slots is not what the sheet shows
+            held = any(one.why == "held" for one in same_told)
+            how = "held before, mended and built" if held else "built before and kept"
+        return Verdict("built", frozenset(), f"{how}: {built}")
     if now.mended and missing and last.quantity == now.quantity:
         return _rest(missing, now.quantity, built)
     what = _difference(columns if not known else (), last.quantity, now.quantity)

@@ -8,14 +8,15 @@ In: a setup, a person's decisions. Out: ``Rows``, open for the time of a block.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from typing import TYPE_CHECKING, NamedTuple
 
 from vardata.approved import approved
-from vardata.earlier import Compared, Decisions, compared
+from vardata.earlier import Compared, Decisions
 from vardata.intake import Intake, open_intake
 from vardata.job.model import Setup
+from vardata.problems import CallError, fail
 from vardata.products import Sorted, all_names
 
 if TYPE_CHECKING:
@@ -105,3 +106,38 @@ def opened(
     columns = sorted(names.needed | names.exact)
     with compared(setup, intake, ledger_file(setup), columns, decisions or Decisions()) as known:
         yield Rows(_dressed(setup, intake, known, approvals=True), known)
+
+
+@contextmanager
+def compared(
+    setup: Setup, intake: Intake, ledger: Path, columns: Sequence[str], decisions: Decisions
+) -> Iterator[Compared | None]:
+    """The intake compared with earlier runs; None where the job names no line column.
+
+    Raises ``OutputError``, and ``CallError`` for decisions that have nothing to decide on.
+    """
+    if setup.job.records.line is None:
+        if decisions != Decisions():
+            raise fail(
+                CallError,
+                "no-line-column",
+                "without a line column no row is compared with earlier runs",
+                'name the column with "line" under [records]',
+                file=setup.job_file.name,
+            )
+        yield None
+        return
+    from vardata.ledger.lines import Lines
+
+    try:
+        lines = Lines(ledger, setup.job.name, decisions.again)
+    except KeyError:
+        raise fail(
+            CallError,
+            "no-run",
+            f"the ledger knows no run {decisions.again!r} with lines",
+            "the id of a run stands in its run.json and in the names of its beds",
+            file=str(ledger),
+        ) from None
+    with lines:
+        yield Compared(setup, intake, lines, columns, decisions)

@@ -14,12 +14,13 @@ from exportshop import BED, CARD, HEADING, JIG, JOB
 from hypothesis import Phase, given, settings
 from hypothesis import strategies as st
 
-from vardata.earlier import Decisions, compared
+from vardata.earlier import Decisions
 from vardata.intake import open_intake
 from vardata.intake.record import HeldRow, Record
 from vardata.job.load import load_setup
 from vardata.job.model import Setup
 from vardata.ledger.store import Ledger
+from vardata.rows import compared
 
 NOON = datetime(2026, 11, 2, 12, 0, tzinfo=UTC)
 LINES = st.tuples(st.sampled_from("AB"), st.sampled_from("12"))

@@ -64,6 +64,9 @@ def test_a_kept_change_is_settled_for_later_exports(shop: Shop) -> None:
         f"'Reader' has changed since it was built, kept: run {first}, bed 1, slot A1"
     ]
     assert "0 new, 1 built before, 0 changed" in shop.build("week-2.csv", "run-3").out
+    assert shop.table("run-3", "skipped.csv")[0]["skipped: reason"] == (
+        f"built before and kept: run {first}, bed 1, slot A1"
+    )
     shop.sheet("week-3.csv", "1001,1,Tilly,1,")
     assert "0 new, 0 built before, 1 changed" in shop.build("week-3.csv", "run-4", code=3).out
 

@@ -34,7 +34,13 @@ def test_held_xlsx_mended_prints_only_what_was_held(shop: Shop) -> None:
         "B. Featherstonehaugh", "B. Featherstonehaugh", "Pim"
     ]  # fmt: skip
     # The shop's own system still shows what was wrong: that is no change.
-    assert "0 new, 2 built before, 0 changed" in shop.check("week-1.csv").out
+    shop.build("week-1.csv", "same")
+    second = shop.run_id("run-2")
+    assert [row["skipped: reason"] for row in shop.table("same", "skipped.csv")] == [
+        f"built before: run {shop.run_id('run-1')}, bed 1, slot A1",
+        f"held before, mended and built: 2 pieces, run {second}, bed 1, slot A1 to bed 1, slot A2",
+        f"held before, mended and built: run {second}, bed 1, slot B1",
+    ]
     assert "0 new, 2 built before, 0 changed" in shop.build("mended.xlsx", "run-3").out
 
 
