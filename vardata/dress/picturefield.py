@@ -97,7 +97,9 @@ class PictureVariable(Variable):
             )
             self.under(layer, status, Waiting(thing, self.index, [], areas, []), report)
         for gloss in near.gloss:
-            mark = Image(gloss.index, gloss.tint, picture.key, *box, self._angle)
+            mark: Mark = Image(gloss.index, gloss.tint, picture.key, *box, self._angle)
+            if picture.space == "Page":  # as in ``Piece.mark``
+                mark = Path(gloss.index, gloss.tint, geometry.commands(area()))
             sheet.glossy.append(Glossy(gloss, [mark], bounds, area))
 
     def _white(self, picture: Picture, choke: float, knockout: bool) -> tuple[Commands, float]:

@@ -43,6 +43,10 @@ class Piece(NamedTuple):
         """The piece as a mark on one plate."""
         if self.picture is not None:
             p = self.picture
+            if p.picture.space == "Page" and not isinstance(paint, tuple):
+                # As an outline: Ghostscript 10.00 lets a stencil that overprints take away what
+                # lies half transparent below it.
+                return Path(plate, paint, geometry.commands(self.area))
             return Image(plate, paint, p.picture.key, p.x, p.y, p.w, p.h, p.angle)
         return Path(plate, paint, self.commands, even_odd=self.even_odd, stroke=self.stroke)
 
