@@ -14,6 +14,7 @@ from typing import Annotated, Any, TypeAlias, Union, get_args, get_origin
 from pydantic import BaseModel
 
 from vardata.job.found import clipped
+from vardata.job.keytexts import key_texts
 from vardata.job.lines import KeyPath
 from vardata.job.near import choose, nearest
 from vardata.job.toml import Source
@@ -138,7 +139,8 @@ def described(data: Any, model: ModelType, path: KeyPath) -> str:
         annotation = _member(_bare(annotation), data)
         if _is_model(annotation):
             info = annotation.model_fields.get(part)
-            annotation, text = (info.annotation, info.description or "") if info else (None, "")
+            text = key_texts(annotation).get(str(part), "")
+            annotation = info.annotation if info else None
         else:
             annotation = get_args(annotation)[0 if isinstance(part, int) else 1]
         data = data.get(part) if isinstance(data, dict) else data[part]

@@ -54,7 +54,7 @@ BATCH, ORDER = "batch", "order"  # of ``TextField.one_size``
 
 
 class Model(BaseModel):
-    model_config = ConfigDict(extra="forbid", frozen=True, use_attribute_docstrings=True)
+    model_config = ConfigDict(extra="forbid", frozen=True)  # job.keytexts reads the texts
 
 
 class Plate(Model):

@@ -7,9 +7,11 @@ keys or files are ``job.checks``'s.
 from __future__ import annotations
 
 import json
+from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
+from vardata.job.keytexts import key_texts
 from vardata.job.model import Bed, Jig, Job, Layout, Model
 from vardata.problems import OutputError, fail
 
@@ -45,7 +47,12 @@ def export(folder: Path) -> list[Path]:
 
 
 def _schema(model: type[Model], title: str) -> dict[str, Any]:
-    schema = _tidy(model.model_json_schema())
+    schema = model.model_json_schema()
+    models = {kind.__name__: kind for kind in _models(Model)}
+    for name, table in {model.__name__: schema, **schema.get("$defs", {})}.items():
+        for key, text in key_texts(models[name]).items() if name in models else ():
+            table["properties"][key]["description"] = text
+    schema = _tidy(schema)
     schema = {"$schema": DRAFT, **schema, "title": title}
     if model is Jig:
         schema["oneOf"] = [{"required": ["grid"]}, {"required": ["slots"]}]
@@ -58,6 +65,12 @@ def _schema(model: type[Model], title: str) -> dict[str, Any]:
         is_path = {"properties": {"outline": {"const": "path"}}, "required": ["outline"]}
         schema["if"], schema["then"] = is_path, {"required": ["path"]}
     return schema
+
+
+def _models(parent: type[Model]) -> Iterator[type[Model]]:
+    for kind in parent.__subclasses__():
+        yield kind
+        yield from _models(kind)
 
 
 def _tidy(node: Any) -> Any:

@@ -14,8 +14,8 @@ import uuid
 from collections.abc import Sequence
 from datetime import datetime
 from functools import lru_cache
+from html import escape
 from typing import Literal, NamedTuple
-from xml.sax.saxutils import escape
 
 from vardata import __version__
 from vardata.output.pdf.objects import PdfFile
@@ -134,7 +134,7 @@ def _packet(standard: Standard, title: str, identity: uuid.UUID, at: str) -> str
  xmlns:pdfxid="http://www.npes.org/pdfx/ns/id/"
  xmlns:pdfvtid="http://www.npes.org/pdfvt/ns/id/">
 <dc:format>application/pdf</dc:format>
-<dc:title><rdf:Alt><rdf:li xml:lang="x-default">{escape(title)}</rdf:li></rdf:Alt></dc:title>
+<dc:title><rdf:Alt><rdf:li xml:lang="x-default">{escape(title, quote=False)}</rdf:li></rdf:Alt></dc:title>
 <xmp:CreateDate>{at}</xmp:CreateDate>
 <xmp:ModifyDate>{at}</xmp:ModifyDate>
 <xmp:MetadataDate>{at}</xmp:MetadataDate>
