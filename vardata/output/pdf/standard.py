@@ -10,11 +10,11 @@ from open tools, not from bought copies; the structures themselves are in ISO 32
 
 from __future__ import annotations
 
+import html
 import uuid
 from collections.abc import Sequence
 from datetime import datetime
 from functools import lru_cache
-from html import escape
 from typing import Literal, NamedTuple
 
 from vardata import __version__
@@ -122,6 +122,7 @@ def _packet(standard: Standard, title: str, identity: uuid.UUID, at: str) -> str
             f"<pdfvtid:GTS_PDFVTVersion>{VT1}</pdfvtid:GTS_PDFVTVersion>"
             f"<pdfvtid:GTS_PDFVTModDate>{at}</pdfvtid:GTS_PDFVTModDate>"
         )
+    shown = html.escape(title, quote=False)
     return f"""\
 <?xpacket begin="\ufeff" id="W5M0MpCehiHzreSzNTczkc9d"?>
 <x:xmpmeta xmlns:x="adobe:ns:meta/">
@@ -134,7 +135,7 @@ def _packet(standard: Standard, title: str, identity: uuid.UUID, at: str) -> str
  xmlns:pdfxid="http://www.npes.org/pdfx/ns/id/"
  xmlns:pdfvtid="http://www.npes.org/pdfvt/ns/id/">
 <dc:format>application/pdf</dc:format>
-<dc:title><rdf:Alt><rdf:li xml:lang="x-default">{escape(title, quote=False)}</rdf:li></rdf:Alt></dc:title>
+<dc:title><rdf:Alt><rdf:li xml:lang="x-default">{shown}</rdf:li></rdf:Alt></dc:title>
 <xmp:CreateDate>{at}</xmp:CreateDate>
 <xmp:ModifyDate>{at}</xmp:ModifyDate>
 <xmp:MetadataDate>{at}</xmp:MetadataDate>
