@@ -114,7 +114,7 @@ def web(path: Path) -> None:
 @pytest.mark.parametrize(
     ("make", "line"),
     [
-        (collection, "is a collection of fonts; save the one you want as a .ttf or .otf file"),
+        (collection, "is a collection of fonts; name one of them, from 'own.ttf#1' to 'own.ttf#1'"),
         (variable, "is a variable font; save the weight you want as a font of its own"),
         (bitmaps_only, "has no outlines, only bitmaps; "
          "use a font with TrueType or CFF outlines"),
@@ -135,6 +135,54 @@ def test_files_that_are_not_usable_fonts(job: JobFolder, make: object, line: str
     job.change("tag.toml", ('font = "body"', 'font = "own.ttf"'))
     where = "tag.toml:32, fields[0].font, field 'owner': "
     assert job.faults() == [f"{where}'own.ttf' {line}"]
+
+
+def test_a_font_of_a_collection_is_named_by_its_place(job: JobFolder) -> None:
+    fonts = TTCollection()
+    fonts.fonts = [TTFont(SANS), TTFont(shipped.fonts()["NotoSerif-Regular"])]
+    fonts.save(job.path / "own.ttc")
+    job.change("tag.toml", ('font = "body"', 'font = "own.ttc#2"'))
+    setup = job.load()
+    assert setup.fonts["own.ttc#2"] == job.path / "own.ttc"
+    assert setup.members == {"own.ttc#2": 1}
+    job.change("tag.toml", ("own.ttc#2", "own.ttc#3"))
+    assert job.faults() == [
+        "tag.toml:32, fields[0].font, field 'owner': 'own.ttc#3': the collection has 2 fonts; "
+        "name one of them, from 'own.ttc#1' to 'own.ttc#2'"
+    ]
+
+
+def installed(folder: Path, family: str, style: str, member: bool) -> Path:
+    """A font of that name, as if it were installed; as the second of a collection or alone."""
+    font = TTFont(SANS)
+    whole, post = f"{family} {style}", f"{family}-{style}"
+    for number, text in ((1, family), (2, style), (4, whole), (6, post)):
+        font["name"].setName(text, number, 3, 1, 0x409)
+    font["name"].names = [one for one in font["name"].names if one.nameID not in (16, 17)]
+    folder.mkdir(parents=True, exist_ok=True)
+    if not member:
+        font.save(folder / f"{style}.ttf")
+        return folder / f"{style}.ttf"
+    fonts = TTCollection()
+    fonts.fonts = [TTFont(SCRIPT), font]
+    fonts.save(folder / f"{style}.ttc")
+    return folder / f"{style}.ttc"
+
+
+@pytest.mark.parametrize("member", [False, True])
+def test_an_installed_font_is_found_by_its_name(
+    job: JobFolder, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, member: bool
+) -> None:
+    monkeypatch.setenv("XDG_DATA_HOME", str(tmp_path / f"data-{member}"))
+    fonts = tmp_path / f"data-{member}" / "fonts" / "fernhollow"
+    plain = installed(fonts, "Fernhollow Grotesk", "Regular", member)
+    bold = installed(fonts, "Fernhollow Grotesk", "Bold", member)
+    job.change("tag.toml", ('font = "body"', 'font = "Fernhollow Grotesk"'))
+    setup = job.load()
+    assert setup.fonts["Fernhollow Grotesk"] == plain
+    assert setup.members.get("Fernhollow Grotesk") == (1 if member else None)
+    job.change("tag.toml", ('"Fernhollow Grotesk"', '"fernhollow grotesk bold"'))
+    assert job.load().fonts["fernhollow grotesk bold"] == bold
 
 
 def test_every_shipped_font_is_usable(job: JobFolder) -> None:

@@ -9,7 +9,6 @@ gives names and tables. Nothing here lays out text.
 from __future__ import annotations
 
 import struct
-import unicodedata
 from collections.abc import Mapping, Sequence
 from functools import cached_property
 from pathlib import Path
@@ -17,6 +16,8 @@ from typing import Any, NamedTuple
 
 from vardata.fit.beside import LETTERS, USUAL, SizedBy, units_beside
 from vardata.fit.colourglyphs import coloured_glyphs
+from vardata.fit.fontcollection import taken_out
+from vardata.fit.glyphletters import letters_of, rank
 from vardata.fit.outlines import Bounds, CommandPen, bounds
 from vardata.marks import Commands
 
@@ -24,7 +25,6 @@ from vardata.marks import Commands
 NO_INK = 1e9
 
 
-_LIGATURES = frozenset("ﬀﬁﬂﬃﬄﬅﬆﬓﬔﬕﬖﬗ")
 
 
 class Glyph(NamedTuple):
@@ -69,8 +69,12 @@ class _Kerns(dict[int, float]):
 class Face:
     """One font file. ``index`` is its number in the book."""
 
-    def __init__(self, path: Path, index: int, units: int = 0) -> None:
-        """With ``units`` the font is set as if it had so many an em: larger or smaller."""
+    def __init__(
+        self, path: Path, index: int, units: int = 0, member: int | None = None
+    ) -> None:
+        """With ``units`` the font is set as if it had so many an em: larger or smaller;
+        ``member`` is its place in a collection."""
+        self.member = member
         self.path = path
         self.index = index
         self.units = units
@@ -81,30 +85,32 @@ class Face:
     def __repr__(self) -> str:
         return f"Face({self.path.name}, {self.index})"
 
-    def __getstate__(self) -> tuple[Path, int, int]:
-        return self.path, self.index, self.units  # what is open or cached stays in its process
+    def __getstate__(self) -> tuple[Path, int, int, int | None]:
+        # What is open or cached stays in its process.
+        return self.path, self.index, self.units, self.member
 
-    def __setstate__(self, state: tuple[Path, int, int]) -> None:
+    def __setstate__(self, state: tuple[Path, int, int, int | None]) -> None:
         self.__init__(*state)  # type: ignore[misc]
 
     # ------------------------------------------------------------ the file
 
     @cached_property
     def data(self) -> bytes:
-        return self.path.read_bytes()
+        data = self.path.read_bytes()
+        return data if self.member is None else taken_out(data, self.member)
 
     @cached_property
     def font(self) -> Any:
         """The uharfbuzz font, at the file's own units."""
         import uharfbuzz as hb
 
-        return hb.Font(hb.Face(hb.Blob.from_file_path(str(self.path))))
+        return hb.Font(hb.Face(hb.Blob.from_file_path(str(self.path)), self.member or 0))
 
     @cached_property
     def _tables(self) -> Any:
         from fontTools.ttLib import TTFont
 
-        return TTFont(self.path, lazy=True)
+        return TTFont(self.path, lazy=True, fontNumber=self.member or 0)
 
     @cached_property
     def units_per_em(self) -> int:
@@ -199,8 +205,8 @@ class Face:
     @cached_property
     def _texts(self) -> dict[int, str]:
         texts: dict[int, str] = {}
-        for char in sorted(self.characters, key=_rank):
-            if text := _letters(char):
+        for char in sorted(self.characters, key=rank):
+            if text := letters_of(char):
                 texts.setdefault(self.font.get_nominal_glyph(ord(char)), text)
         return texts
 
@@ -215,7 +221,7 @@ class Face:
             from fontTools.agl import toUnicode
 
             name = self._tables.getGlyphName(glyph)
-            found = self._texts[glyph] = "".join(map(_letters, toUnicode(name)))
+            found = self._texts[glyph] = "".join(map(letters_of, toUnicode(name)))
         return found
 
     # ------------------------------------------------------------ glyphs
@@ -241,17 +247,6 @@ class Face:
             return found
 
 
-def _rank(char: str) -> tuple[bool, str]:
-    """One glyph often serves several characters: the plain one goes first (mu before micro)."""
-    return not unicodedata.is_normalized("NFKC", char), char
-
-
-def _letters(char: str) -> str:
-    if unicodedata.category(char) == "Co":
-        return ""
-    return unicodedata.normalize("NFKC", char) if char in _LIGATURES else char
-
-
 class FontBook:
     """All faces of a run, one a file.
 
@@ -259,11 +254,18 @@ class FontBook:
     keeps them, and the order in which a layout mentions its fonts does not matter.
     """
 
-    def __init__(self, named_paths: Mapping[str, Path]) -> None:
-        paths = dict.fromkeys(named_paths[name] for name in sorted(named_paths))
-        faces = {path: Face(path, index) for index, path in enumerate(paths)}
+    def __init__(
+        self, named_paths: Mapping[str, Path], members: Mapping[str, int] | None = None
+    ) -> None:
+        """``members`` are places in collections, by the same names."""
+        places = {name: (path, (members or {}).get(name)) for name, path in named_paths.items()}
+        files = dict.fromkeys(places[name] for name in sorted(places))
+        faces = {
+            (path, member): Face(path, index, 0, member)
+            for index, (path, member) in enumerate(files)
+        }
         self._faces = list(faces.values())
-        self._by_name = {name: faces[path] for name, path in named_paths.items()}
+        self._by_name = {name: faces[place] for name, place in places.items()}
         self._sized: dict[tuple[int, int], Face] = {}
 
     def face(self, index: int) -> Face:
@@ -290,7 +292,7 @@ class FontBook:
             return face
         key = (face.index, units)
         if key not in self._sized:
-            self._sized[key] = Face(face.path, len(self._faces), units)
+            self._sized[key] = Face(face.path, len(self._faces), units, face.member)
             self._faces.append(self._sized[key])
         return self._sized[key]
 

@@ -1,8 +1,9 @@
 """Fonts a layout names: where they are, and whether they can be used.
 
 In: a layout and its file. Out: a path for every font named, in the order of first mention. A
-font is named by a key of the layout's ``fonts``, by the bare name of a shipped font, or by a
-file's name relative to the layout file. Only fonts with outlines of their own are taken.
+font is named by a key of the layout's ``fonts``, by the bare name of a shipped font, by a
+file's name relative to the layout file (one of a collection as "file.ttc#2"), or by the name of
+a font that is installed. Only fonts with outlines of their own are taken.
 """
 
 from __future__ import annotations
@@ -15,6 +16,7 @@ from vardata.job.lines import KeyPath
 from vardata.job.model import CodeField, Layout, TextField
 from vardata.job.near import choose, listed, nearest
 from vardata.job.paths import PathFault, find_file, is_there
+from vardata.job.systemfonts import FontFile, members, system_font
 
 # Files that a person may take for a usable font.
 _FONT_FILES = (*shipped.FONT_SUFFIXES, ".ttc", ".otc", ".woff", ".woff2", ".pfb", ".pfa", ".dfont")
@@ -80,8 +82,13 @@ def _place(font: str | tuple[str, ...], name: str, path: KeyPath) -> KeyPath:
     return path
 
 
-def find_font(name: str, layout: Layout, base: Path, inside: Path | None) -> Path:
-    """The file of one font. Raises ``PathFault``."""
+def find_font(name: str, layout: Layout, base: Path, inside: Path | None) -> FontFile:
+    """The file of one font, and its place in a collection. Raises ``PathFault``."""
+    written, hash_sign, number = name.rpartition("#")
+    if hash_sign and number.isdigit() and Path(written).suffix.lower() in _FONT_FILES:
+        path = find_file(written, base, inside)
+        check_font(name, path, int(number) - 1)
+        return FontFile(path, int(number) - 1)
     if "/" in name or "\\" in name or Path(name).suffix.lower() in _FONT_FILES:
         try:
             path = find_file(name, base, inside)
@@ -90,42 +97,53 @@ def find_font(name: str, layout: Layout, base: Path, inside: Path | None) -> Pat
                 fault.remedy = f"the shipped font is called {Path(name).stem!r}"
             raise
         check_font(name, path)
-        return path
-    return _shipped_font(name, layout, base)
+        return FontFile(path)
+    if name in shipped.fonts():
+        return FontFile(shipped.fonts()[name])
+    found = system_font(name)
+    if found is None:
+        raise _unknown(name, layout, base)
+    check_font(name, *found)
+    return found
 
 
-def _shipped_font(name: str, layout: Layout, base: Path) -> Path:
+def _unknown(name: str, layout: Layout, base: Path) -> PathFault:
+    """Why there is no font of a bare name."""
     fonts = shipped.fonts()
-    if name in fonts:
-        return fonts[name]
     for suffix in shipped.FONT_SUFFIXES:
         if is_there(base / f"{name}{suffix}"):
             remedy = f"the file beside the layout is called {name + suffix!r}"
-            raise PathFault("unknown-font", f"unknown font {clipped(name)}", remedy)
+            return PathFault("unknown-font", f"unknown font {clipped(name)}", remedy)
     near = nearest(name, layout.fonts)
     if near is not None:
         remedy = f"did you mean {near!r} of the layout's fonts? shipped: {listed(fonts)}"
     else:
         remedy = choose(name, fonts, "no fonts are shipped").replace("allowed:", "shipped:")
-    raise PathFault("unknown-font", f"unknown font {clipped(name)}", remedy)
+    return PathFault("unknown-font", f"unknown font {clipped(name)}", remedy)
 
 
-def check_font(name: str, path: Path) -> None:
-    """Raise ``PathFault`` unless the file is one font with glyf or CFF outlines."""
+def check_font(name: str, path: Path, member: int | None = None) -> None:
+    """Raise ``PathFault`` unless the file, or its ``member``, is one font with glyf or CFF
+    outlines."""
     from fontTools.ttLib import TTFont
 
     shown = clipped(name)
     with path.open("rb") as file:
         head = file.read(4)
-    if head == b"ttcf":
-        raise PathFault("bad-font", f"{shown} is a collection of fonts", "save the one you want "
-                        "as a .ttf or .otf file")  # fmt: skip
+    count = sum(1 for _ in members(path)) if head == b"ttcf" else 0
+    if head == b"ttcf" and (member is None or not 0 <= member < count):
+        what = f"{shown} is a collection of fonts"
+        if member is not None:
+            what = f"{shown}: the collection has {count} fonts"
+        bare = Path(name.rpartition("#")[0] or name).name
+        remedy = f"name one of them, from '{bare}#1' to '{bare}#{count}'"
+        raise PathFault("bad-font", what, remedy)
     if head in (b"wOFF", b"wOF2"):
         raise PathFault("bad-font", f"{shown} is a web font", "use its .ttf or .otf file")
-    if head not in (b"\0\1\0\0", b"OTTO", b"true"):
+    if head not in (b"\0\1\0\0", b"OTTO", b"true", b"ttcf"):
         raise PathFault("bad-font", f"{shown} is not a font", "use a .ttf or .otf file")
     try:
-        with TTFont(path, lazy=True) as font:
+        with TTFont(path, lazy=True, fontNumber=member or 0) as font:
             tables = set(font.keys())
             entries = font.reader.tables.values()
             cut_off = any(e.offset + e.length > path.stat().st_size for e in entries)

@@ -22,6 +22,7 @@ from vardata.job.near import choose
 from vardata.job.paths import FROM_HERE, PathFault, find_file, is_there, place
 from vardata.job.profile import check_profile
 from vardata.job.query import query_rows
+from vardata.job.systemfonts import FontFile
 from vardata.job.toml import Source, read_toml
 from vardata.job.wording import judge
 from vardata.problems import JobError, Problem, Severity, Where
@@ -114,7 +115,7 @@ class _Loading:
         jig, _ = self._file(source, "jig", data.get("jig"), Jig)
         bed, _ = self._file(source, "bed", data.get("bed"), Bed)
         files: dict[str, Path] = {}
-        fonts: dict[str, Path] = {}
+        fonts: dict[str, FontFile] = {}
         if layout is not None and layout_file is not None:
             files, fonts = self._statics(layout, layout_file)
         self.problems += check(job, layout, jig, bed)
@@ -123,7 +124,9 @@ class _Loading:
         return Setup(
             job=job.model, layout=layout.model, jig=jig.model, bed=bed.model,
             mode=bed.model.modes[job.model.print_mode], sheet_file=sheet,
-            job_file=self.job_file.absolute(), layout_file=layout_file, files=files, fonts=fonts,
+            job_file=self.job_file.absolute(), layout_file=layout_file, files=files,
+            fonts={name: font.path for name, font in fonts.items()},
+            members={n: font.member for n, font in fonts.items() if font.member is not None},
             lists=lists, profile=profile,
         )  # fmt: skip
 
@@ -262,14 +265,14 @@ class _Loading:
 
     def _statics(
         self, layout: Known[Layout], layout_file: Path
-    ) -> tuple[dict[str, Path], dict[str, Path]]:
+    ) -> tuple[dict[str, Path], dict[str, FontFile]]:
         """Art and fonts of the layout, by the names they are written with."""
         base = layout_file.parent
         inside = self.inside
         if inside is not None and layout_file.is_relative_to(shipped.layouts_dir()):
             inside = shipped.layouts_dir()
         files: dict[str, Path] = {}
-        fonts: dict[str, Path] = {}
+        fonts: dict[str, FontFile] = {}
         for index, art in enumerate(layout.model.art):
             try:
                 files[art.file] = _art_file(art, base, inside)

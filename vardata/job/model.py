@@ -400,6 +400,7 @@ class Setup(BaseModel):
     layout_file: Path
     files: dict[str, Path] = {}  # every file a static part names, by the name it is written with
     fonts: dict[str, Path] = {}  # every font named, by the name it is written with
+    members: dict[str, int] = {}  # of fonts in collections, by the same name: the place, from 0
     profile: Path | None = None  # the ICC profile of the process inks
     lists: dict[str, Path] = {}  # given values of serials, by the name of the serial
     # In a mixed job one setup for each product, of which this is the first; a layout is then

@@ -68,7 +68,7 @@ class Stages:
         self._face_down = face_down(setup.layout)
         self.both = bool(mirrored) and not self._face_down
         self._mirrored = mirrored
-        self.book = FontBook(setup.fonts)
+        self.book = FontBook(setup.fonts, setup.members)
         self._resolver = Resolver(setup, names)
         self._grouper = Grouper(setup, names)
         self._fitter = Fitter(setup, self.book, self._turns)
