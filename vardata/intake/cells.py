@@ -12,6 +12,7 @@ from typing import NamedTuple
 from vardata.intake import numfmt
 from vardata.intake.fmtnumber import general
 from vardata.intake.locales import Locale
+from vardata.intake.plainnumber import plain_format
 from vardata.intake.strings import SharedStrings, unescape
 from vardata.intake.workbook import Workbook
 
@@ -59,6 +60,7 @@ class CellReader:
             isinstance(code, str) and numfmt.follows_settings(code, locale) for code in book.formats
         ]
         self._general = [code == "General" for code in book.formats]
+        self._plain = [plain_format(code) for code in book.formats]
         # Styles of zeros alone, the usual dress of numbers that are codes: how many zeros.
         self._zeros = [
             len(code) if isinstance(code, str) and not code.strip("0") else 0
@@ -89,6 +91,9 @@ class CellReader:
                     return raw
                 if self._zeros[style]:
                     return raw.zfill(self._zeros[style])
+            plain = self._plain[style] if 0 <= style < len(self._plain) else None
+            if plain is not None and (text := plain.text(raw, self.locale)) is not None:
+                return text
             key = (style, raw)
             shown = self._numbers.get(key)
             if shown is None:

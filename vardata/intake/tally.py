@@ -120,6 +120,11 @@ class Tally:
             entry.count = 0
         entry.count += times
 
+    def keep(self, other: Tally, kind: str) -> None:
+        """Take over what another tally counted of a kind for whole rows."""
+        if (kind, -1) in other._entries:
+            self._entries[kind, -1] = other._entries[kind, -1]
+
     def problems(self, sheet: str, label: Callable[[int], str]) -> list[Problem]:
         """One line for each kind and column; ``label`` names a column by its index."""
         lines: list[Problem] = []

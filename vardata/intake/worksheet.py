@@ -10,21 +10,18 @@ import difflib
 from collections.abc import Iterator
 from itertools import takewhile
 from pathlib import Path
-from xml.parsers import expat
 
 from vardata.intake.cells import CellReader, Shown
 from vardata.intake.locales import Locale
-from vardata.intake.package import ZIP_ERRORS
 from vardata.intake.ranges import column_index, merged_areas, touches, with_merged
+from vardata.intake.rowparse import STREAM_ERRORS, parsed_rows
+from vardata.intake.rowscan import Irregular, scanned_rows
 from vardata.intake.source import CellFault, SheetRow
-from vardata.intake.strings import SharedStrings, new_parser
+from vardata.intake.strings import SharedStrings
 from vardata.intake.tally import Tally, quoted
 from vardata.intake.workbook import SheetPart, Workbook, true_value
 from vardata.letters import letters
-from vardata.problems import Problem, Severity, SheetError, Where, fail
-
-_PIECE = 1 << 16
-_STREAM_ERRORS = (*ZIP_ERRORS, expat.ExpatError, ValueError)  # a DoctypeError is a ValueError
+from vardata.problems import Problem, Severity, SheetError, VardataError, Where, fail
 
 
 class WorksheetSource:
@@ -48,7 +45,7 @@ class WorksheetSource:
         if self.book.strings_part:
             try:
                 strings.read(self.book.open(self.book.strings_part))
-            except _STREAM_ERRORS as error:
+            except STREAM_ERRORS as error:
                 raise self.book.damaged(f"the shared texts cannot be read ({error})") from None
         self.reader = CellReader(self.book, strings, locale)
         self.merged: list[str] = []
@@ -89,45 +86,64 @@ class WorksheetSource:
         return found
 
     def rows(self) -> Iterator[SheetRow]:
-        """The rows with cells. Remarks on the sheet as a whole are complete afterwards."""
-        self.tally = Tally()
-        self.merged, self.hidden_columns = [], []
-        ready: list[SheetRow] = []
-        parser = new_parser()
-        _attach(parser, self, ready)
+        """The rows with cells. Remarks on the sheet as a whole are complete afterwards.
+
+        The usual form is scanned; a part in any other is parsed from its start, and rows that
+        were given already are not given again.
+        """
+        self._begin()
         last = 0
         try:
             with self.book.open(self._part.part) as stream:
-                while True:
-                    piece = stream.read(_PIECE)
-                    parser.Parse(piece, not piece)
-                    for row in ready:
-                        if row.number <= last:
-                            raise self.book.damaged(f"row {row.number} comes after row {last}")
-                        last = row.number
+                scan = scanned_rows(stream, self.reader.show, self.remark, self.aside, column_index)
+                for row in scan:
+                    last = self._in_order(row.number, last)
+                    yield row
+                return
+        except Irregular:
+            given, last = last, 0
+            hidden = self.tally
+            self._begin()
+            self.tally.keep(hidden, "hidden-row")  # the reader's own: those rows do not come again
+        except STREAM_ERRORS as error:
+            raise self._broken(last, error) from None
+        try:
+            with self.book.open(self._part.part) as stream:
+                for row in parsed_rows(stream, self.reader.show, self.remark, self.aside):
+                    last = self._in_order(row.number, last)
+                    if last > given:
                         yield row
-                    ready.clear()
-                    if not piece:
-                        return
-        except _STREAM_ERRORS as error:
-            last = ready[-1].number if ready else last
-            raise self.book.damaged(
-                f"sheet {self.sheet!r} cannot be read after row {last} ({error})"
-            ) from None
+        except STREAM_ERRORS as error:
+            raise self._broken(last, error) from None
 
-    def remark(self, shown: Shown | str, row: _Row, column: int, raw: str, formula: bool) -> str:
+    def _begin(self) -> None:
+        self.tally = Tally()
+        self.merged, self.hidden_columns = [], []
+
+    def _in_order(self, number: int, last: int) -> int:
+        if number <= last:
+            raise self.book.damaged(f"row {number} comes after row {last}")
+        return number
+
+    def _broken(self, last: int, error: Exception) -> VardataError:
+        return self.book.damaged(f"sheet {self.sheet!r} cannot be read after row {last} ({error})")
+
+    def remark(
+        self, shown: Shown | str, row: int, faults: list[CellFault], column: int, raw: str,
+        formula: bool,
+    ) -> str:  # fmt: skip
         """Note what is to be said of a cell, and give its text."""
         text = shown if isinstance(shown, str) else shown.text
-        data = row.number > self.header_row
+        data = row > self.header_row
         if isinstance(shown, Shown) and shown.kind:
-            row.faults.append(CellFault(column, shown.kind, shown.what, shown.remedy, text))
+            faults.append(CellFault(column, shown.kind, shown.what, shown.remedy, text))
         elif isinstance(shown, Shown) and data:
             if self.locale_stated:
-                self.tally.add("settings", column, row.number, raw, text)
+                self.tally.add("settings", column, row, raw, text)
             else:
-                row.faults.append(_regional(column, raw, text))
+                faults.append(_regional(column, raw, text))
         if formula and self.book.stale and data and text:
-            self.tally.add("stale-formula", column, row.number, text, text)
+            self.tally.add("stale-formula", column, row, text, text)
         return text
 
     def aside(self, name: str, attributes: dict[str, str]) -> None:
@@ -196,105 +212,3 @@ def _regional(column: int, raw: str, text: str) -> CellFault:
         "state the locale of the sheet in the job, or choose a fixed format for the column",
         text,
     )
-
-
-class _Row:
-    """The row that is being gathered."""
-
-    __slots__ = ("cells", "faults", "hidden", "number")
-
-    def __init__(self) -> None:
-        self.number = 0
-        self.begin(0, False)
-
-    def begin(self, number: int, hidden: bool) -> None:
-        self.number, self.hidden = number, hidden
-        self.cells: list[str] = []
-        self.faults: list[CellFault] = []
-
-    def put(self, column: int, text: str) -> None:
-        gap = column - len(self.cells)
-        if gap < 0:
-            raise ValueError(f"cell {letters(column)}{self.number} comes out of order")
-        if gap and text:
-            self.cells.extend([""] * gap)
-        if text or not gap:
-            self.cells.append(text)
-
-
-def _attach(parser: expat.XMLParserType, source: WorksheetSource, give: list[SheetRow]) -> None:
-    """Wait for the root element, whose prefix all others share, then listen to them all."""
-
-    def root(name: str, _attributes: dict[str, str]) -> None:
-        prefix, colon, _ = name.rpartition(":")
-        _listen(parser, source, give, prefix + colon)
-
-    parser.StartElementHandler = root
-
-
-def _listen(
-    parser: expat.XMLParserType, source: WorksheetSource, give: list[SheetRow], prefix: str
-) -> None:
-    """Set the handlers that expat calls for every element; state is in closures, for speed."""
-    cell_tag, row_tag, formula_tag, phonetic_tag, inline_tag = (
-        prefix + tag for tag in ("c", "row", "f", "rPh", "is")
-    )
-    text_tags = {prefix + "v", prefix + "t"}
-    show = source.reader.show
-    indexes: dict[str, int] = {}
-    pieces: list[str] = []
-    row = _Row()
-    column, style, kind = -1, 0, "n"
-    wanted = formula = phonetic = False
-
-    def start(name: str, attributes: dict[str, str]) -> None:
-        nonlocal column, style, kind, wanted, formula, phonetic
-        if name == cell_tag:
-            place = attributes.get("r")
-            if place is None:
-                column += 1
-            else:
-                letters = place.rstrip("0123456789")
-                if letters not in indexes:
-                    indexes[letters] = column_index(letters)
-                column = indexes[letters]
-            kind = attributes.get("t", "n")
-            style = int(attributes.get("s", 0))
-            formula = False
-        elif name in text_tags:
-            wanted = not phonetic
-        elif name == row_tag:
-            place = attributes.get("r")
-            row.begin(int(place) if place else row.number + 1, true_value(attributes.get("hidden")))
-            column = -1
-        elif name == formula_tag:
-            formula = True
-        elif name == phonetic_tag:
-            phonetic = True
-        elif name != inline_tag:
-            source.aside(name.rpartition(":")[2], attributes)
-
-    def end(name: str) -> None:
-        nonlocal wanted, phonetic
-        if name == cell_tag:
-            raw = "".join(pieces)
-            pieces.clear()
-            shown = show(kind, style, raw, formula)
-            if formula or not isinstance(shown, str):
-                shown = source.remark(shown, row, column, raw, formula)
-            row.put(column, shown)
-        elif name in text_tags:
-            wanted = False
-        elif name == row_tag:
-            if any(row.cells) or row.faults:
-                give.append(SheetRow(row.number, row.cells, tuple(row.faults), row.hidden))
-        elif name == phonetic_tag:
-            phonetic = False
-
-    def data(text: str) -> None:
-        if wanted:
-            pieces.append(text)
-
-    parser.StartElementHandler = start
-    parser.EndElementHandler = end
-    parser.CharacterDataHandler = data

@@ -63,6 +63,11 @@ class Checker:
         self._known: dict[int, dict[str, tuple[Found, ...]]] = {i: {} for i in self._places}
         self._miscounts = set(levels.active("miscount"))
         self.looks = self._column_looks(thorough)
+        # A whole number of 15 digits or less is left alone but by what looks at whole columns.
+        self._figures = {
+            i for i in self._places
+            if i not in self.looks and i not in self._allowed and i not in plan.codes
+        }  # fmt: skip
         self._watched: list[tuple[int, ColumnLook]] = []
         self.begin()
 
@@ -120,7 +125,11 @@ class Checker:
         out: list[CellFault] = []
         for place in self._places:
             text = values[place]
-            if not text or place in doubtful:
+            if (
+                not text
+                or place in doubtful
+                or (place in self._figures and text.isdecimal() and len(text) < 16)
+            ):
                 continue
             known = self._known[place]
             found = known.get(text)

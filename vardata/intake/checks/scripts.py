@@ -47,8 +47,7 @@ def mixed_scripts(text: str, code: bool = False) -> Found | None:
         what = f"code {quoted(text)}" if code else f"word {quoted(word)}"
         return Found(
             "mixed-scripts",
-            f"the {what} is {_NAMES[main]} but for {_NAMES[others[0]]} {shown}, "
-            "which looks alike",
+            f"the {what} is {_NAMES[main]} but for {_NAMES[others[0]]} {shown}, which looks alike",
             "write it again in one script",
         )
     return None

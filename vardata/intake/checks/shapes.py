@@ -23,8 +23,8 @@ def shape(text: str) -> str:
     """number, date, short (1.2E+12) or text."""
     if text.isdecimal():
         return "number"
-    if not text[:1].isalnum() or text.isalpha():
-        return "text"
+    if not text[:1].isdigit():
+        return "text"  # dates and shortened numbers begin with a digit
     if is_date_like(text):
         return "date"
     return "short" if is_scientific(text) else "text"

@@ -26,6 +26,8 @@ _WORD = re.compile(r"\w+(?:['’]\w+)*")
 _BEFORE, _AFTER = ("", "(", "-", "*"), ("", ",", ".", "!", ":", ";", ")")  # around a word
 # Letters beyond Latin (up to Latin Extended-B, and Additional) and general punctuation.
 _NOT_LATIN = re.compile("[^\x00-\u024f\u1e00-\u206f]")
+# One number, with marks between thousands and before decimals: nothing to be said of it alone.
+_FIGURE = re.compile(r"\d{1,3}(?:,\d{3})*(?:\.\d{1,9})?%?|\d{1,15}(?:[.,]\d{1,9})?%?")
 _DIGIT = re.compile(r"\d")
 _BETWEEN_DIGITS = re.compile(r"\d[./-]\d")
 _RANGE = re.compile(r"[+-]\s?[\d(]")  # "+49 30 ...", "-5": a sign before a number is its own
@@ -86,6 +88,8 @@ class TextChecks:
         Written for the good text, which is most: each check is asked only where a quick sign
         speaks for it.
         """
+        if _FIGURE.fullmatch(text):
+            return []
         folded = text.casefold()
         if folded in self._placeholders or folded == heading:
             return [_placeholder(text, folded == heading)]
