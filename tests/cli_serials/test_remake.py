@@ -240,6 +240,39 @@ def test_given_values_go_on_down_the_list(shop: SerialShop) -> None:
     assert not Path("run3").exists()
 
 
+def test_a_remake_that_is_held_keeps_its_number_waiting(shop: SerialShop) -> None:
+    first = shop.build("run1")
+    old = 'text = "{{ owner }}: {{ tag }}"'
+    new = f"text = \"{{{{ owner }}}}: {{{{ tag if tag != '{TAG[5]}' else 'W' * 99 }}}}\""
+    shop.swap("tag.toml", old, new)  # too long with the next number
+    answer = remake(shop, "run1", "run2", "1/A1")
+    assert answer.code == 3 and "1 row held" in answer.out
+    serials = Serials(shop.path / "ledger.sqlite")
+    assert [s.state for s in serials.stretches("tag")] == ["void", "printed", "reserved"]
+    assert serials.made_of(first, "orders!2#1") == []
+    shop.swap("tag.toml", new, old)
+    assert f"is void, now {TAG[5]}\n" in remake(shop, "run1", "run3", "1/A1").out
+    assert [s.state for s in serials.stretches("tag")][-1] == "printed"
+
+
+def test_a_remake_that_broke_off_goes_on_with_the_same_number(
+    shop: SerialShop, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    shop.build("run1")
+
+    def broken(*_: object, **__: object) -> None:
+        raise OSError(28, "No space left on device")
+
+    with monkeypatch.context() as patch:
+        patch.setattr("vardata.merge.write_run", broken)
+        answer = remake(shop, "run1", "run2", "1/A1")
+    assert answer.code == 6 and not (shop.path / "run2").exists()
+    serials = Serials(shop.path / "ledger.sqlite")
+    assert [s.state for s in serials.stretches("tag")] == ["void", "printed", "reserved"]
+    assert f"tag {TAG[1]} is void, now {TAG[5]}" in remake(shop, "run1", "run2", "1/A1").out
+    assert [s.state for s in serials.stretches("tag")][-1] == "printed"
+
+
 def test_json_tells_what_became_of_each(shop: SerialShop) -> None:
     shop.build("run1")
     answer = json.loads(remake(shop, "run1", "run2", "1/A1", more=("--json",)).out)

@@ -68,17 +68,18 @@ class SerialRemakes(SerialFile):
         self, run_id: str, rows: Iterable[Remade], held: Collection[str],
         blocks: Iterable[Block], now: datetime,
     ) -> None:
-        """A remake's folder stands. ``held`` are records that are not in it: their new numbers
-        are unused, and of them no trail is kept; ``blocks`` are those of the new numbers.
+        """A remake's folder stands. Records that are ``held`` are not in it: their new numbers
+        stay reserved for the remake to come, and of them no trail is kept; ``blocks`` are those
+        of the new numbers.
 
         Raises ``NotConfirmed`` where a number is kept without a confirmation.
         """
         done = [row for row in rows if row.record not in held]
-        unused = {(row.scope, row.new) for row in rows if row.record in held}
+        printed = {(row.scope, row.new) for row in done}
         with self._session() as connection:
             for block in blocks:
-                left = [n for n in block.numbers() if (block.scope, n) in unused]
-                mark_printed(connection, run_id, block, left, now)
+                if all((block.scope, n) in printed for n in block.numbers()):
+                    mark_printed(connection, run_id, block, (), now)
             for row in done:
                 if row.rule and row.old == row.new:
                     use_confirmation(connection, row.scope, row.old, now)
