@@ -87,7 +87,10 @@ def _drawing(art: Art, setup: Setup, seen: dict[Path, SvgArt]) -> tuple[Drawing,
 
 def art_framing(art: Art, setup: Setup) -> Framing:
     """How a picture is taken into its box on this machine."""
-    return framing(art, setup.mode)._replace(profile=setup.converts_by)
+    wanted = framing(art, setup.mode)
+    return wanted._replace(
+        profile=setup.converts_by, limited=setup.mode.ink_limit is not None
+    )
 
 
 def _bytes(path: Path, where: Where) -> bytes:

@@ -36,6 +36,7 @@ class Picture(NamedTuple):
     ``decode`` is the Decode array or empty. ``mask`` is a 1-bit stencil of the same size,
     rows padded to bytes from the top, 1 is painted, or empty where all of it is opaque.
     ``small`` is a copy with fewer pixels for papers, if it has many.
+    ``heaviest`` is the most ink of a pixel in process inks, in percent, 0 where nobody knows.
     ``coverage`` outlines the painted area in the unit square (y up), for white and gloss.
     """
 
@@ -49,6 +50,7 @@ class Picture(NamedTuple):
     mask: bytes
     coverage: Commands
     small: Picture | None = None
+    heaviest: float = 0.0
 
 
 class PlacedPicture(NamedTuple):

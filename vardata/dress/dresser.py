@@ -20,6 +20,7 @@ from vardata.dress.geometry import Bounds
 from vardata.dress.gloss import GlossPlate
 from vardata.dress.glyphs import Glyphs
 from vardata.dress.ink import Plates
+from vardata.dress.inklimit import over_limit
 from vardata.dress.limits import Limits
 from vardata.dress.picturefield import PictureVariable
 from vardata.dress.piece import pieces
@@ -171,8 +172,12 @@ class Dresser:
         return any(ink.kind == "gloss" for ink in inks)
 
     def problems(self) -> list[Problem]:
-        """Static ink that passes the item's outline and bleed; nothing can be printed then."""
-        return self._limits.static_problems(self._pieces)
+        """Static ink that passes the item's outline and bleed, and more ink than the print mode
+        takes; nothing can be printed then."""
+        fields = [(f.name, ink) for f, ink in zip(self._places.fields, self._places.inks)]
+        limit = self._setup.mode.ink_limit
+        heavy = over_limit(limit, self._pieces, fields, self._file)
+        return [*self._limits.static_problems(self._pieces), *heavy]
 
     def warnings(self) -> list[Problem]:
         """What a person should know of the fields on the job's blanks before they are printed."""

@@ -20,7 +20,8 @@ class Framing(NamedTuple):
     part of a PDF. Painted is what is not transparent, or with ``ink`` (from 0 to 1) what has at
     least as much ink. ``dpi`` is how finely a page's painted area is told at ``size`` mm, the
     box; pictures of fewer pixels than ``min_ppi`` there are refused. RGB is converted to the inks
-    of the ICC ``profile`` of that path, if one is named."""
+    of the ICC ``profile`` of that path, if one is named; where ink is ``limited``, the most ink
+    of its pixels is looked for."""
 
     aspect: float | None = None
     anchor: tuple[float, float] = (0.5, 0.5)
@@ -32,6 +33,7 @@ class Framing(NamedTuple):
     stretch: bool = False
     min_ppi: float = 0.0
     profile: str = ""
+    limited: bool = False
 
 
 WHOLE = Framing()

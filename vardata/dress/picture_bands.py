@@ -32,6 +32,17 @@ def is_grey(image: Image.Image) -> bool:
     return all(bool((band == band[:, :, :1]).all()) for band in bands(image))
 
 
+def heaviest(image: Image.Image, change: Callable[[Bytes], Bytes] | None = None) -> float:
+    """The most ink of a pixel in percent; 0 for what is no process ink."""
+    if change is None and image.mode != "CMYK":
+        return 0.0
+    most = 0
+    for band in bands(image):
+        rows = change(band) if change is not None else band
+        most = max(most, int(rows.sum(axis=2, dtype=np.uint16).max()))
+    return most / 2.55
+
+
 def packed(image: Image.Image, change: Callable[[Bytes], Bytes] | None = None) -> bytes:
     """All rows deflated, each band changed before."""
     squeeze = zlib.compressobj(_LEVEL)

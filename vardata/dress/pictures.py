@@ -139,6 +139,8 @@ def from_bytes(data: bytes, where: Where, framing: Framing = ALL) -> Loaded:
         made = _passed(kept, jpeg_mode, whole.size)._replace(mask=mask, coverage=found.commands)
     else:
         made = _packed(whole, change, mask, found)
+    if framing.limited:
+        made = made._replace(heaviest=picture_bands.heaviest(whole, change))
     little = picture_bands.small(whole)
     if little is not None:
         made = made._replace(small=_keyed(_small(little, change, mask, made)))

@@ -134,6 +134,8 @@ class PrintMode(Model):
 
     dpi: tuple[Dpi, Dpi]
     """dots per inch along x and along y"""
+    ink_limit: Annotated[Number, Field(ge=100, le=400)] | None = None
+    """the most process ink on one spot, in percent; 400 is all four in full"""
     reduction: dict[Name, SomeMm] = Field(default_factory=dict)
     """how much narrower the modules of codes are drawn on a plate, by the plate's name, for ink that spreads"""  # noqa: E501
 
