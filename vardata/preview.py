@@ -26,6 +26,7 @@ from vardata.output.pdf.bed import PageContent
 from vardata.output.pdf.look import write_look_file
 from vardata.output.wholefile import check_name, write_whole
 from vardata.problems import CallError, fail
+from vardata.products import product_number
 from vardata.progress import Progress
 from vardata.units import MM_PER_INCH
 from vardata.work.fitting import FittedReader
@@ -78,7 +79,7 @@ def preview(
     """Writes the PNG ``out``, whole or not at all. Raises ``CallError`` for a bed, record, slot
     or plate that is not there, and whatever a build would raise."""
     _check_call(wanted, out)
-    _wanted_product(setup, wanted)
+    product_number(setup, wanted.product)
     if not setup.products:  # else it depends on the product that is found
         _plates(setup, wanted)
     with gathered(setup, workers=workers, progress=progress) as (intake, found, scratch):
@@ -169,7 +170,7 @@ def _find(
 ) -> tuple[list[Fitted], int, int, int]:
     """The records asked for, the slot of the first, their product, and the bed's number."""
     arrangement = arranged(setup, found)
-    only = _wanted_product(setup, wanted)
+    only = product_number(setup, wanted.product)
     if wanted.record is not None:
         for position, record in enumerate(arrangement.printing):
             fitted = reader.get(*found.index.place(record))
@@ -199,20 +200,6 @@ def _find(
             f"the bed has {len(records)} items",
         )
     return [records[slot]], slot, plan.product, plan.number
-
-
-def _wanted_product(setup: Setup, wanted: Wanted) -> int | None:
-    """The place of the product that --product names; None where it names none."""
-    if wanted.product is None:
-        return None
-    names = [part.layout.name for part in setup.products]
-    if not names:
-        what = "the job has no products, so --product names none"
-        raise fail(CallError, "no-product", what, "leave it out")
-    if wanted.product not in names:
-        what = f"the job has no product {wanted.product!r}"
-        raise fail(CallError, "no-product", what, choose(wanted.product, names))
-    return names.index(wanted.product)
 
 
 def _bed(arrangement: Arrangement, beds: list[int], wanted: Wanted) -> BedPlan:

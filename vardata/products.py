@@ -12,7 +12,8 @@ from typing import TYPE_CHECKING
 
 from vardata.intake.blankmatch import fold_value
 from vardata.intake.record import HeldRow, Intaken, Record
-from vardata.problems import Problem, Severity, Where
+from vardata.job.near import choose
+from vardata.problems import CallError, Problem, Severity, Where, fail
 from vardata.resolve.condition import Condition, condition, condition_names
 from vardata.resolve.templates import TemplateNames, template_names
 
@@ -22,6 +23,24 @@ if TYPE_CHECKING:
     from vardata.job.model import Product, Setup
 
 _CACHE = 10_000
+
+
+def product_number(setup: Setup, name: str | None) -> int | None:
+    """The place of the product that --product names; None where it names none.
+
+    Raises ``CallError``.
+    """
+    if name is None:
+        return None
+    names = [part.layout.name for part in setup.products]
+    if not names:
+        what = "the job has no products, so --product names none"
+        raise fail(CallError, "no-product", what, "leave it out")
+    if name not in names:
+        raise fail(
+            CallError, "no-product", f"the job has no product {name!r}", choose(name, names)
+        )
+    return names.index(name)
 
 
 def all_names(setup: Setup) -> TemplateNames:

@@ -100,6 +100,20 @@ def test_the_same_date_gives_the_same_bytes_and_no_trace(job: Path) -> None:
     assert not (job / "ledger.sqlite").exists()
 
 
+def test_a_product_of_a_mixed_job(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    shutil.copytree(EXAMPLES / "mixed", tmp_path / "mixed")
+    monkeypatch.chdir(tmp_path / "mixed")
+    code, out, err = call("--product", "nothing", "--text", TEXT, "--out", "chart.pdf")
+    assert (code, out) == (2, "") and err.startswith("the job has no product 'nothing'; ")
+    assert err.endswith("allowed: medal, badge, plate\n")
+    assert call("--product", "medal", "--text", TEXT, "--out", "chart.pdf")[2] == (
+        "the layout 'medal' has no code; name a job whose layout has a field of type code\n"
+    )
+    assert call("--product", "badge", "--text", TEXT, "--out", "chart.pdf")[0] == 0
+    black, _ = plates(tmp_path / "mixed/chart.pdf")
+    assert black.any()
+
+
 @pytest.mark.parametrize(
     ("arguments", "line"),
     [

@@ -19,6 +19,7 @@ _PATH = click.Path(path_type=Path)
 @job_argument
 @click.option("--text", required=True, help="What the codes say: as long as your real ones.")
 @click.option("--field", metavar="NAME", help="Which code of the layout; needed if it has more.")
+@click.option("--product", metavar="NAME", help="Of a mixed job; default: its first product.")
 @click.option("--blank", metavar="KEY", help="The blank to print on; default: the job's first.")
 @click.option("--out", type=_PATH, required=True, help="The PDF to write.")
 @click.option("--at", metavar="DATE", help="The date in the file, in UTC; default: now.")
@@ -27,8 +28,8 @@ _PATH = click.Path(path_type=Path)
 @click.option("--debug", is_flag=True, help="Show the traceback of an internal error.")
 @guarded
 def command(
-    job: Path, text: str, field: str | None, blank: str | None, out: Path, at: str | None,
-    sheet: Path | None, as_json: bool, debug: bool,
+    job: Path, text: str, field: str | None, product: str | None, blank: str | None, out: Path,
+    at: str | None, sheet: Path | None, as_json: bool, debug: bool,
 ) -> None:
     """Draw a code in rising module sizes and bar width reductions, dark and light.
 
@@ -37,11 +38,12 @@ def command(
     """
     from vardata.chart import chart
     from vardata.job.load import load_setup
+    from vardata.products import product_number
 
-    made = chart(
-        load_setup(job, sheet).parts()[0], field, text, out, at=moment(at) or datetime.now(UTC),
-        blank=blank,
-    )
+    setup = load_setup(job, sheet)
+    part = setup.parts()[product_number(setup, product) or 0]
+    day = moment(at) or datetime.now(UTC)
+    made = chart(part, field, text, out, at=day, blank=blank)
     if as_json:
         cells = [cell._asdict() for cell in made.cells]
         say_json({"done": True, "file": str(out), "codes": cells})
