@@ -52,8 +52,12 @@ class Paperwork:
     """Made for a ``with`` block. ``known`` are bytes and sha256 of files, by name in the run's
     folder. Raises ``OSError``, ``OutputError``."""
 
-    def __init__(self, plan: RunPlan, found: Gathered, intake: RecordSource) -> None:
-        self._plan, self._found, self._intake = plan, found, intake
+    def __init__(
+        self, setup: Setup, plan: RunPlan, found: Gathered, intake: RecordSource,
+        arrangement: Arrangement,
+    ) -> None:  # fmt: skip
+        self._setup, self._plan, self._arrangement = setup, plan, arrangement
+        self._found, self._intake = found, intake
         self.known: FileFacts = {}
         self._files: list[PaperFile] = []
         self._csv = PartsWriter(plan.scratch / "csv")
@@ -101,28 +105,28 @@ class Paperwork:
         """What a worker needs for the tables, once all beds are made."""
         return TablesTask(self._plan, self._csv.parts(), self._rows.parts())
 
-    def write_aside(self) -> None:
-        """Held and skipped rows."""
+    def write_rest(self) -> None:
+        """Held and skipped rows, and the first page of the pick list: once all beds are made."""
+        front = front_paper(
+            self._setup, self._plan, self._found, self._tally, self._files, self._arrangement
+        )
+        self._joiner.add(front, first=True)
         folder, aside, headings = self._plan.folder, self._found.aside, self._intake.headings
         held = (HeldLine(row.values, row.row, row.problems) for row in aside.held())
         write_held(folder, headings, held, self._plan.at)
         skipped = (SkippedLine(values, row, reason) for row, values, reason in aside.skipped())
         write_skipped(folder, headings, skipped)
 
-    def finish(
-        self, setup: Setup, found: Gathered, arrangement: Arrangement, *, bags: bool
-    ) -> None:
-        """The first page of the pick list, the end of it, and the bags where there are any."""
+    def finish(self, *, bags: bool) -> None:
+        """The end of the pick list, job tickets, and the bags where there are any."""
         plan, joiner = self._plan, self._joiner
         if bags:
             write_csv(plan.folder / "bags.csv", BAG_HEADINGS, self._bag_rows)
-        front = front_paper(setup, plan, found, self._tally, self._files, arrangement)
-        joiner.add(front, first=True)
         kind = "pick list of a remake" if plan.remake_of else "pick list"
-        info = Info(f"{setup.job.name}: {kind}, slot to order", f"run {plan.run_id}", plan.at)
+        info = Info(f"{self._setup.job.name}: {kind}, slot to order", f"run {plan.run_id}", plan.at)
         joiner.finish(info)
         if self._tickets:
-            about = info._replace(title=f"{setup.job.name}: job tickets")
+            about = info._replace(title=f"{self._setup.job.name}: job tickets")
             join(self._tickets, plan.folder / "tickets.pdf", about)
         self.known["picklist.pdf"] = joiner.digest()
         self.known["slots.jsonl"] = (self._slots.tell(), self._slots_digest.hexdigest())

@@ -63,7 +63,7 @@ def write_run(
         ),
     )
     (folder / "beds").mkdir()
-    with Paperwork(plan, found, intake) as papers:
+    with Paperwork(setup, plan, found, intake, arrangement) as papers:
         _write_beds(setup, found, pool, plan, arrangement, papers, progress)
     report = RunReport(
         run_id=run_id, folder=folder, rows=found.rows, records=len(found.index), beds=beds,
@@ -131,12 +131,12 @@ def _write_beds(
         papers.take(made)
         progress.step("beds", made.files[-1].last, plan.beds)
     orders = _order_tasks(plan, found.index, arrangement, positions, starts, size)
-    results = pool.map(chain((papers.tables_task(),), orders), meanwhile=papers.write_aside)
+    results = pool.map(chain((papers.tables_task(),), orders), meanwhile=papers.write_rest)
     papers.known.update(next(results))
     for done, sheets in enumerate(results, 1):
         papers.add_orders(sheets)
         progress.step("orders", done, None)
-    papers.finish(setup, found, arrangement, bags=size is not None)
+    papers.finish(bags=size is not None)
 
 
 def _order_tasks(
