@@ -18,6 +18,7 @@ from vardata.dress.curvelettering import CurveLettering
 from vardata.dress.framing import framing
 from vardata.dress.ink import NO_INK, Ink, Plates
 from vardata.dress.lettering import Lettering
+from vardata.dress.paintedtext import PaintedText
 from vardata.dress.picturefield import PictureVariable
 from vardata.dress.piece import Piece
 from vardata.dress.text import Texts
@@ -127,12 +128,26 @@ class Places:
         if isinstance(field, model.TextField):
             bent = field.arc is not None or bool(field.along)
             lettering = (CurveLettering if bent else Lettering)(field.box, field.rotation, texts)
+            if field.colours:
+                inks = [self._chosen(field, value) for value in field.colours]
+                return PaintedText(index, lettering, ink, inks, colour, over)
             return TextVariable(index, lettering, ink, colour, over)
         if isinstance(field, model.CodeField):
             return CodeVariable(index, field, ink, colour, over, texts, self._layout, self._mode)
         return PictureVariable(
             index, field, framing(field, self._mode), colour, over
         )
+
+    def _chosen(self, field: model.TextField, value: str) -> Ink:
+        """One ink of a field's table."""
+        key = f"fields.{field.name}.colours.{value}"
+        ink = self._plates.ink(field.colours[value], key)
+        own = self._plates.ink(field.colour, f"fields.{field.name}.colour")
+        if ink.kind != "colour" or own.kind != "colour":
+            what = "a colour that a record chooses is of process inks, and so is the field's own"
+            remedy = "write it as a name such as blue, as #rrggbb or as [c, m, y, k]"
+            raise fail(JobError, "bad-colour", what, remedy, file=self._file, key=key)
+        return ink
 
     def static_colour(self, statics: dict[str, tuple[Mark, ...]]) -> tuple[tuple[Mark, ...], ...]:
         """References to static marks on the colour plates, painted before field 0, 1, ... and

@@ -25,7 +25,8 @@ class Run(NamedTuple):
 class TextFit(NamedTuple):
     """A text that fits. ``squeeze`` 1.0 is none; ``ink`` is (x0, y0, x1, y1) mm in the box;
     ``tracking`` is what is added between letters, in 1/1000 em. ``turns`` are there for a text on
-    a line that bends: each run's own turn in degrees counter-clockwise."""
+    a line that bends: each run's own turn in degrees counter-clockwise. ``paint`` is the number of
+    its colour in the field's table, from 1; 0 is the field's own."""
 
     text: str
     size_pt: float
@@ -35,6 +36,7 @@ class TextFit(NamedTuple):
     ink: tuple[float, float, float, float]
     tracking: float = 0.0
     turns: tuple[float, ...] = ()
+    paint: int = 0
 
 
 class CodeFit(NamedTuple):

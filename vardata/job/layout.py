@@ -195,6 +195,10 @@ class TextField(Placed):
     """the text stands on this line, on one line: SVG path data in item mm, y up"""
     colour: Colour = "black"
     """the colour of the letters"""
+    colour_by: str = ""
+    """a template over the record's columns that chooses one of ``colours``; empty: ``colour``"""
+    colours: dict[Name, Colour] = Field(default_factory=dict)
+    """colours in process inks by the values of ``colour_by``"""
     optional: Flag = False
     """an empty text prints nothing; otherwise it holds the record"""
 

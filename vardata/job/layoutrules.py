@@ -40,6 +40,10 @@ def layout_claims(layout: Layout, source: Source) -> Iterator[Claim]:
             yield Claim(source, (*path, "gloss"), "no-plate", what, remedy)
         if isinstance(field, TextField):
             yield from _text(source, path, field)
+            if field.colours and any(plate.colours for plate in layout.plates):
+                what = "a plate follows things of certain colours, and this one's is not fixed"
+                remedy = "take colours away here or in the plate"
+                yield Claim(source, (*path, "colours"), "bad-value", what, remedy)
         elif isinstance(field, CodeField):
             yield from _code(source, path, field)
         elif isinstance(field, ShapeField):
@@ -163,6 +167,10 @@ def _text(source: Source, path: KeyPath, field: TextField) -> Iterator[Claim]:
         yield Claim(source, (*path, "min_size"), "bad-value", what, "make it smaller")
     if field.arc is not None or field.along:
         yield from _bent(source, path, field)
+    if bool(field.colours) != bool(field.colour_by):
+        key, other = ("colours", "colour_by") if field.colours else ("colour_by", "colours")
+        what = f"{key} is of no use without {other}"
+        yield Claim(source, (*path, key), "bad-value", what, f"write {other} too, or take it away")
     for index, step in enumerate(field.fit):
         if step in field.fit[:index]:
             what = f"the step {step!r} comes twice"

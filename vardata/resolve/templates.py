@@ -79,11 +79,13 @@ def _templated(layout: Layout) -> Iterator[tuple[int, object, str]]:
 
 
 def _groups(layout: Layout) -> Iterator[tuple[int, object, str]]:
-    """Templates that name the group of a field's texts."""
+    """Templates that name the group of a field's texts, or choose their colour."""
     for index, field in enumerate(layout.fields):
         if isinstance(field, TextField) and field.one_size not in (None, BATCH, ORDER):
             assert field.one_size is not None
             yield index, field, field.one_size
+        if isinstance(field, TextField) and field.colour_by:
+            yield index, field, field.colour_by
 
 
 def _unread(

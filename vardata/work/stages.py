@@ -17,7 +17,7 @@ from vardata.dress.outline import item_outline
 from vardata.fit.field import Fitter
 from vardata.fit.fonts import FontBook
 from vardata.fit.groupsize import GroupSize, GroupSizes
-from vardata.fit.result import FieldFit, PictureFit
+from vardata.fit.result import FieldFit, PictureFit, TextFit
 from vardata.impose.facing import from_behind, mirror_width
 from vardata.impose.slots import placement, quarter_turns, usable_slots
 from vardata.intake.record import Record
@@ -31,6 +31,7 @@ from vardata.output.pdf.standard import Standard
 from vardata.output.picklist_values import Look
 from vardata.problems import Problem, Where
 from vardata.resolve.groups import Grouper, first_field
+from vardata.resolve.paints import Painter
 from vardata.resolve.templates import Resolver
 from vardata.work.pictures import PictureStore
 
@@ -71,6 +72,7 @@ class Stages:
         self.book = FontBook(setup.fonts, setup.members)
         self._resolver = Resolver(setup, names)
         self._grouper = Grouper(setup, names)
+        self._painter = Painter(setup, names)
         self._fitter = Fitter(setup, self.book, self._turns)
 
     def _turns(self, rotation: float) -> frozenset[int]:
@@ -155,6 +157,15 @@ class Stages:
         fits = self._fitter.fit(strings, where, given)
         if isinstance(fits, list):
             return self._held(record, tuple(fits))
+        if self._painter:
+            paints = self._painter.paints(record)
+            if isinstance(paints, Problem):
+                at = where._replace(field=paints.where.field)
+                return self._held(record, (paints._replace(where=at),))
+            fits = tuple(
+                fit._replace(paint=paints[n]) if n in paints and isinstance(fit, TextFit) else fit
+                for n, fit in enumerate(fits)
+            )
         problem = self._picture_fault(strings, fits)
         problem = problem or self.dresser.check(record.blank, fits, self.pictures.find)
         if problem is not None:
