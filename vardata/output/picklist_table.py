@@ -93,24 +93,38 @@ def make_table(paper: Paper, lines: Sequence[SlotLine]) -> Table:
     """Chooses type and columns for a bed and sets its rows."""
     texts = [[line.slot for line in lines], [line.blank_label for line in lines]]
     texts.append([line.order or _NONE for line in lines])
-    texts.append([_text(line) for line in lines])
+    told = [telling(line.texts, line.codes) for line in lines]
+    shared = _shared(told)
+    texts.append([_text([one for one in of_line if one not in shared]) for of_line in told])
     texts.append([line.record for line in lines])
     kind = _LARGE if len(lines) <= _FEW else _NORMAL
     columns, places, rows = _set(paper, texts, kind)
     if kind is _LARGE and any(row.wrapped for row in rows):
         kind = _NORMAL
         columns, places, rows = _set(paper, texts, kind)
-    names = dict.fromkeys(name for line in lines for name, _ in telling(line.texts, line.codes))
+    names = dict.fromkeys(one[0] for of_line in told for one in of_line if one not in shared)
+    title = ", ".join(names)
+    if shared:
+        title += f"; on each: {_JOINT.join(text for _, text in shared)}"
     shortened = any(
         cell[-1].endswith(ELLIPSIS) and not columns[i].texts[index].endswith(ELLIPSIS)
         for index, row in enumerate(rows)
         for i, cell in enumerate(row.wrapped)
     )
-    return Table(rows, places, kind, ", ".join(names), shortened)
+    return Table(rows, places, kind, title, shortened)
 
 
-def _text(line: SlotLine) -> str:
-    shown = telling(line.texts, line.codes)
+def _shared(told: Sequence[Sequence[tuple[str, str]]]) -> tuple[tuple[str, str], ...]:
+    """What every item of the bed says: said once, it tells no two of them apart. Empty where
+    nothing else would be left of some item, or where there is but one."""
+    if len(told) < 2:
+        return ()
+    shared = tuple(one for one in told[0] if one[1] and all(one in of_line for of_line in told))
+    alone = any(len(of_line) <= len(shared) for of_line in told)
+    return () if alone else shared
+
+
+def _text(shown: Sequence[tuple[str, str]]) -> str:
     if len(shown) == 1:
         return shown[0][1] or _NONE
     return _JOINT.join([text for _, text in shown if text]) or _NONE
