@@ -83,6 +83,8 @@ def emptied(ops: list[Op], box_mm: tuple[float, float, float, float]) -> list[Op
         elif name == "Td":
             dx, dy = numbers(item)
             at = [at[0] + dx, at[1] + dy]
+        elif name == "Tm":
+            at = numbers(item)[4:]
         elif name == "BI":
             place = numbers(ops[i - 1])[4:]
         elif name == "re":

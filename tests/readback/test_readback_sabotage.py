@@ -240,9 +240,9 @@ def test_a_text_moved_out_of_its_box(
     run: Path, points: tuple[float, float], kinds: set[str]
 ) -> None:
     def move(ops: list[Op]) -> list[Op]:
-        at = next(i for i, item in enumerate(ops) if str(item.operator) == "Td")
-        x, y = numbers(ops[at])
-        ops[at] = op("Td", x + points[0], y + points[1])
+        at = next(i for i, item in enumerate(ops) if str(item.operator) == "Tm")
+        *turn, x, y = numbers(ops[at])
+        ops[at] = op("Tm", *turn, x + points[0], y + points[1])
         return ops
 
     found_kinds = {k for slot, field, k in spoiled(run, move) if (slot, field) == ("A1", "thing")}
