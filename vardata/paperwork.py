@@ -15,6 +15,7 @@ from vardata.gather import Gathered
 from vardata.impose.arrange import Arrangement
 from vardata.job.model import Setup
 from vardata.output.blanks import BlankTally
+from vardata.output.contact import Sheets
 from vardata.output.held import HeldLine, SkippedLine, write_held, write_skipped
 from vardata.output.picklist_join import Info, Joiner, join
 from vardata.output.picklist_values import BedFile as PaperFile
@@ -67,6 +68,7 @@ class Paperwork:
         self._slots_digest = hashlib.sha256()
         self._bag_rows: list[bytes] = []
         self._tickets: list[Path] = []
+        self._contact: Sheets | None = None
         self._joiner = Joiner(plan.folder / "picklist.pdf")
 
     def __enter__(self) -> Paperwork:
@@ -91,6 +93,9 @@ class Paperwork:
         self._add(made.paper)
         if made.ticket:
             self._tickets.append(made.ticket)
+        if made.contact:
+            self._contact = self._contact or Sheets(self._plan.folder / "contact.pdf")
+            self._contact.add(made.contact, len(made.blanks))
 
     def add_orders(self, done: OrdersDone) -> None:
         """Some sheets by order, after those of the beds, and the rows of their bags."""
@@ -128,6 +133,8 @@ class Paperwork:
         if self._tickets:
             about = info._replace(title=f"{self._setup.job.name}: job tickets")
             join(self._tickets, plan.folder / "tickets.pdf", about)
+        if self._contact:
+            self._contact.finish(info._replace(title=f"{self._setup.job.name}: contact sheet"))
         self.known["picklist.pdf"] = joiner.digest()
         self.known["slots.jsonl"] = (self._slots.tell(), self._slots_digest.hexdigest())
 

@@ -312,6 +312,8 @@ class Output(Model):
     """the name of the printing condition, such as FOGRA39; by default the profile's own"""
     tickets: Flag = False
     """a job ticket for each bed, in tickets.pdf"""
+    contact_sheet: Flag = False
+    """every bed as it will look, six to a page, in contact.pdf"""
     cut_lines: Flag = False
     """the items' outlines as an ink called Cut, on a layer of its own"""
     beds_per_file: Annotated[Whole, Field(ge=1, le=10_000)] = 1

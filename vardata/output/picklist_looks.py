@@ -7,20 +7,20 @@ those form XObjects (ISO 32000-1, 8.10) in the pages' resources.
 from __future__ import annotations
 
 import io
-from collections.abc import Mapping
+from collections.abc import Sequence
 from typing import Any
 
 from vardata.output.picklist_values import Look
 
 
-def place_looks(data: bytes, looks: Mapping[int, tuple[str, Look]]) -> bytes:
-    """Adds to the page at each index, from 0, the form that it names."""
+def place_looks(data: bytes, looks: Sequence[tuple[int, str, Look]]) -> bytes:
+    """Adds to the page at each index, from 0, the form that it names; a page may have many."""
     import pikepdf
 
     with pikepdf.open(io.BytesIO(data)) as pdf:
         shared: dict[Any, Any] = {}
         pages = pdf.pages
-        for index, (name, look) in looks.items():
+        for index, name, look in looks:
             if look.resources not in shared:
                 shared[look.resources] = look.resources(pdf)
             form = pdf.make_stream(

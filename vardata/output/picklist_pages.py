@@ -63,11 +63,11 @@ def build_part(beds: Sequence[BedPaper], run: RunPaper) -> bytes:
     first, last = beds[0].bed, beds[-1].bed
     title = f"Bed {first}" if first == last else f"Beds {first} to {last}"
     paper = Paper(run, title)
-    looks = {}
+    looks = []
     page = 0
     for bed in beds:
         if bed.look is not None:
-            looks[page] = (f"Look{bed.bed}", bed.look)
+            looks.append((page, f"Look{bed.bed}", bed.look))
         page += _bed(paper, run, bed)
     data = paper.finish()
     return place_looks(data, looks) if looks else data

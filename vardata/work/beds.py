@@ -53,6 +53,7 @@ class BedsDone(NamedTuple):
     paper: Path  # a part of the pick list
     blanks: tuple[tuple[int, tuple[str, ...]], ...]  # bed, the label of each piece's blank
     ticket: Path | None  # a part of the job tickets
+    contact: Path | None  # a part of the contact sheet
     reduced: tuple[Reduced, ...]  # chokes that dress had to reduce on these beds
 
 
@@ -191,14 +192,14 @@ class BedWork:
         ]
         paper = task.plan.scratch / f"paper-{beds[0].number:07d}.pdf"
         paper.write_bytes(build_part(papers, run_paper(self._setup, task.plan)))
-        ticket = self._tickets(task, papers)
+        ticket, contact = self._tickets(task, papers), self._contact(task, papers)
         blanks = tuple(
             (bed.number, tuple(line.blank_label for line in of_bed))
             for bed, of_bed in zip(beds, lines)
         )
         return BedsDone(
             tuple(files), slots, csv_rows(rows), rows_xml(rows, task.first_row), paper, blanks,
-            ticket, self._stages.dresser.take_reports(),
+            ticket, contact, self._stages.dresser.take_reports(),
         )
 
     def _tickets(self, task: BedTask, papers: list[BedPaper]) -> Path | None:
@@ -211,4 +212,14 @@ class BedWork:
         path = task.plan.scratch / f"ticket-{papers[0].bed:07d}.pdf"
         run = run_paper(self._setup, task.plan)
         path.write_bytes(build_tickets(papers, run, job_ticket(self._setup)))
+        return path
+
+    def _contact(self, task: BedTask, papers: list[BedPaper]) -> Path | None:
+        """The contact sheet of these beds, if the job wants one."""
+        if not self._setup.job.output.contact_sheet:
+            return None
+        from vardata.output.contact import build_contact
+
+        path = task.plan.scratch / f"contact-{papers[0].bed:07d}.pdf"
+        path.write_bytes(build_contact(papers, run_paper(self._setup, task.plan)))
         return path
