@@ -90,12 +90,8 @@ def _cells(
     """The cells of one row, from ``start`` to ``end`` of the text."""
     cells: list[str] = []
     faults: list[CellFault] = []
-    match = _CELL.match
-    while start < end:
-        cell = match(text, start, end)
-        if cell is None:
-            if text[start:end].isspace():
-                break
+    for cell in _CELL.finditer(text, start, end):
+        if cell.start() != start:
             raise Irregular
         start = cell.end()
         letters, style, kind, formula, raw, inline = cell.groups()
@@ -115,6 +111,8 @@ def _cells(
             cells.extend([""] * gap)
         if shown or not gap:
             cells.append(shown)
+    if start < end and not text[start:end].isspace():
+        raise Irregular
     return cells, faults
 
 

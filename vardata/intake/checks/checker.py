@@ -17,7 +17,7 @@ from vardata.intake.checks.finding import Found
 from vardata.intake.checks.levels import CheckLevels
 from vardata.intake.checks.order import OrderLook
 from vardata.intake.checks.pictographs import Pictographs
-from vardata.intake.checks.text import TextChecks, fold
+from vardata.intake.checks.text import TextChecks, fold, is_figure
 from vardata.intake.headings import Plan
 from vardata.intake.tally import quoted
 from vardata.job.near import choose
@@ -26,7 +26,7 @@ from vardata.problems import Problem, Severity, Where
 if TYPE_CHECKING:
     from vardata.job.model import Setup
 
-_CACHE = 20_000
+_CACHE = 5_000
 _ROLE_KINDS = frozenset(("turned-code", "lost-digits", "placeholder", "same-as-above"))
 
 
@@ -60,10 +60,12 @@ class Checker:
         }
         self._places += [i for i in self._allowed if i not in self._places]
         self._places = [place for place in self._places if levels.any_at(place)]
-        self._known: dict[int, dict[str, tuple[Found, ...]]] = {i: {} for i in self._places}
+        self._columns: list[tuple[int, dict[str, tuple[Found, ...]]]] = [
+            (place, {}) for place in self._places
+        ]
         self._miscounts = set(levels.active("miscount"))
         self.looks = self._column_looks(thorough)
-        # A whole number of 15 digits or less is left alone but by what looks at whole columns.
+        # Where a plain number is left alone: it is looked at by whole columns and codes only.
         self._figures = {
             i for i in self._places
             if i not in self.looks and i not in self._allowed and i not in plan.codes
@@ -123,21 +125,14 @@ class Checker:
         """What is found in a row. ``quantity`` below 0 is not known; the texts at ``doubtful``
         positions are not the cell's own."""
         out: list[CellFault] = []
-        for place in self._places:
+        for place, known in self._columns:
             text = values[place]
-            if (
-                not text
-                or place in doubtful
-                or (place in self._figures and text.isdecimal() and len(text) < 16)
-            ):
+            if not text:
                 continue
-            known = self._known[place]
             found = known.get(text)
             if found is None:
-                if len(known) >= _CACHE:
-                    known.clear()
-                found = known[text] = self._of_text(place, text)
-            if found:
+                found = self._first_seen(place, known, text)
+            if found and place not in doubtful:
                 out += [self._fault(place, one, text) for one in found]
         if quantity > 2:
             for place in self._printed:
@@ -152,6 +147,17 @@ class Checker:
             if near := self._order.check(number, order, text):
                 out.append(self._fault(self._printed[0], near, text))
         return out
+
+    def _first_seen(
+        self, place: int, known: dict[str, tuple[Found, ...]], text: str
+    ) -> tuple[Found, ...]:
+        """What is found in a text, remembered unless it is a number that needs no look."""
+        if place in self._figures and is_figure(text):
+            return ()
+        if len(known) >= _CACHE:
+            known.clear()
+        found = known[text] = self._of_text(place, text)
+        return found
 
     def _fault(self, place: int, found: Found, text: str) -> CellFault:
         return CellFault(self.plan.indexes[self.plan.own(place)], *found, text, place)

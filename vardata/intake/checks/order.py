@@ -33,14 +33,10 @@ class OrderLook:
         size = len(text)
         near = None
         if size >= _LEAST:
-            near = next(
-                (
-                    (row, other)
-                    for row, other in reversed(rows)
-                    if -2 < len(other) - size < 2 and other != text and one_apart(other, text)
-                ),
-                None,
-            )
+            for row, other in reversed(rows):
+                if -2 < len(other) - size < 2 and other != text and one_apart(other, text):
+                    near = (row, other)
+                    break
         rows.append((number, text))
         if near is None:
             return None

@@ -88,7 +88,7 @@ class TextChecks:
         Written for the good text, which is most: each check is asked only where a quick sign
         speaks for it.
         """
-        if _FIGURE.fullmatch(text):
+        if is_figure(text):
             return []
         folded = text.casefold()
         if folded in self._placeholders or folded == heading:
@@ -158,6 +158,11 @@ def _numbers(text: str, folded: str, code: bool) -> list[Found | None]:
     if may_ask(folded):
         found.append(asks_itself(text))
     return found
+
+
+def is_figure(text: str) -> bool:
+    """Whether a text is one plain number, of which nothing is to be said by itself."""
+    return text[:1].isdigit() and _FIGURE.fullmatch(text) is not None
 
 
 def fold(text: str) -> str:
