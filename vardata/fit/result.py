@@ -26,7 +26,8 @@ class TextFit(NamedTuple):
     """A text that fits. ``squeeze`` 1.0 is none; ``ink`` is (x0, y0, x1, y1) mm in the box;
     ``tracking`` is what is added between letters, in 1/1000 em. ``turns`` are there for a text on
     a line that bends: each run's own turn in degrees counter-clockwise. ``paint`` is the number of
-    its colour in the field's table, from 1; 0 is the field's own."""
+    its colour in the field's table, from 1; 0 is the field's own. ``written`` is the text as it was
+    before its case was changed; empty if it was not."""
 
     text: str
     size_pt: float
@@ -37,6 +38,7 @@ class TextFit(NamedTuple):
     tracking: float = 0.0
     turns: tuple[float, ...] = ()
     paint: int = 0
+    written: str = ""
 
 
 class CodeFit(NamedTuple):

@@ -195,6 +195,8 @@ class TextField(Placed):
     """the text stands on this line, on one line: SVG path data in item mm, y up"""
     colour: Colour = "black"
     """the colour of the letters"""
+    case: Literal["as-is", "title"] = "as-is"
+    """title: a text in all capitals gets small letters, by the job's language; others stay"""
     colour_by: str = ""
     """a template over the record's columns that chooses one of ``colours``; empty: ``colour``"""
     colours: dict[Name, Colour] = Field(default_factory=dict)

@@ -78,9 +78,11 @@ def _grid_of(field: CodeField, fit: CodeFit, grids: Sequence[ModuleGrid]) -> Mod
     )  # fmt: skip
 
 
-def _tracking(fit: TextFit) -> str:
-    """What is added between letters, where anything is."""
-    return f',"tracking":{fit.tracking!r}' if fit.tracking else ""
+def _also(fit: TextFit) -> str:
+    """What few texts have: room added between letters, and how they were written before their
+    case was changed."""
+    tracking = f',"tracking":{fit.tracking!r}' if fit.tracking else ""
+    return f'{tracking},"written":{_text(fit.written)}' if fit.written else tracking
 
 
 class SlotWriter:
@@ -177,6 +179,8 @@ class SlotWriter:
                 f',"font":{font},"size_pt":{size!r},"squeeze":{round(squeeze, 4)!r},'
                 f'"lines":{lines}}}'
             )
+        if fit.tracking or fit.written:
+            return f"{head}{_text(fit.text)}{set_as[:-1]}{_also(fit)}}}"
         return f"{head}{_text(fit.text)}{set_as}"
 
     def _lying(self, box: Box) -> Box:

@@ -21,7 +21,7 @@ from vardata.fit.result import FieldFit, PictureFit, TextFit
 from vardata.impose.facing import from_behind, mirror_width
 from vardata.impose.slots import placement, quarter_turns, usable_slots
 from vardata.intake.record import Record
-from vardata.job.model import Art, Blank, PictureField, Setup
+from vardata.job.model import Art, Blank, PictureField, Setup, TextField
 from vardata.job.profile import description
 from vardata.job.surfaces import face_down, mirrored_plates
 from vardata.marks import Item, Placement, Statics
@@ -33,6 +33,7 @@ from vardata.problems import Problem, Where
 from vardata.resolve.groups import Grouper, first_field
 from vardata.resolve.paints import Painter
 from vardata.resolve.templates import Resolver
+from vardata.resolve.titlecase import title_case
 from vardata.work.pictures import PictureStore
 
 
@@ -73,6 +74,11 @@ class Stages:
         self._resolver = Resolver(setup, names)
         self._grouper = Grouper(setup, names)
         self._painter = Painter(setup, names)
+        self._cased = frozenset(
+            n
+            for n, field in enumerate(setup.layout.fields)
+            if isinstance(field, TextField) and field.case == "title"
+        )
         self._fitter = Fitter(setup, self.book, self._turns)
 
     def _turns(self, rotation: float) -> frozenset[int]:
@@ -154,6 +160,12 @@ class Stages:
                 for n, name in groups.items()
                 if (first + n, name) in known
             }
+        written = strings
+        if self._cased:
+            strings = [
+                title_case(text, self.setup.job.locale) if text and n in self._cased else text
+                for n, text in enumerate(strings)
+            ]
         fits = self._fitter.fit(strings, where, given)
         if isinstance(fits, list):
             return self._held(record, tuple(fits))
@@ -165,6 +177,13 @@ class Stages:
             fits = tuple(
                 fit._replace(paint=paints[n]) if n in paints and isinstance(fit, TextFit) else fit
                 for n, fit in enumerate(fits)
+            )
+        if strings is not written and strings != written:
+            fits = tuple(
+                fit._replace(written=was)
+                if isinstance(fit, TextFit) and was and was != now
+                else fit
+                for fit, was, now in zip(fits, written, strings)
             )
         problem = self._picture_fault(strings, fits)
         problem = problem or self.dresser.check(record.blank, fits, self.pictures.find)

@@ -1,0 +1,76 @@
+"""Names in capitals: what is changed, and what is left alone. Names by common practice, no source;
+dotted and dotless i after Unicode's SpecialCasing.txt, final sigma after its Final_Sigma rule."""
+
+from __future__ import annotations
+
+import json
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+from vardata.resolve.titlecase import title_case
+
+
+@pytest.mark.parametrize(
+    "text",
+    ["McDonald", "van der Berg", "O'Neil", "Ada King", "ada king", "iPrint", "Weiß", "Işık",
+     "ılgaz", "deForest", "LaTeX Club", "A", "42", "محمد", "山田", "", "J."],
+)  # fmt: skip
+def test_what_is_not_all_capitals_is_left_alone(text: str) -> None:
+    assert title_case(text, "tr_TR") == text
+    assert title_case(text, "en_GB") == text
+
+
+@pytest.mark.parametrize(
+    ("text", "locale", "found"),
+    [
+        ("ADA KING", "en", "Ada King"),
+        ("SEAN O'NEIL", "en", "Sean O'Neil"),
+        ("FERNHOLLOW'S", "en", "Fernhollow's"),
+        ("JEAN-LUC D’ARCY", "fr", "Jean-Luc D’Arcy"),
+        ("RONALD MCDONALD", "en", "Ronald McDonald"),
+        ("LEO VAN DER BERG", "nl", "Leo van der Berg"),
+        ("VAN DER BERG", "nl", "Van der Berg"),
+        ("IJSBRAND BLOM", "nl", "IJsbrand Blom"),
+        ("HENRY VIII TUDOR", "en", "Henry VIII Tudor"),
+        ("J.P. MORROW", "en", "J.P. Morrow"),
+        ("GROẞMANN", "de", "Großmann"),
+        ("IŞIK İNAN", "tr_TR", "Işık İnan"),
+        ("IŞIK", "de", "Işik"),
+        ("ΛΕΩΝΊΔΑΣ ΨΑΡΆΣ", "el", "Λεωνίδας Ψαράς"),
+        ("ЯРОСЛАВА ВИШНЕВСКАЯ", "ru", "Ярослава Вишневская"),
+        ("ǄEMAL", "hr", "ǅemal"),
+        ("TEAM 7B", "en", "Team 7B"),
+        ("ÅSE  ØRN", "nb", "Åse  Ørn"),
+    ],
+)
+def test_all_capitals_become_capitals_and_small_letters(
+    text: str, locale: str, found: str
+) -> None:
+    assert title_case(text, locale) == found
+
+
+def test_a_run_lists_what_it_changed(tmp_path: Path) -> None:
+    files = {
+        "layout.toml": 'name = "t"\nwidth = 60\nheight = 20\n[[fields]]\ntype = "text"\n'
+                       'name = "reader"\ntext = "{{ reader }}"\nfont = "NotoSans-Regular"\n'
+                       'box = [2, 2, 56, 16]\nsize = "12pt"\ncase = "title"\ntracking = 30\n',
+        "jig.toml": 'name = "j"\n[grid]\nrows = 1\ncolumns = 2\npitch = [65, 25]\n'
+                    "offset = [40, 20]\n",
+        "bed.toml": 'name = "b"\nwidth = 150\nheight = 60\nmodes.fine.dpi = [720, 720]\n',
+        "job.toml": 'name = "t"\nlayout = "layout.toml"\njig = "jig.toml"\nbed = "bed.toml"\n'
+                    'print_mode = "fine"\nlocale = "en_GB"\nsheet.file = "r.csv"\n',
+        "r.csv": "reader\nOTTILIE BRANDVOLD\nJory McKay\n",
+    }  # fmt: skip
+    for name, text in files.items():
+        (tmp_path / name).write_text(text, encoding="utf-8")
+    command = [sys.executable, "-m", "vardata.cli.main", "build", "job.toml", "-q", "--out", "run"]
+    subprocess.run(command, cwd=tmp_path, check=True)
+    lines = (tmp_path / "run" / "slots.jsonl").read_text(encoding="utf-8").splitlines()
+    texts = [json.loads(line)["texts"][0] for line in lines]
+    assert [(text["text"], text.get("written")) for text in texts] == [
+        ("Ottilie Brandvold", "OTTILIE BRANDVOLD"), ("Jory McKay", None),
+    ]  # fmt: skip
+    assert [text["tracking"] for text in texts] == [30, 30]  # what was done to each text

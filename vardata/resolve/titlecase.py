@@ -1,0 +1,73 @@
+"""Names in all capitals set in capitals and small letters.
+
+In: a text and a language. Out: the text with its case changed where it is all capitals, else as it
+is: McDonald, van der Berg and O'Neil are how people write themselves, and no rule knows better.
+What an all-capital name looked like before cannot be known for certain, so whoever changes a text
+also tells what it was (``slots.jsonl``: ``written``).
+"""
+
+from __future__ import annotations
+
+import re
+
+# Lower case within a name; common practice, no source. Not at the start of a text.
+_PARTICLES = frozenset((
+    "af", "al", "am", "an", "aan", "av", "bin", "bint", "d", "da", "dal", "de", "dei", "del",
+    "della", "den", "der", "des", "di", "do", "dos", "du", "e", "el", "het", "ibn", "la", "las",
+    "le", "los", "op", "'t", "te", "ten", "ter", "und", "van", "vom", "von", "y", "zu", "zum",
+    "zur",
+))  # fmt: skip
+_ROMAN = re.compile("(?=[IVX]{2,})X{0,3}(IX|IV|V?I{0,3})")
+# Where a new capital stands: after these within a word.
+_WITHIN = re.compile("(['’\\-‐‑./(])")
+_MC = re.compile("Mc[bcdfghjklmnpqrstvwxyz]")  # Gaelic: son of
+_TURKIC = ("tr", "az")
+
+
+def title_case(text: str, locale: str = "en") -> str:
+    """The text, changed only if it has two letters or more and all of them are capitals."""
+    letters = [char for char in text if char.isupper() or char.islower() or char.istitle()]
+    if len(letters) < 2 or not all(char.isupper() for char in letters):
+        return text
+    language = re.split("[-_]", locale)[0].lower()
+    first, out = True, []
+    for part in re.split("(\\s+)", text):
+        if part.strip():
+            out.append(_word(part, language, first))
+            first = False
+        else:
+            out.append(part)
+    return "".join(out)
+
+
+def _word(word: str, language: str, first: bool) -> str:
+    small = _lower(word, language)
+    if not first and small.strip(".,;") in _PARTICLES:
+        return small
+    if any(char.isdigit() for char in word) or _ROMAN.fullmatch(word.strip(".,")):
+        return word
+    parts = _WITHIN.split(word)
+    out = [_capital(part, language) for part in parts]
+    # A single letter after an apostrophe is an ending, as in "Fernhollow's".
+    for at in range(2, len(out), 2):
+        if parts[at - 1] in "'’" and len(parts[at]) == 1:
+            out[at] = _lower(parts[at], language)
+    return "".join(out)
+
+
+def _capital(part: str, language: str) -> str:
+    if not part:
+        return part
+    if language == "nl" and part.startswith("IJ"):
+        return "IJ" + _lower(part[2:], language)
+    # A capital with its marks, in Unicode's title case where there is one (the Croatian dz).
+    found = part[0].title() if len(part[0].title()) == 1 else part[0]
+    found += _lower(part, language)[len(_lower(part[0], language)) :]
+    return found[:2] + found[2].upper() + found[3:] if _MC.match(found) else found
+
+
+def _lower(text: str, language: str) -> str:
+    """Small letters; Turkish and Azeri have two of i (SpecialCasing.txt of the UCD)."""
+    if language in _TURKIC:
+        text = text.replace("I\u0307", "i").replace("İ", "i").replace("I", "ı")
+    return text.lower()
