@@ -10,9 +10,11 @@ import pytest
 from faker import Faker
 from faker.config import AVAILABLE_LOCALES
 from intake_office import convert
-from intake_setups import book, opened
+from intake_setups import book, make_setup, opened
 
+from vardata.intake import open_intake
 from vardata.intake.record import Record
+from vardata.problems import Severity
 
 # every second one, for speed; fr_QC is the old name of fr_CA
 COUNTRIES = sorted(set(AVAILABLE_LOCALES) - {"fr_QC"})[::2]
@@ -62,3 +64,17 @@ def test_decomposed_names_become_composed(tmp_path: Path) -> None:
     path = tmp_path / "names.csv"
     path.write_text("Name\nZoe\u0308 Mu\u0308ller\n", encoding="utf-8")
     assert _through(path) == ["Zo\u00eb M\u00fcller"]
+
+
+def test_checks_leave_names_of_all_these_countries_alone(tmp_path: Path, names: list[str]) -> None:
+    """Nothing is held. All that is warned of is a true slip in faker's Bulgarian names, which
+    write a Cyrillic surname with a Latin a."""
+    path = tmp_path / "names.csv"
+    with path.open("w", encoding="utf-8", newline="") as file:
+        csv.writer(file).writerows([["Name"], *([name] for name in names)])
+    intake = open_intake(make_setup(path, sheet={"delimiter": ","}), needed=frozenset(["name"]),
+                         thorough=True)  # fmt: skip
+    assert all(isinstance(row, Record) for row in intake)
+    warned = [note for note in intake.notes if note.severity is Severity.WARNING]
+    assert {note.kind for note in warned} <= {"mixed-scripts"}
+    assert all("is Cyrillic but for Latin a U+0061" in note.what for note in warned)
