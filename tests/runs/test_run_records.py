@@ -16,7 +16,7 @@ from run_kit import DONE, HELD, ROOT, Run
 from run_sheets import OrderSheet, SheetRow
 
 REDUCED = (
-    "field 'thing': on plate 'White' the choke of 0.06 mm is reduced to as little as 0.03 mm "
+    "field 'thing': on plate 'White' the choke of 0.06 mm is reduced to as little as 0.036 mm "
     "where strokes are too thin for it\n"
 )
 
