@@ -22,7 +22,6 @@ from vardata.job.model import Layout
 from vardata.marks import BLACK, Commands, Placement
 from vardata.marks import Path as Outline
 
-Pillow.MAX_IMAGE_PIXELS = None
 SIDE = 16.0  # mm of the bed and of the item
 KAPPA = 4 * (math.sqrt(2) - 1) / 3  # a quarter circle as one cubic, 0.03 % too large
 STAR = tuple(
@@ -75,7 +74,10 @@ def inked(path: Path, dpi: int) -> dict[str, float]:
 
 @pytest.mark.parametrize("angle", [0.0, 17.0])
 @pytest.mark.parametrize("shape", SHAPES)
-def test_each_plate_inks_the_area_of_geometry(tmp_path: Path, shape: str, angle: float) -> None:
+def test_each_plate_inks_the_area_of_geometry(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, shape: str, angle: float
+) -> None:
+    monkeypatch.setattr(Pillow, "MAX_IMAGE_PIXELS", None)  # for the fine plates
     commands, want = SHAPES[shape]
     marks = (Outline(0, BLACK, commands), Outline(WHITE, 1.0, commands),
              Outline(GLOSS, 1.0, commands))  # fmt: skip
