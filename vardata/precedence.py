@@ -11,13 +11,14 @@ from __future__ import annotations
 import sqlite3
 import unicodedata
 from array import array
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from vardata.intake.blankmatch import fold_value
 from vardata.intake.locales import LOCALES, find
-from vardata.intake.record import HeldRow, Intaken, Record
+from vardata.intake.record import HeldRow, Record
 from vardata.intake.shipby import parse_day, shown
+from vardata.judged import Judged
 from vardata.output.picklist_orders import natural_key
 from vardata.problems import Problem, Severity, Where
 
@@ -33,12 +34,13 @@ _DAYS = 4_000_000  # ranks of one priority
 _BATCH = 1000
 
 
-class Ranked:
+class Ranked(Judged):
     """An intake whose records know their rank. Read it as often as wanted."""
 
     def __init__(self, setup: Setup, plan: Plan, rows: RecordSource) -> None:
         assert setup.job.work is not None
-        self._rows, self.plan = rows, plan
+        super().__init__(rows)
+        self.plan = plan
         self.names, self.headings = rows.names, rows.headings
         self.sheet = getattr(rows, "sheet", "")
         self._locale = find(setup.job.locale) or LOCALES["en_US"]
@@ -46,27 +48,11 @@ class Ranked:
         self._priorities = {fold_value(word): at for at, word in enumerate(self._written)}
         self._known: dict[tuple[str, str], int | Problem] = {}
 
-    @property
-    def notes(self) -> Sequence[Problem]:
-        return self._rows.notes
-
-    @property
-    def state(self) -> str:
-        return self._rows.state
-
-    def __iter__(self) -> Iterator[Intaken]:
-        held = 0
-        for row in self._rows:
-            if not isinstance(row, Record):
-                yield row
-                continue
-            rank = self._rank(row.values)
-            if isinstance(rank, Problem):
-                if row.row != held:
-                    yield self._held(row, rank)
-                held = row.row
-                continue
-            yield row._replace(rank=rank) if rank else row
+    def _judge(self, record: Record) -> Record | Problem:
+        rank = self._rank(record.values)
+        if isinstance(rank, Problem):
+            return rank
+        return record._replace(rank=rank) if rank else record
 
     def _rank(self, values: tuple[str, ...]) -> int | Problem:
         plan = self.plan

@@ -7,12 +7,13 @@ or several, as a held row. A job without products never comes here.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from vardata.intake.blankmatch import fold_value
-from vardata.intake.record import HeldRow, Intaken, Record
+from vardata.intake.record import HeldRow, Record
 from vardata.job.near import choose
+from vardata.judged import Judged
 from vardata.problems import CallError, Problem, Severity, Where, fail
 from vardata.resolve.condition import Condition, condition, condition_names
 from vardata.resolve.templates import TemplateNames, template_names
@@ -65,12 +66,12 @@ def written_values(name: str, product: Product) -> tuple[str, ...]:
     return when or (name,)
 
 
-class Sorted:
+class Sorted(Judged):
     """An intake whose records know their product. Read it as often as wanted."""
 
     def __init__(self, setup: Setup, intake: Intake, rows: Compared | None) -> None:
+        super().__init__(rows or intake)
         self._setup, self._intake = setup, intake
-        self._rows: Intake | Compared = rows or intake
         self.names = intake.names
         self._plan = intake.plan
         self._place = intake.plan.product
@@ -90,28 +91,12 @@ class Sorted:
         ]
         self._known: dict[str, int | None] = {}
 
-    @property
-    def notes(self) -> Sequence[Problem]:
-        return self._rows.notes
-
-    @property
-    def state(self) -> str:
-        return self._rows.state
-
-    def __iter__(self) -> Iterator[Intaken]:
-        held = 0
-        for row in self._rows:
-            if not isinstance(row, Record):
-                yield row
-                continue
-            found = self._product(row)
-            if isinstance(found, Problem):
-                if row.row != held:
-                    yield self._held(row, found)
-                held = row.row
-                continue
-            blank = self._blanks[found]
-            yield row._replace(product=found, blank=row.blank if blank is None else blank)
+    def _judge(self, record: Record) -> Record | Problem:
+        found = self._product(record)
+        if isinstance(found, Problem):
+            return found
+        blank = self._blanks[found]
+        return record._replace(product=found, blank=record.blank if blank is None else blank)
 
     def _product(self, record: Record) -> int | Problem:
         """Its place among the products, or why it is none of them."""
