@@ -6,6 +6,7 @@ import json
 import shutil
 import subprocess
 from pathlib import Path
+from unittest import mock
 
 import numpy as np
 import pytest
@@ -42,8 +43,9 @@ def plates(pdf: Path) -> tuple[np.ndarray, np.ndarray]:
           f"-sOutputFile={pdf.parent}/out.tif", "-c",
           "<< /SeparationColorNames [/White /Gloss] >> setpagedevice", "-f", str(pdf)]  # fmt: skip
     subprocess.run(gs, check=True, capture_output=True)
-    Image.MAX_IMAGE_PIXELS = None
-    read = [np.asarray(Image.open(f"{pdf.parent}/out({name}).tif")) for name in ("Black", "White")]
+    files = [f"{pdf.parent}/out({name}).tif" for name in ("Black", "White")]
+    with mock.patch.object(Image, "MAX_IMAGE_PIXELS", None):
+        read = [np.asarray(Image.open(file)) for file in files]
     return read[0] < 128, read[1] < 128
 
 

@@ -9,6 +9,7 @@ import subprocess
 import sys
 from pathlib import Path
 from typing import Any
+from unittest import mock
 
 import numpy as np
 import pypdfium2
@@ -165,8 +166,10 @@ def test_guides_are_on_the_proof_of_the_hardest_alone(desk: Desk) -> None:
         subprocess.run(["pdftoppm", "-r", "600", "-singlefile", str(path), target], check=True)
         from PIL import Image
 
-        Image.MAX_IMAGE_PIXELS = None
-        with Image.open(path.with_suffix(".ppm")) as one:
+        with (
+            mock.patch.object(Image, "MAX_IMAGE_PIXELS", None),
+            Image.open(path.with_suffix(".ppm")) as one,
+        ):
             image = np.asarray(one)
         box, base, safe = (217, 26, 128), (0, 140, 217), (0, 153, 64)
         return tuple(bool(near(image, hue, 12).any()) for hue in (box, base, safe))  # type: ignore
