@@ -17,13 +17,14 @@ from PIL import Image
 from vardata.cli.main import main
 
 EXAMPLES = Path(__file__).resolve().parents[2] / "examples"
+LEDGERS = shutil.ignore_patterns("ledger.*")  # of runs that somebody made there
 TEXT = "https://tags.fernhollow.example/FHL000001"
 
 
 @pytest.fixture
 def job(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     """The tags of the examples, on a machine whose dots are square."""
-    shutil.copytree(EXAMPLES / "tags", tmp_path / "tags")
+    shutil.copytree(EXAMPLES / "tags", tmp_path / "tags", ignore=LEDGERS)
     monkeypatch.chdir(tmp_path / "tags")
     text = Path("job.toml").read_text("utf-8")
     Path("job.toml").write_text(text.replace('"fine"', '"draft"'), encoding="utf-8")
@@ -103,7 +104,7 @@ def test_the_same_date_gives_the_same_bytes_and_no_trace(job: Path) -> None:
 
 
 def test_a_product_of_a_mixed_job(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    shutil.copytree(EXAMPLES / "mixed", tmp_path / "mixed")
+    shutil.copytree(EXAMPLES / "mixed", tmp_path / "mixed", ignore=LEDGERS)
     monkeypatch.chdir(tmp_path / "mixed")
     code, out, err = call("--product", "nothing", "--text", TEXT, "--out", "chart.pdf")
     assert (code, out) == (2, "") and err.startswith("the job has no product 'nothing'; ")
