@@ -126,11 +126,13 @@ class Compared:
         if not line:
             what = "the line is empty, so the row cannot be told from others of its order"
             return self._hold(record, place, "no-line", what, "write the line in every row")
+        content, quantity = self._contents.of(values), self._contents.quantity(values)
         if self._intake.pooled and self._lines.torn(record.order, line):
+            # It is in the sheets, so it is not gone; which form is meant is not known.
+            self._lines.see(record.order, line, place, record.row, content, quantity, "aside")
             what = f"order {record.order!r} has line {line!r} in another of the sheets, otherwise"
             remedy = "keep the newer of the two"
             return self._hold(record, place, "line-differs", what, remedy, line)
-        content, quantity = self._contents.of(values), self._contents.quantity(values)
         now = Now(content, quantity, self._intake.supplement)
         verdict = self._verdict(record.order, line, now)
         twice = self._lines.see(

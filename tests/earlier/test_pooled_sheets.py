@@ -49,6 +49,20 @@ def test_a_line_that_differs_between_sheets_is_held_in_both(shop: Shop) -> None:
     ]  # fmt: skip
 
 
+def test_a_built_line_that_differs_or_is_held_in_the_pool_is_not_told_as_gone(shop: Shop) -> None:
+    shop.sheet("week-1.csv", *MONDAY, "1003,1,Sanne Okafor,1,", "1003,2,Una Okafor,1,")
+    shop.build("week-1.csv", "first")
+    shop.sheet("monday.csv", *MONDAY, "1003,1,Sanne Okafor,one,")
+    shop.sheet("tuesday.csv", "1002,1,Pim Aldous-Ek,1,")
+    done = shop.build("monday.csv", "run", "--sheet", "tuesday.csv", code=3)
+    assert [(row["held: row"], row["Order"], row["Line"])
+            for row in shop.table("run", "held.csv")] == [
+        ("4", "1002", "1"), ("5", "1003", "1"), ("6", "1002", "1")
+    ]  # fmt: skip
+    gone = [line for line in done.err.splitlines() if "not in the sheet any more" in line]
+    assert len(gone) == 1 and "order '1003', line '2' was built" in gone[0]
+
+
 def test_columns_come_together_by_their_headings(shop: Shop) -> None:
     shop.sheet("monday.csv", *MONDAY)
     book = Workbook()
