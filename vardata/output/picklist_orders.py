@@ -32,6 +32,7 @@ KIND = "Pick list, order to slots"
 CHUNK_PIECES = 2000
 _ALL = 10_000  # lines, of one text; more than a sheet has
 _NO_ORDER = "(no order)"
+_ORDER, _TITLE_SIZE = "order", 7.5  # the column's title
 _ORDER_SIZE, _SIZE, _SMALL = 10.0, 9.0, 7.5
 _ROW, _STEP = 15.5, 12.0  # height of a row's first line and of each following one
 _TICK = 9.0
@@ -94,9 +95,8 @@ def build_orders(chunk: Sequence[OrderPieces], run: RunPaper, part: int = 1) -> 
         raise ValueError("a part of the pick list needs at least one order")
     first, last = chunk[0][0] or _NO_ORDER, chunk[-1][0] or _NO_ORDER
     paper = Paper(run, f"Orders {first} to {last}")
-    width = min(
-        max(paper.bold.width(order or _NO_ORDER, _ORDER_SIZE) for order, _ in chunk), _ORDER_MOST
-    )
+    widest = max(paper.bold.width(order or _NO_ORDER, _ORDER_SIZE) for order, _ in chunk)
+    width = min(max(widest, paper.bold.width(_ORDER, _TITLE_SIZE)), _ORDER_MOST)
     lines = _lines(paper, chunk, INNER - _TICK - width - _PIECES - 3 * 9.0 - 3.0)
     sheets = _sheets(lines)
     for number, sheet in enumerate(sheets, 1):
@@ -215,8 +215,8 @@ def _sheet(
     x_where = x_pieces + _PIECES + 9.0
     out = ["0 G 0 g", *_head(paper, run, chunk, lines)]
     y = _TABLE_TOP - _HEAD
-    for x, title in ((x_order, "order"), (x_pieces, "pieces"), (x_where, "where they lie")):
-        out.append(f"{GREY} {paper.bold.at(x, y + 4.5, title, 7.5)}")
+    for x, title in ((x_order, _ORDER), (x_pieces, "pieces"), (x_where, "where they lie")):
+        out.append(f"{GREY} {paper.bold.at(x, y + 4.5, title, _TITLE_SIZE)}")
     out += [BLACK, rule(y)]
     bands, ticks, texts = [], [], []
     for position, line in enumerate(lines):

@@ -162,3 +162,11 @@ def test_chunks_cut_between_orders_and_read_no_further_than_needed() -> None:
 
 def test_same_orders_same_bytes() -> None:
     assert build_orders(entries(50), SIXTY_FOUR) == build_orders(entries(50), SIXTY_FOUR)
+
+
+def test_titles_of_short_orders_stand_apart(tmp_path: Path) -> None:
+    """A column is never narrower than its title."""
+    (tmp_path / "orders.pdf").write_bytes(build_orders([("7", [(1, "A1", "Jo")])], SIXTY_FOUR))
+    (page,) = words(tmp_path / "orders.pdf")
+    (order,), (pieces,) = ([w for w in page if w.text == name] for name in ("order", "pieces"))
+    assert order.x1 + 4.0 < pieces.x0
