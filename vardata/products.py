@@ -55,6 +55,7 @@ def all_names(setup: Setup) -> TemplateNames:
         frozenset().union(asked, *(names.needed for names in found)),
         frozenset().union(*(names.exact for names in found)),
         frozenset().union(*(names.serials for names in found)),
+        frozenset().union(*(names.texts for names in found)),
     )
 
 

@@ -65,7 +65,9 @@ def ledger_file(setup: Setup) -> Path:
 def open_sheet(setup: Setup, *, thorough: bool = False, expecting: bool = True) -> Intake:
     """The order sheet with the columns that the job needs. Raises ``SheetError``, ``JobError``."""
     names = all_names(setup)
-    return open_intake(setup, names.exact, names.needed, thorough=thorough, expecting=expecting)
+    return open_intake(
+        setup, names.exact, names.needed, names.texts, thorough=thorough, expecting=expecting
+    )
 
 
 def all_rows(setup: Setup, *, expecting: bool = True) -> RecordSource:

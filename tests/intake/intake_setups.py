@@ -38,9 +38,10 @@ def make_setup(path: Path, **job: Any) -> Setup:
     )
 
 
-def opened(path: Path, needed: str = "", codes: str = "", **job: Any) -> Intake:
-    """The intake of a file; ``needed`` and ``codes`` are names divided by blanks."""
-    return open_intake(make_setup(path, **job), frozenset(codes.split()), frozenset(needed.split()))
+def opened(path: Path, needed: str = "", codes: str = "", texts: str = "", **job: Any) -> Intake:
+    """The intake of a file; ``needed``, ``codes`` and ``texts`` are names divided by blanks."""
+    names = (frozenset(words.split()) for words in (codes, needed, texts))
+    return open_intake(make_setup(path, **job), *names)
 
 
 def written(folder: Path, data: str | bytes, name: str = "sheet.csv") -> Path:

@@ -178,6 +178,58 @@ def test_codes_are_not_judged_by_style_but_by_what_a_spreadsheet_did(tmp_path: P
     ]
 
 
+BOTH = (
+    HEAD + "A1,ANNIKA BERG,1\nA2,José GarcÃ\xada,1\nA3,\"Ann, Bert, Cleo\",3\nA4,Jon Berg,1\n"
+    "A4,John Berg,1\nA5,3-Sep,1\nA6,Ann\N{ZERO WIDTH SPACE}a,1\nA7,Bo\x07,1\n"
+).replace("José", "JosÃ©")
+_AT = "sheet 'sheet', row {}, column 'Name': "
+AS_TEXTS = [
+    "held sheet!4: " + _AT.format(4) + "the quantity is 3 and the cell holds 3 texts, 'Ann, Bert, "
+    "Cleo': each would be printed 3 times; write a row for each text",
+    "held sheet!9: " + _AT.format(9) + "the text holds the control character U+0007, which cannot "
+    "be printed; take it out, or write the text again",
+    "note: " + _AT.format(2) + "the text 'ANNIKA BERG' is all in capitals; write it in small "
+    "letters if that is meant",
+    "warning: " + _AT.format(3) + "the text 'JosÃ© GarcÃ\\xada' looks as if it was read in a wrong "
+    "encoding before: it may mean 'José García'; mend the sheet if the letters are wrong",
+    "warning: " + _AT.format(6) + "'John Berg' is nearly 'Jon Berg' in row 5 of the same order; "
+    "see which of the two is meant",
+    "warning: " + _AT.format(8) + "the text 'Ann\\u200ba' holds characters that cannot be seen; "
+    "they are kept; take them out of the sheet if they should not be there",
+]
+AS_CODE = "held sheet!7: " + _AT.format(7) + (
+    "'3-Sep' looks like a code that a spreadsheet took for a date; format the column as text and "
+    "write the codes again"
+)
+
+
+def _of_both(tmp_path: Path, texts: str, **job: Any) -> list[str]:
+    path = written(tmp_path, BOTH)
+    return sorted(
+        line for line in outcome(opened(path, "name", "name", texts, **JOB, **job))
+        if not line.startswith("sheet!")
+    )  # fmt: skip
+
+
+def test_a_column_that_a_text_and_a_code_share_has_the_checks_of_both(tmp_path: Path) -> None:
+    assert _of_both(tmp_path, "name") == sorted([*AS_TEXTS, AS_CODE])
+    assert _of_both(tmp_path, "") == [AS_CODE]  # nobody reads it
+
+
+def test_a_level_that_the_job_sets_for_a_column_of_codes_counts(tmp_path: Path) -> None:
+    kinds = ("garbled", "unseen_characters", "all_capitals", "near_duplicate", "miscount",
+             "control_character")  # fmt: skip
+    levels = dict.fromkeys(kinds, "warning") | {"all_capitals": "note"}
+    levels |= {"miscount": "hold", "control_character": "hold"}
+    found = _of_both(tmp_path, "", checks={"columns": {"Name": levels}})
+    assert found == sorted([*AS_TEXTS, AS_CODE])
+
+
+def test_the_text_of_a_shared_column_is_not_touched(tmp_path: Path) -> None:
+    intake = opened(written(tmp_path, "Name\n Ann  Lee \n"), "name", "name", "name")
+    assert [row.values for row in intake if isinstance(row, Record)] == [(" Ann  Lee ",)]
+
+
 # ---------------------------------------------------------------- whole columns
 
 PLAIN = [

@@ -75,6 +75,7 @@ def test_a_code_keeps_every_space() -> None:
 def test_names_are_found_and_codes_known() -> None:
     names = template_names(setup("{{ a }} {{ b|title }} {{ piece }}", code="{{ c }}{{ a }}"))
     assert names.needed == {"a", "b", "c"} and names.exact == {"a", "c"}
+    assert names.texts == {"a", "b"}
 
 
 def test_a_broken_template_names_its_key() -> None:

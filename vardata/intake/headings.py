@@ -78,6 +78,7 @@ class Plan:
     sort: tuple[int, ...] = ()
     splits: tuple[Split, ...] = ()  # columns whose cells are taken apart
     parents: tuple[int, ...] = ()  # positions of the columns that the parts come from
+    unread: frozenset[int] = frozenset()  # codes that no text shows, or that the job calls codes
 
     def own(self, place: int) -> int:
         """The position of the sheet's own column: that of a part is where it was taken from."""
@@ -133,6 +134,7 @@ def plan_columns(
     work: Work | None,
     code_names: frozenset[str],
     needed: frozenset[str],
+    text_names: frozenset[str] = frozenset(),
     *,
     sheet: str,
     row: int,
@@ -218,6 +220,10 @@ def plan_columns(
         tuple(place for place in sort if place is not None),
         parted,
         tuple(parent[place] for place in range(len(table.kept), len(names))),
+        frozenset(
+            place for place in codes
+            if kinds.get(names[place]) == "code" or names[place] not in text_names
+        ),
     )
     return plan, [], table.notes
 

@@ -35,6 +35,7 @@ def open_intake(
     setup: Setup,
     code_names: frozenset[str] = frozenset(),
     needed: frozenset[str] = frozenset(),
+    text_names: frozenset[str] = frozenset(),
     *,
     thorough: bool = False,
     expecting: bool = True,
@@ -42,7 +43,8 @@ def open_intake(
     """Open the job's order sheet and check all of it that can be checked before its rows.
 
     ``code_names`` are the safe names of columns that go into codes or serials: never touched,
-    unless the job calls the column "text". ``needed`` are all safe names that templates use.
+    unless the job calls the column "text". ``needed`` are all safe names that templates use,
+    ``text_names`` those that people read: such a column is checked as a text, whatever else it is.
     ``thorough`` looks for all that only a whole column can tell, at the cost of one more reading;
     ``expecting`` holds the sheet against the totals that the job states.
     Raises ``SheetError`` with every fault found, or ``JobError``.
@@ -74,7 +76,7 @@ def open_intake(
             source.remarks.append(found_note(source.sheet, row))
     header = heading_row(source, job.sheet.header_row, setup.sheet_file.name, faults)
     plan, column_faults, notes = plan_columns(
-        header.cells, job.columns, job.records, job.work, code_names, needed,
+        header.cells, job.columns, job.records, job.work, code_names, needed, text_names,
         sheet=source.sheet, row=header.number,
     )  # fmt: skip
     table, blank_faults = _blanks(setup)

@@ -210,12 +210,14 @@ class Intake:
             return values, faults  # the row has slipped: its texts say nothing about columns
         out = list(values)
         found = list(faults)
-        plan = self._plan
+        plan, levels = self._plan, self._judge.levels
         for place, text in enumerate(values):
             if not text or is_clean(text):
                 continue
             index = plan.indexes[place]
-            better, faulty = looked_through(index, text, place in plan.codes)
+            better, faulty = looked_through(
+                index, text, place in plan.codes, levels.spared(place)
+            )
             found += faulty
             if better != text:
                 out[place] = better

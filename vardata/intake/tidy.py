@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import re
 import unicodedata
+from collections.abc import Collection
 
 from vardata.intake.cellfault import CellFault
 from vardata.intake.checks.encoding import before, is_suspect
@@ -65,27 +66,27 @@ def unseen(text: str) -> bool:
     return _UNSEEN.search(text) is not None
 
 
-def looked_through(index: int, text: str, code: bool) -> tuple[str, list[CellFault]]:
+def looked_through(
+    index: int, text: str, code: bool, spared: Collection[str] = ()
+) -> tuple[str, list[CellFault]]:
     """A text as it is printed, and what is wrong with it. A code is not touched.
 
-    ``index`` is the column's on the sheet.
+    ``index`` is the column's on the sheet, ``spared`` are kinds that are not looked for.
     """
     if not code and not text.strip():
         return "", []
-    bad = unfit_code(text) if code else unfit(text)
+    bad = unfit_code(text) if "control-character" in spared else unfit(text)
     if bad:
         return text, [_unfit_fault(index, text, bad)]
-    if code:
-        return text, []
-    better = tidy(text)
-    if is_suspect(better) and (meant := before(better)):
+    better = text if code else tidy(text)
+    if "garbled" not in spared and is_suspect(better) and (meant := before(better)):
         what = (
             f"the text {quoted(better)} looks as if it was read in a wrong encoding before: it "
             f"may mean {quoted(meant)}"
         )
         remedy = "mend the sheet if the letters are wrong"
         return better, [CellFault(index, "garbled", what, remedy, better)]
-    if unseen(better):
+    if "unseen-characters" not in spared and unseen(better):
         what = f"the text {quoted(better)} holds characters that cannot be seen; they are kept"
         remedy = "take them out of the sheet if they should not be there"
         return better, [CellFault(index, "unseen-characters", what, remedy, better)]

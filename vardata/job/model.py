@@ -188,7 +188,7 @@ class Column(Model):
     heading: str
     """the column's heading in the order sheet"""
     kind: Literal["auto", "text", "code"] = "auto"
-    """code: white space and letters are never touched"""
+    """code: white space and letters are never touched, and the style of texts is not judged"""
     parts: Parts | None = None
     """labelled parts of its cells, each a column of its own for templates, such as
     "Name: {name} / Date: {date}"; what is in [ ] may be missing"""

@@ -29,11 +29,12 @@ Render = Callable[[tuple[str, ...], Record], str]
 
 class TemplateNames(NamedTuple):
     """Column names that templates use: all of them, and those that end in codes or file names;
-    and the names of serials that they use."""
+    the names of serials that they use; and the columns that end in texts."""
 
     needed: frozenset[str]
     exact: frozenset[str]
     serials: frozenset[str]
+    texts: frozenset[str] = frozenset()
 
 
 def field_template(field: object) -> str | None:
@@ -102,6 +103,7 @@ def template_names(setup: Setup) -> TemplateNames:
     environment = environment_of()
     needed: set[str] = set()
     exact: set[str] = set()
+    texts: set[str] = set()
     problems: list[Problem] = []
     for index, field, template in (*_templated(setup.layout), *_groups(setup.layout)):
         try:
@@ -121,11 +123,15 @@ def template_names(setup: Setup) -> TemplateNames:
         needed |= names
         if not isinstance(field, TextField):
             exact |= names
+        elif template == field.text:
+            texts |= names
     if problems:
         raise JobError(problems)
     serials = frozenset(needed & setup.job.serials.keys())
     others = set(environment.globals) | set(SPECIAL) | serials
-    return TemplateNames(frozenset(needed - others), frozenset(exact - others), serials)
+    return TemplateNames(
+        frozenset(needed - others), frozenset(exact - others), serials, frozenset(texts - others)
+    )
 
 
 def field_columns(setup: Setup) -> dict[str, tuple[str, ...]]:

@@ -53,7 +53,12 @@ class Checker:
         self._places = sorted(place for place in plan.needed if place not in roles)
         if plan.order is not None:
             self._places.append(plan.order)
-        self._printed = [i for i in self._places if i != plan.order and i not in plan.codes]
+        read = [place for place in self._places if place != plan.order]
+        self._printed = [i for i in read if levels.of("near-duplicate", i) is not None]
+        self._counted = [
+            i for i in read
+            if "miscount" not in levels.spared(i) and levels.of("miscount", i) is not None
+        ]  # fmt: skip
         self._headings = [fold(plan.label(place)) for place in range(len(plan.names))]
         self._allowed = {
             place: (frozenset(map(fold, values)), values) for place, values in allowed.items()
@@ -63,7 +68,6 @@ class Checker:
         self._columns: list[tuple[int, dict[str, tuple[Found, ...]]]] = [
             (place, {}) for place in self._places
         ]
-        self._miscounts = set(levels.active("miscount"))
         self.looks = self._column_looks(thorough)
         # Where a plain number is left alone: it is looked at by whole columns and codes only.
         self._figures = {
@@ -92,8 +96,8 @@ class Checker:
 
     def begin(self) -> None:
         """A reading starts: nothing of an earlier one is remembered but what was learned."""
-        on = self.levels.of("near-duplicate", -1) is not None and self.plan.order is not None
-        self._order = OrderLook() if on and self._printed else None
+        on = self._printed and self.plan.order is not None
+        self._order = OrderLook() if on else None
         self._firsts: dict[tuple[int, str], int] = {}
 
     # ------------------------------------------------------------ learning
@@ -135,8 +139,8 @@ class Checker:
             if found and place not in doubtful:
                 out += [self._fault(place, one, text) for one in found]
         if quantity > 2:
-            for place in self._printed:
-                if place in self._miscounts and (one := miscount(values[place], quantity)):
+            for place in self._counted:
+                if one := miscount(values[place], quantity):
                     out.append(self._fault(place, one, values[place]))
         if self._watched:
             out += self._of_row(number, values)

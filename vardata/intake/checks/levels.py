@@ -18,8 +18,15 @@ from vardata.problems import Problem, Severity, Where
 _SEVERITIES = {
     "off": None, "note": Severity.NOTE, "warning": Severity.WARNING, "hold": Severity.HOLD,
 }  # fmt: skip
-# Not judged where letters are a matter of taste only in texts: codes have their own spelling.
-STYLE = frozenset(("all-capitals", "edge-marks", "doubled-word"))
+# Not looked for in codes that nobody reads, which have their own spelling, unless the job sets a
+# level for the column.
+SPARED = frozenset((
+    "all-capitals", "edge-marks", "doubled-word", "garbled", "unseen-characters",
+    "control-character", "miscount", "near-duplicate",
+))  # fmt: skip
+_NOTHING: frozenset[str] = frozenset()
+# What codes are looked through for in a measure of their own: NUL, and "3x ABC".
+_IN_PART = frozenset(("control-character", "miscount"))
 
 
 class CheckLevels:
@@ -27,6 +34,13 @@ class CheckLevels:
 
     def __init__(self, checks: Checks, plan: Plan, columns: dict[int, Levels]) -> None:
         self._by_kind: dict[str, list[Severity | None]] = {}
+        self._spared = {
+            place: SPARED - {
+                kind for kind in SPARED
+                if place in columns and getattr(columns[place], kind.replace("-", "_"))
+            }
+            for place in plan.unread
+        }  # fmt: skip
         count = len(plan.names)
         for key, default in DEFAULTS.items():
             kind = key.replace("_", "-")
@@ -35,7 +49,7 @@ class CheckLevels:
             for place in range(count):
                 own = getattr(columns[place], key) if place in columns else None
                 level = _SEVERITIES[own or general]
-                if own is None and kind in STYLE and place in plan.codes:
+                if kind in self.spared(place) and kind not in _IN_PART:
                     level = None
                 if level is Severity.HOLD and place not in plan.needed:
                     level = Severity.WARNING
@@ -49,10 +63,9 @@ class CheckLevels:
     def of(self, kind: str, place: int) -> Severity | None:
         return self._by_kind[kind][place]
 
-    def active(self, kind: str) -> list[int]:
-        """The positions of columns where a check is on."""
-        row = self._by_kind[kind]
-        return [place for place in range(len(row) - 1) if row[place] is not None]
+    def spared(self, place: int) -> frozenset[str]:
+        """The kinds that a column is not looked through for, as it is a code that nobody reads."""
+        return self._spared.get(place, _NOTHING)
 
     def any_at(self, place: int) -> bool:
         """Whether any check is on in a column."""
