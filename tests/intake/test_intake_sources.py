@@ -63,6 +63,44 @@ def test_headings_in_merged_cells_count_for_the_row_of_headings(tmp_path: Path) 
     ]
 
 
+def _over_two_columns(_workbook: Any, sheet: Any) -> None:
+    sheet.merge_cells("B1:C1")
+
+
+LOST = (
+    "sheet 'Orders', row 1, column 'Guest': heading 'Guest' is merged over the columns B to C, and "
+    "what stands in C, as in row {}, would not be used; if row 2 holds the headings, write "
+    "header_row = 2 under [sheet] and use them; if not, give each column a heading of its own"
+)
+
+
+def test_a_heading_over_several_columns_does_not_lose_what_stands_in_them(tmp_path: Path) -> None:
+    rows = [["Order", "Guest"], [None, "First", "Last"], ["A1", "Ann", "Lee"]]
+    path = book(tmp_path, rows, _over_two_columns)
+    with pytest.raises(VardataError) as caught:
+        opened(path, "guest", **ROLES)
+    assert str(caught.value) == LOST.format(2)
+    assert caught.value.exit_code == 5
+    # Both columns in use, or the second one known to the job: nothing is lost unawares.
+    assert opened(path, "guest guest_2", **ROLES).headings == ("Order", "Guest", "Guest 2")
+    opened(path, "guest", columns={"surname": "Guest 2"}, **ROLES)
+    below = opened(path, "first last", sheet={"header_row": 2}, records={})
+    assert [row.values for row in below if isinstance(row, Record)] == [("Ann", "Lee")]
+
+
+def test_a_surname_far_below_is_not_lost_either(tmp_path: Path) -> None:
+    rows = [["Order", "Guest"], ["A1", "Ann"], ["A2", "Bo"], ["A3", "Cy", "Lee"]]
+    with pytest.raises(VardataError) as caught:
+        opened(book(tmp_path, rows, _over_two_columns), "guest", **ROLES)
+    assert str(caught.value) == LOST.format(4)
+
+
+def test_a_heading_merged_only_to_look_wide_is_read(tmp_path: Path) -> None:
+    rows = [["Order", "Guest", None, "Place"], ["A1", "Ann", None, "Oslo"]]
+    intake = opened(book(tmp_path, rows, _over_two_columns), "guest", **ROLES)
+    assert [row.values for row in intake if isinstance(row, Record)] == [("A1", "Ann", "", "Oslo")]
+
+
 def test_an_empty_first_sheet_names_the_others(tmp_path: Path) -> None:
     def change(workbook: Any, _sheet: Any) -> None:
         workbook.create_sheet("Winners").append(["Name"])

@@ -24,6 +24,7 @@ from vardata.intake.headrow import (
 )
 from vardata.intake.reader import Intake
 from vardata.intake.sources import open_source
+from vardata.intake.spread import spread_faults
 from vardata.problems import JobError, Problem, Severity, SheetError, Where
 from vardata.spreadsafe import HELD_MARK
 
@@ -81,6 +82,8 @@ def open_intake(
     )  # fmt: skip
     table, blank_faults = _blanks(setup)
     faults += [*column_faults, *blank_faults]
+    if plan is not None and not faults:
+        faults = spread_faults(source, plan, job.columns)
     if plan is None or faults:
         jobs = faults[0].kind == "unknown-locale"
         raise (JobError if jobs else SheetError)(faults)

@@ -17,6 +17,7 @@ from typing import NamedTuple
 
 from vardata.intake.headings import fold
 from vardata.intake.source import CellFault, SheetRow, Source
+from vardata.intake.spread import Spread
 from vardata.intake.tally import Tally
 from vardata.letters import letters
 from vardata.problems import Problem, Severity, SheetError, Where, fail
@@ -63,6 +64,7 @@ class PooledSource:
         self.sheet = pool.stem
         self.tally = Tally()
         self.remarks: list[Problem] = []
+        self.spreads: list[Spread] = []
         self._heading_row = heading_row
         self._headings: list[str] = []
         self._parts = []
@@ -92,6 +94,8 @@ class PooledSource:
             if not same:
                 self._headings.append(cell)
             columns.append(same[0] if same else len(self._headings) - 1)
+        for one in getattr(source, "spreads", ()):
+            self.spreads.append(one._replace(columns=tuple(columns[at] for at in one.columns)))
         return _Part(name, source, header.number, tuple(header.cells), tuple(columns))
 
     def rows(self) -> Iterator[SheetRow]:

@@ -17,6 +17,7 @@ from vardata.intake.ranges import column_index, merged_areas, touches, with_merg
 from vardata.intake.rowparse import STREAM_ERRORS, parsed_rows
 from vardata.intake.rowscan import Irregular, scanned_rows
 from vardata.intake.source import CellFault, SheetRow
+from vardata.intake.spread import Spread
 from vardata.intake.strings import SharedStrings
 from vardata.intake.tally import Tally, quoted
 from vardata.intake.workbook import SheetPart, Workbook, true_value
@@ -49,6 +50,7 @@ class WorksheetSource:
                 raise self.book.damaged(f"the shared texts cannot be read ({error})") from None
         self.reader = CellReader(self.book, strings, locale)
         self.merged: list[str] = []
+        self.spreads: list[Spread] = []  # known once the headings are
         self.hidden_columns: list[tuple[int, int]] = []
 
     def _chosen(self, name: str | None) -> SheetPart:
@@ -158,15 +160,20 @@ class WorksheetSource:
     def merged_headings(self, header: SheetRow) -> list[str]:
         """The headings with those that stand in merged cells: a heading of two rows counts for the
         lower one, a heading over several columns is numbered."""
-        if self.header_row == 1 and all(header.cells):
-            return header.cells  # nothing can be missing: merged cells need not be looked for
         with self.book.open(self._part.part) as stream:
             areas = merged_areas(stream)
         texts = {header.number: header.cells}
         if any(area.top < header.number <= area.bottom for area in areas):
             above = takewhile(lambda row: row.number < header.number, self.rows())
             texts |= {row.number: row.cells for row in above}
-        return with_merged(header, areas, texts)
+        cells = with_merged(header, areas, texts)
+        self.spreads = [
+            Spread(cells[area.left], tuple(range(area.left, area.right + 1)), header.number)
+            for area in areas
+            if area.top <= header.number <= area.bottom and area.left < area.right
+            and area.left < len(cells) and cells[area.left].strip()
+        ]  # fmt: skip
+        return cells
 
     def sheet_remarks(self, columns: set[int], last_row: int) -> list[Problem]:
         """Remarks on merged cells and hidden columns, after reading.
