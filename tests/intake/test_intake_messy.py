@@ -166,8 +166,10 @@ SHEETS: dict[str, tuple[str, list[str]]] = {
             "sheet!2#1 A1/black A1 | =1+1 | 1 | black",
             "sheet!3#1 A2/black A2 | @x | 1 | black",
             "sheet!4#1 A3/black A3 | -Ann | 1 | black",
-            "warning: sheet 'sheet', row 2, column 'Name': the text '=1+1' begins with =, and 1 "
-            "more; take the mark out",
+            "warning: sheet 'sheet', row 2, column 'Name': the text '=1+1' looks like a formula "
+            "that was not worked out; write what it should give",
+            "warning: sheet 'sheet', row 4, column 'Name': the text '-Ann' begins with -; take the "
+            "mark out",
         ],
     ),
 }

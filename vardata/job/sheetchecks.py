@@ -62,6 +62,10 @@ class Levels(Model):
     regional_date: Level | None = None
     """a date shown as the viewer's region has it, where the job states no locale; by default a
     warning"""
+    error_value: Level | None = None
+    """a spreadsheet's error as the whole text, such as #REF! or #N/A; by default hold"""
+    formula_text: Level | None = None
+    """a formula as a text, such as =A1&"x", that nothing worked out; by default a warning"""
     placeholder: Level | None = None
     """sample text, or words for nothing such as n/a; by default hold"""
     miscount: Level | None = None
@@ -113,6 +117,7 @@ DEFAULTS: dict[str, Level] = {
     "changed_type": "warning", "lost_zeros": "warning", "instruction": "warning",
     "same_as_above": "hold", "mixed_scripts": "warning", "too_many_digits": "hold",
     "lost_digits": "warning", "turned_code": "hold", "regional_date": "warning",
+    "error_value": "hold", "formula_text": "warning",
     "placeholder": "hold", "miscount": "hold", "near_twin": "warning",
     "unexpected_value": "hold",
 }  # fmt: skip

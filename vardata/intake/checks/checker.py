@@ -27,7 +27,9 @@ if TYPE_CHECKING:
     from vardata.job.model import Setup
 
 _CACHE = 5_000
-_ROLE_KINDS = frozenset(("turned-code", "lost-digits", "placeholder", "same-as-above"))
+_ROLE_KINDS = frozenset((
+    "turned-code", "lost-digits", "placeholder", "same-as-above", "error-value", "formula-text",
+))  # fmt: skip
 
 
 class Checker:

@@ -14,6 +14,7 @@ from vardata.intake.checks import words
 from vardata.intake.checks.counts import asks_itself, may_ask
 from vardata.intake.checks.dates import impossible_date
 from vardata.intake.checks.finding import Found
+from vardata.intake.checks.formulas import formula_left
 from vardata.intake.checks.numbers import lost_digits, turned_code
 from vardata.intake.checks.pictographs import Pictographs, has_pictograph
 from vardata.intake.checks.scripts import mixed_scripts
@@ -90,6 +91,8 @@ class TextChecks:
         """
         if is_figure(text):
             return []
+        if text[0] in "#=" and (left := formula_left(text)):
+            return [left]
         folded = text.casefold()
         if folded in self._placeholders or folded == heading:
             return [_placeholder(text, folded == heading)]
