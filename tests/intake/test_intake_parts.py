@@ -35,6 +35,53 @@ def test_parts_by_their_labels(cell: str) -> None:
     assert Split(0, PATTERN, part_names(PATTERN)).parts(cell) == CELLS[cell]
 
 
+# Pattern -> cell -> the label that is one too many.
+TOO_MANY = {
+    "Name: {name}[ / Table: {table}]": {
+        "Name: Ida / Table 7 / Colour: red": "Colour:",
+        "Name: Gus / Table: 7 / Table: 8": "Table:",
+        "Name: Gus / Table:7 table : 8": "table :",
+        "Name: Ida\nColour: red": "Colour:",
+        "Name: Ida / Name: Bo": "Name:",
+    },
+    "Name: {name}; Date: {date}": {"Name: Ida; Date: 5 May; Ink colour: red": "Ink colour:"},
+    "Name: {name}": {"Name: Ida / Ort: Ulm": "Ort:", "Name: Ida|Größe: L": "Größe:"},
+    "{name}: {text}": {"Ida: Hi / Colour: red": "Colour:"},
+}
+
+
+@pytest.mark.parametrize(
+    ("pattern", "cell"), [(pattern, cell) for pattern in TOO_MANY for cell in TOO_MANY[pattern]]
+)
+def test_a_label_that_the_pattern_does_not_have_is_not_printed(pattern: str, cell: str) -> None:
+    split = Split(0, pattern, part_names(pattern))
+    assert split.parts(cell) is None
+    what = split.fault(0, cell).what
+    label = TOO_MANY[pattern][cell]
+    assert what.endswith(
+        f" does not follow the pattern {pattern!r}, which has no place for a label '{label}' there"
+    )
+
+
+@pytest.mark.parametrize("part", [
+    "AC/DC", "Doors / from 7:30", "Doors / 19:30", "Psalm 23:1", "Ann; Bo", "see https://a.example",
+    "Table 7 / Colour red", "Mind / Body", "a / https://a.example", "Note: hi", "Comfortable: x",
+])  # fmt: skip
+def test_a_part_may_hold_marks_and_colons(part: str) -> None:
+    pattern = "Name: {name}[ / Table: {table}]"
+    cell = f"Name: Ida / Table: {part}"
+    assert Split(0, pattern, part_names(pattern)).parts(cell) == ("Ida", part)
+
+
+def test_a_label_too_many_holds_the_row(tmp_path: Path) -> None:
+    text = "Order,Personalisation\nA1,Name: Ann / Date: 5 May / Colour: red\n"
+    assert outcome(opened(written(tmp_path, text), "name date", **JOB)) == [
+        "held sheet!2: sheet 'sheet', row 2, column 'Personalisation': 'Name: Ann / Date: 5 May / "
+        f"Colour: red' does not follow the pattern '{PATTERN}', which has no place for a label "
+        "'Colour:' there; write the cell like it, or mend parts under [columns]"
+    ]
+
+
 def test_parts_are_columns_of_their_own(tmp_path: Path) -> None:
     text = "Order,Personalisation\nA1,Name: Ann / Date: 5 May\nA2,Ann on the 5th\nA3,\n"
     intake = opened(written(tmp_path, text), "name date", **JOB)
