@@ -18,6 +18,7 @@ from vardata.ledger.ranges import Range
 from vardata.ledger.serialremakes import Remade
 from vardata.ledger.serials import Block, Serials, UsedUp
 from vardata.numbering import RecordSource, used_up
+from vardata.personal import personal_of
 from vardata.problems import CallError, Problem, fail
 from vardata.products import all_names
 from vardata.readback.facts import RunFacts
@@ -105,7 +106,8 @@ def renumber(
         )
         for at, spoiled in enumerate(found)
     ]
-    check_same(setup, (*intake.names, *names), zip(found, old))
+    personal = personal_of(setup, intake.names, intake.headings)
+    check_same(setup, (*intake.names, *names), zip(found, old), personal)
     changes: list[Change] = []
     records: list[Record] = []
     for at, spoiled in enumerate(found):

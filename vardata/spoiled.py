@@ -15,11 +15,9 @@ from vardata.fit.result import CodeFit, TextFit
 from vardata.intake.record import Record
 from vardata.job.model import Setup
 from vardata.job.near import choose
+from vardata.personal import Personal
 from vardata.problems import CallError, Problem, Severity, VardataError, Where, fail
 from vardata.readback.facts import RunFacts, file_tasks
-
-if TYPE_CHECKING:
-    from vardata.numbering import RecordSource
 
 if TYPE_CHECKING:
     from vardata.numbering import RecordSource
@@ -100,10 +98,11 @@ def find_records(intake: RecordSource, slots: Slots, file: str) -> list[Spoiled]
 
 
 def check_same(
-    setup: Setup, names: tuple[str, ...], found: Iterable[tuple[Spoiled, Record]]
+    setup: Setup, names: tuple[str, ...], found: Iterable[tuple[Spoiled, Record]],
+    personal: Personal,
 ) -> None:
     """Refuses records that would not print what their slots show; each comes with the serials
-    that it was printed with. Raises ``CallError``."""
+    that it was printed with. Raises ``CallError``, which shows nothing ``personal``."""
     from vardata.work.stages import HeldRecord, Stages
 
     parts = setup.parts()
@@ -112,8 +111,10 @@ def check_same(
     for spoiled, record in found:
         fitted = stages[record.product].prepare(record)
         if isinstance(fitted, HeldRecord):
-            faults += fitted.problems
+            faults += personal.all_masked(fitted.problems)
             continue
+        hidden = {f"field {name!r}" for name in personal.fields}
+        hidden |= {"order"} if personal.order else set()
         now = {"order": record.order}
         for field, fit in zip(parts[record.product].layout.fields, fitted.fits):
             if isinstance(fit, TextFit | CodeFit):
@@ -123,10 +124,10 @@ def check_same(
             then[f"field {entry['field']!r}"] = entry["text"]
         if now != then:
             key = next(k for k in (*then, *now) if now.get(k) != then.get(k))
-            what = (
-                f"record {record.key} has changed since the run was built: {key} was "
-                f"{then.get(key)!r} and is {now.get(key)!r}"
-            )
+            how = f"was {then.get(key)!r} and is {now.get(key)!r}"
+            if key in hidden:
+                how = "is another; what it holds is personal and not shown"
+            what = f"record {record.key} has changed since the run was built: {key} {how}"
             faults.append(_changed(what, setup.sheet_file.name))
     if faults:
         raise CallError(faults)

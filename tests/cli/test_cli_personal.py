@@ -92,6 +92,44 @@ def test_columns_that_are_not_printed_leave_the_beds_in_place(shop: Shop) -> Non
     assert [path.read_bytes() for path in (shop.path / "run" / "beds").iterdir()] == beds
 
 
+def test_a_remake_does_not_show_what_has_changed_of_a_person(private: Shop) -> None:
+    private.build()
+    private.swap("orders.csv", "Ada Byron", "Ada Lovelace")
+    call = ("remake", "job.toml", "run", "--slot", "1/A1", "--out", "again", "--workers", "1")
+    answer = private.call(*call)
+    assert answer == (
+        2, "",
+        "orders.csv: record orders!2#1 has changed since the run was built: field 'owner' is "
+        "another; what it holds is personal and not shown; put it back as it was, or build the "
+        "changed rows as a run of their own\n",
+    )  # fmt: skip
+    assert [name for name in NAMES if name in private.call(*call, "--json").out] == []
+    private.swap("orders.csv", "Ada Lovelace", "Ada \N{SPORTS MEDAL} Byron")  # no font has it
+    answer = private.call(*call)
+    assert answer.code == 2
+    assert answer.err == (
+        "orders.csv, row 2, field 'owner': missing glyph; what the cell holds is personal and "
+        "not shown; see the row in the order sheet\n"
+    )
+
+
+@pytest.mark.parametrize("call", [
+    ("readback", "run"), ("difference", "run", "run", "--out", "what.png"),
+    ("remake", "job.toml", "run", "--slot", "1/A1", "--out", "again"),
+])  # fmt: skip
+def test_what_needs_the_beds_of_an_erased_run_says_that_it_was_erased(
+    private: Shop, call: tuple[str, ...]
+) -> None:
+    private.build()
+    private.call("erase", "run")
+    day = read_json((private.path / "run" / "run.json").read_text("utf-8"))["erased"]["at"][:10]
+    assert private.call(*call) == (
+        2, "",
+        f"run: the run was erased on {day}, 2 of its files with it, so it cannot be read, compared "
+        "or printed again; build its order sheet as a run of its own\n",
+    )  # fmt: skip
+
+
 REFUSED = {
     "no run": ("nowhere", "it is not the folder of a run; name a folder that build made"),
     "again": ("run", "it was stripped already, on "),

@@ -56,7 +56,7 @@ class FileTask(NamedTuple):
 
 
 def read_facts(folder: Path) -> RunFacts:
-    """Raises ``CallError`` where the folder is not that of a finished run."""
+    """Raises ``CallError`` where the folder is not that of a finished run, or was erased."""
     path = folder / "run.json"
     if not path.is_file() or not (folder / "slots.jsonl").is_file():
         raise fail(
@@ -65,7 +65,15 @@ def read_facts(folder: Path) -> RunFacts:
             file=str(folder),
         )
     try:
-        return _facts(folder, json.loads(path.read_text(encoding="utf-8")))
+        found = json.loads(path.read_text(encoding="utf-8"))
+        if erased := found.get("erased", {}).get("removed"):
+            day = found["erased"]["at"][:10]
+            raise fail(
+                CallError, "run-erased", f"the run was erased on {day}, {len(erased)} of its files "
+                "with it, so it cannot be read, compared or printed again",
+                "build its order sheet as a run of its own", file=str(folder),
+            )
+        return _facts(folder, found)
     except OSError as error:
         raise _damaged(path, error.strerror or str(error)) from None
     except (ValueError, KeyError, TypeError, AttributeError) as error:
