@@ -1,8 +1,9 @@
 """A finished run stripped of its personal columns; serials and counts stay.
 
 In: the folder of a run whose job named personal columns. Out: the same folder, swapped in one
-step: tables without the values, and without the files that show them (beds, pick list on paper).
-Nothing else is changed, and the ledger stays as it is.
+step: tables without the values, and without the files that show them (beds, pick list on paper);
+the read-back beside it, which shows them too, is gone. Nothing else is changed, and the ledger
+stays as it is.
 """
 
 from __future__ import annotations
@@ -11,6 +12,7 @@ import csv
 import json
 import shutil
 from collections.abc import Collection, Iterator, Sequence
+from contextlib import suppress
 from datetime import datetime
 from pathlib import Path
 from typing import Any, NamedTuple
@@ -19,6 +21,7 @@ from vardata.output.folder import run_folder
 from vardata.output.tables import BOM, csv_rows
 from vardata.output.xlsxfile import Form, pick_form, write_rows
 from vardata.problems import CallError, VardataError, fail
+from vardata.readback.facts import LINES, PAPER, beside
 from vardata.runid import sha256_of
 from vardata.spreadsafe import HELD_MARK, unguard
 
@@ -31,6 +34,7 @@ class Erased(NamedTuple):
     folder: Path
     columns: tuple[str, ...]
     removed: tuple[str, ...]
+    readback: Path | None  # the read-back beside the run, if there was one to remove
 
 
 def erase(run: Path, at: datetime) -> Erased:
@@ -63,7 +67,26 @@ def erase(run: Path, at: datetime) -> Erased:
         ]  # fmt: skip
         text = json.dumps(facts, ensure_ascii=False, indent=1)
         (fresh / "run.json").write_text(text + "\n", encoding="utf-8")
-    return Erased(run, tuple(personal["columns"]), tuple(removed))
+        # Before the swap: a run that is stripped is not stripped again.
+        readback = _without_readback(run, removed) if shown else None
+    return Erased(run, tuple(personal["columns"]), tuple(removed), readback)
+
+
+def _without_readback(run: Path, removed: Collection[str]) -> Path | None:
+    """Removes the read-back beside a run; one that tells of other bed files is left alone."""
+    folder = beside(run)
+    try:
+        with (folder / LINES).open(encoding="utf-8") as lines:
+            bed = json.loads(next(lines, "{}"))["file"]
+    except (OSError, ValueError, KeyError, TypeError):
+        return None
+    if f"beds/{bed}" not in removed:
+        return None
+    for name in (PAPER, LINES):
+        (folder / name).unlink(missing_ok=True)
+    with suppress(OSError):  # somebody else's files in it stay
+        folder.rmdir()
+    return folder
 
 
 def _facts(run: Path) -> dict[str, Any]:

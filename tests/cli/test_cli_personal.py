@@ -130,6 +130,29 @@ def test_what_needs_the_beds_of_an_erased_run_says_that_it_was_erased(
     )  # fmt: skip
 
 
+def test_the_read_back_beside_a_run_is_erased_with_it(private: Shop) -> None:
+    private.swap("tag.toml", 'text = "{{ number }}"', 'text = "{{ number }}/{{ owner }}"')
+    private.build()
+    private.call("readback", "run", "--workers", "1")
+    private.call("readback", "run", "--workers", "1", "--out", "kept")
+    assert "Ada" in _all_text(private.path / "run-readback")
+    answer = private.call("erase", "run")
+    assert answer == (
+        0, "run: 'Owner' erased, 2 files removed, and its read-back run-readback\n", ""
+    )  # fmt: skip
+    assert not (private.path / "run-readback").exists()
+    assert (private.path / "kept" / "readback.pdf").exists()
+
+
+def test_a_read_back_of_another_run_is_left_alone(private: Shop) -> None:
+    private.build()
+    private.call("readback", "run", "--workers", "1")
+    private.swap("orders.csv", "Ada Byron", "Ada Lovelace")
+    private.build("--replace")
+    assert private.call("erase", "run").out == "run: 'Owner' erased, 2 files removed\n"
+    assert (private.path / "run-readback" / "readback.jsonl").exists()
+
+
 REFUSED = {
     "no run": ("nowhere", "it is not the folder of a run; name a folder that build made"),
     "again": ("run", "it was stripped already, on "),

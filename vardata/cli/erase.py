@@ -21,7 +21,7 @@ def command(run: Path, as_json: bool, quiet: bool, debug: bool) -> int:
     """Strip a finished run of the columns that its job calls personal.
 
     Values go from its tables; beds, the pick list on paper and pictures, which show them, are
-    removed. Serials, slots and counts stay. This cannot be undone.
+    removed, and so is the read-back beside the run. Serials, slots and counts stay. This cannot be undone.
     """
     from vardata.erasing import erase
 
@@ -33,11 +33,13 @@ def command(run: Path, as_json: bool, quiet: bool, debug: bool) -> int:
                 "folder": str(done.folder),
                 "columns": list(done.columns),
                 "removed": list(done.removed),
+                "readback": None if done.readback is None else str(done.readback),
             }
         )
     elif not quiet:
         click.echo(
             f"{run}: {', '.join(map(repr, done.columns))} erased, "
             f"{count(len(done.removed), 'file')} removed"
+            + (f", and its read-back {done.readback}" if done.readback is not None else "")
         )
     return 0

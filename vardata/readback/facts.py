@@ -17,6 +17,7 @@ from vardata.job.model import Bed, Blank, Job, Layout, PrintMode
 from vardata.problems import CallError, VardataError, fail
 
 Slot = dict[str, Any]  # a line of slots.jsonl
+LINES, PAPER = "readback.jsonl", "readback.pdf"  # what a read-back writes
 _SIZES = ("size", "min_size", "size_step", "text_size")  # points, written as plain numbers
 
 
@@ -53,6 +54,11 @@ class FileTask(NamedTuple):
     number: int
     file: str
     slots: tuple[Slot, ...]
+
+
+def beside(run: Path) -> Path:
+    """The folder of a run's read-back, where none is named."""
+    return run.parent / f"{run.resolve().name}-readback"
 
 
 def read_facts(folder: Path) -> RunFacts:

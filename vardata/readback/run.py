@@ -16,10 +16,9 @@ from vardata.pool import Pool, worker_count
 from vardata.problems import CallError, Problem, Severity, Where, fail
 from vardata.progress import Progress, Silent
 from vardata.readback.beds import FileDone, Weak, make_reader, weakest
-from vardata.readback.facts import RunFacts, file_tasks, read_facts
+from vardata.readback.facts import LINES, PAPER, RunFacts, beside, file_tasks, read_facts
 from vardata.readback.report import ReadbackReport
 
-LINES, PAPER = "readback.jsonl", "readback.pdf"
 MOST_PROBLEMS = 1000  # kept of a run; all are counted
 
 
@@ -42,7 +41,7 @@ def read_back(
     progress = progress or Silent()
     if out is not None and out.resolve() == run.resolve():
         return _read(facts, run, workers, progress, everything)
-    target = out or run.parent / f"{run.resolve().name}-readback"
+    target = out or beside(run)
     if target.resolve().is_relative_to(run.resolve()):
         raise fail(
             CallError, "out-in-run", "a run is never changed, so nothing is written into it",
