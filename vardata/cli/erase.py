@@ -21,7 +21,8 @@ def command(run: Path, as_json: bool, quiet: bool, debug: bool) -> int:
     """Strip a finished run of the columns that its job calls personal.
 
     Values go from its tables; beds, the pick list on paper and pictures, which show them, are
-    removed, and so is the read-back beside the run. Serials, slots and counts stay. This cannot be undone.
+    removed, and so is the read-back beside the run. Serials, slots and counts stay. This cannot
+    be undone.
     """
     from vardata.erasing import erase
 
