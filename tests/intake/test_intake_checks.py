@@ -57,6 +57,33 @@ TEXTS = {
     "AntonÃ\xadn DvoÅ™Ã¡k": "warning: {}the text 'AntonÃ\\xadn DvoÅ™Ã¡k' looks as if it was read "
     "in a wrong encoding before: it may mean 'Antonín Dvořák'; mend the sheet if the letters are "
     "wrong",
+    **{
+        text: f"held sheet!2: {{}}the text '{text}' has question marks where letters were lost in "
+        "an earlier conversion; write the text again"
+        for text in ("???? ?????", "?????", "M??ller", "M?ller", "Ann ???")
+    },
+    **{
+        text: f"held sheet!2: {{}}'{place}' is a place that was never filled; write what is to be "
+        "printed, or leave the cell empty"
+        for text, place in {
+            "{{guest}}": "{{{{guest}}}}", "Dear {{ guest }}": "{{{{ guest }}}}",
+            "[Name]": "[Name]", "<name>": "<name>", "<<Name>>": "<<Name>>", "(NAME)": "(NAME)",
+            "[Insert name]": "[Insert name]", "{first_name}": "{{first_name}}",
+        }.items()
+    },
+    **{
+        text: f"held sheet!2: {{}}'{text}' refers to another row, which is not guessed; write the "
+        "text itself in every row"
+        for text in ("(as above)", "same", "(Same)", "[ditto]", "Same again")
+    },
+    **{
+        text: f"warning: {{}}the text '{text}' is written as HTML: it may mean '{meant}'; mend the "
+        "sheet if that is meant"
+        for text, meant in {
+            "Ann<br>Bo": "Ann\\nBo", "Ann<br />Bo": "Ann\\nBo", "Ren&eacute;": "René",
+            "Tom &amp; Anna": "Tom & Anna", "<b>Ann</b>": "Ann", "O&#39;Neil": "O'Neil",
+        }.items()
+    },
     "3x Annika": "held sheet!2: {}the text '3x Annika' itself asks for 3 pieces; write the number "
     "of pieces as the quantity alone",
     "Annika (2x)": "held sheet!2: {}the text 'Annika (2x)' itself asks for 2 pieces; write the "
@@ -82,6 +109,8 @@ def test_what_is_said_of_one_text(text: str, tmp_path: Path) -> None:
     "(Annika)", "\"Annie\"", "#7", "5\" disc", "Ярослава Вишневская", "東京タワー", "Λεωνίδας",
     "Zoë Ångström", "ÃO", "Şükrü Çağ", "Testarossa", "Nathan Null", "Berg (7)", "10:30", "4x4",
     "Plea Seward", "1234567890123456", "1E5", "New Yorker York", "São João", "Âge d'Or",
+    "Same", "Really?", "Who, me??", "Tom & Anna; Bo", "I <3 you", "[Anna]", "R&D", "Samel",
+    "a.example/?q=ab", "www.a.example?q=ab", "<3", "(Anna)", "What?No", "{7}",
 ])  # fmt: skip
 def test_good_texts_are_left_alone(text: str, tmp_path: Path) -> None:
     cell = text.replace('"', '""')

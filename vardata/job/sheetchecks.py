@@ -20,9 +20,9 @@ class Levels(Model):
     """How much is made of what is found in one column: off, note, warning or hold."""
 
     garbled: Level | None = None
-    """letters broken by a wrong encoding; by default a warning"""
+    """letters broken by a wrong encoding, or written as HTML; by default a warning"""
     lost_letter: Level | None = None
-    """the mark of a letter that was lost in a conversion; by default hold"""
+    """the mark of a letter that was lost in a conversion, or ?? for letters; by default hold"""
     control_character: Level | None = None
     """a character that steers machines and prints nothing; by default hold"""
     unseen_characters: Level | None = None
@@ -67,7 +67,8 @@ class Levels(Model):
     formula_text: Level | None = None
     """a formula as a text, such as =A1&"x", that nothing worked out; by default a warning"""
     placeholder: Level | None = None
-    """sample text, or words for nothing such as n/a; by default hold"""
+    """sample text, a place never filled such as [Name], or words for nothing such as n/a; by
+    default hold"""
     miscount: Level | None = None
     """a quantity that contradicts the text; by default hold"""
     near_twin: Level | None = None

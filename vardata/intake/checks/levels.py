@@ -22,11 +22,11 @@ _SEVERITIES = {
 # level for the column.
 SPARED = frozenset((
     "all-capitals", "edge-marks", "doubled-word", "garbled", "unseen-characters",
-    "control-character", "miscount", "near-duplicate",
+    "control-character", "miscount", "near-duplicate", "lost-letter",
 ))  # fmt: skip
 _NOTHING: frozenset[str] = frozenset()
-# What codes are looked through for in a measure of their own: NUL, and "3x ABC".
-_IN_PART = frozenset(("control-character", "miscount"))
+# What codes are looked through for in a measure of their own: NUL, "3x ABC" and U+FFFD.
+_IN_PART = frozenset(("control-character", "miscount", "lost-letter"))
 
 
 class CheckLevels:

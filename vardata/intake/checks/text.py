@@ -15,6 +15,13 @@ from vardata.intake.checks.counts import asks_itself, may_ask
 from vardata.intake.checks.dates import impossible_date
 from vardata.intake.checks.finding import Found
 from vardata.intake.checks.formulas import formula_left
+from vardata.intake.checks.leftovers import (
+    in_brackets,
+    lost_letters,
+    marked_up,
+    may_hold_leftovers,
+    unfilled,
+)
 from vardata.intake.checks.numbers import lost_digits, turned_code
 from vardata.intake.checks.pictographs import Pictographs, has_pictograph
 from vardata.intake.checks.scripts import mixed_scripts
@@ -83,8 +90,9 @@ class TextChecks:
         inner = "|".join(re.escape(phrase) for phrase in sorted(phrases, key=len, reverse=True))
         self._phrase = re.compile(rf"(?<!\w)(?:{inner})(?!\w)")
 
-    def look(self, text: str, heading: str, code: bool) -> list[Found]:
-        """Every finding of a text that something uses. ``heading`` is folded.
+    def look(self, text: str, heading: str, code: bool, read: bool = True) -> list[Found]:
+        """Every finding of a text that something uses. ``heading`` is folded; ``read`` says that
+        people read it.
 
         Written for the good text, which is most: each check is asked only where a quick sign
         speaks for it.
@@ -97,8 +105,16 @@ class TextChecks:
         if folded in self._placeholders or folded == heading:
             return [_placeholder(text, folded == heading)]
         found: list[Found | None] = []
-        if folded in words.SAME_AS_ABOVE:
+        if folded in words.SAME_AS_ABOVE or text in words.SAME:
             return [_same_as_above(text)]
+        if may_hold_leftovers(text):
+            if (inner := in_brackets(folded)) in words.SAME_AS_ABOVE or inner in words.SAME:
+                return [_same_as_above(text)]
+            left = unfilled(text, folded, heading) or (
+                (lost_letters(text) if read else None) or marked_up(text)
+            )
+            if left:
+                return [left]
         if text.isupper():
             found.append(all_capitals(text))
         if not (text[0].isalnum() and text[-1].isalnum()):

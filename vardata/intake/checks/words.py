@@ -29,8 +29,12 @@ SAME_AS_ABOVE = frozenset({
     "do.", '"', "''", "″", "〃", "“", "”", "„", "-\"-", "- \" -", "—\"—",
     "wie oben", "siehe oben", "s.o.", "s. o.", "dto", "dto.", "dito",
     "idem", "comme ci-dessus", "voir ci-dessus", "igual", "ídem", "igual que arriba",
+    "like above", "as before", "see previous", "same again", "same name", "same text",
     "come sopra", "zie boven", "jak wyżej", "jw.", "j.w.", "viz výše",
 })  # fmt: skip
+
+# The same in small letters or in brackets: Same with a capital is a name that people bear.
+SAME = frozenset({"same"})
 
 # Words for nothing, and sample texts. Whole texts.
 PLACEHOLDERS = frozenset({
