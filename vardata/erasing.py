@@ -17,6 +17,7 @@ from datetime import datetime
 from pathlib import Path
 from typing import Any, NamedTuple
 
+from vardata.intake.heldseal import HELD_SEAL
 from vardata.output.folder import run_folder
 from vardata.output.tables import BOM, csv_rows
 from vardata.output.xlsxfile import Form, pick_form, write_rows
@@ -27,7 +28,8 @@ from vardata.spreadsafe import HELD_MARK, unguard
 
 _TABLES = ("held.csv", "skipped.csv", "picklist.csv")
 _REWRITTEN = ("run.json", "slots.jsonl", "held.xlsx", "picklist.xlsx", *_TABLES)
-_REASONS = (HELD_MARK, "held: how to mend")  # their words may repeat what a cell held
+# Their words may repeat what a cell held, and a digest may be guessed from.
+_REASONS = (HELD_MARK, "held: how to mend", HELD_SEAL)
 
 
 class Erased(NamedTuple):

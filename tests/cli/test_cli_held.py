@@ -162,8 +162,9 @@ def reasons(shop: Shop) -> list[list[str]]:
     """Row, place, what and remedy of each row of held.csv."""
     text = (shop.path / "run/held.csv").read_text(encoding="utf-8-sig")
     rows = list(csv.reader(io.StringIO(text, newline="")))
-    assert rows[0][-4:] == ["held: row", "held: place", "held: what", "held: how to mend"]
-    return [cells[-4:] for cells in rows[1:]]
+    reasons = ["held: row", "held: place", "held: what", "held: how to mend"]
+    assert rows[0][-5:] == [*reasons, "held: seal"]
+    return [cells[-5:-1] for cells in rows[1:]]
 
 
 def printed(shop: Shop) -> list[str]:

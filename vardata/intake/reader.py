@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING
 
 from vardata.intake.asking import Asking
 from vardata.intake.headings import Plan
+from vardata.intake.heldseal import HELD_SEAL, Seals, reason_places
 from vardata.intake.judge import WHOLE_ROW, Judge
 from vardata.intake.original import Original
 from vardata.intake.pooled import SUFFIX as POOL
@@ -52,6 +53,9 @@ class Intake:
         self._checker, self._totals = checker, totals
         self._learned = not checker.looks and totals is None
         self._judge = Judge(source.sheet, plan, checker.levels)
+        self._reasons = reason_places(plan.headings)
+        sealed = self.supplement and HELD_SEAL in (heading.strip() for heading in plan.headings)
+        self._seals = Seals(plan.headings, plan.indexes) if sealed else None
         self._asking = Asking(setup.job, plan, source.sheet, blanks)
 
     @property
@@ -138,6 +142,8 @@ class Intake:
             clean = is_clean("|".join(values))
             if not clean:
                 values, faults = self._tidied(number, values, faults)
+            if self._seals is not None:
+                faults = (*faults, *self._seals.faults(values, faults))
             if splits:
                 values, faults = self._taken_apart(values, faults)
             held: list[Problem] = []
@@ -212,7 +218,7 @@ class Intake:
         found = list(faults)
         plan, levels = self._plan, self._judge.levels
         for place, text in enumerate(values):
-            if not text or is_clean(text):
+            if not text or place in self._reasons or is_clean(text):
                 continue
             index = plan.indexes[place]
             better, faulty = looked_through(

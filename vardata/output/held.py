@@ -3,7 +3,8 @@
 In: the order sheet's own headings and the rows, each with what is wrong. Out: files whose
 first columns are the order sheet as it was, so that a mended file can stand in for it; the
 reasons come after, under headings that no job asks for (all begin with ``held: `` or
-``skipped: ``). A file that comes round again loses its old reasons before it gets new ones.
+``skipped: ``), and a seal by which a row that nobody mended is known. A file that comes round
+again loses its old reasons before it gets new ones.
 
 The xlsx holds each text exactly. In the CSV a cell that could run as a formula carries an
 apostrophe (see ``spreadsafe``), which whoever reads it back takes off with ``unguard``.
@@ -17,15 +18,12 @@ from datetime import datetime
 from pathlib import Path
 from typing import NamedTuple
 
+from vardata.intake.heldseal import HELD_HEADINGS, SKIPPED_HEADINGS, reason_places, seals
 from vardata.output.tables import BOM, csv_rows
 from vardata.output.xlsxfile import Form, write_rows
 from vardata.problems import Problem
-from vardata.spreadsafe import HELD_MARK
 
-HELD_HEADINGS = ("held: row", "held: place", HELD_MARK, "held: how to mend")
-SKIPPED_HEADINGS = ("skipped: row", "skipped: reason")
-_REASONS = frozenset(HELD_HEADINGS + SKIPPED_HEADINGS)
-_REASON_WIDTHS = (10.0, 24.0, 44.0, 44.0)
+_REASON_WIDTHS = (10.0, 24.0, 44.0, 44.0, 12.0)
 
 
 class HeldLine(NamedTuple):
@@ -53,20 +51,22 @@ def write_held(
     Raises ``OSError``, ``OutputError``.
     """
     kept = _own_columns(headings)
-    titles = (*(headings[i] for i in kept), *HELD_HEADINGS)
+    own = [headings[i] for i in kept]
+    titles = (*own, *HELD_HEADINGS)
     widths = (*(max(12.0, len(headings[i]) + 4.0) for i in kept), *_REASON_WIDTHS)
     with ExitStack() as stack:
         file = stack.enter_context((folder / "held.csv").open("wb"))
         file.write(BOM + csv_rows([titles]))
 
-        def cells() -> Iterator[list[str]]:
+        def lines() -> Iterator[list[str]]:
             for line in _by_row(rows):
-                row = [*_cells(line.values, kept), str(line.row), *_reasons(line.problems)]
+                cells, told = _cells(line.values, kept), _told(line.problems)
+                row = [*cells, str(line.row), *_reasons(told), seals(own, cells, told)]
                 file.write(csv_rows([row]))
                 yield row
 
         return write_rows(
-            folder / "held.xlsx", titles, cells(), at, Form("Held", tuple(widths), wrap=True)
+            folder / "held.xlsx", titles, lines(), at, Form("Held", tuple(widths), wrap=True)
         )
 
 
@@ -84,7 +84,8 @@ def write_skipped(folder: Path, headings: Sequence[str], rows: Iterable[SkippedL
 
 def _own_columns(headings: Sequence[str]) -> list[int]:
     """The columns that are the order sheet's own, not reasons of an earlier run."""
-    return [i for i, heading in enumerate(headings) if heading.strip() not in _REASONS]
+    reasons = reason_places(headings)
+    return [i for i in range(len(headings)) if i not in reasons]
 
 
 def _cells(values: Sequence[str], kept: Sequence[int]) -> list[str]:
@@ -104,14 +105,23 @@ def _by_row(rows: Iterable[HeldLine]) -> Iterator[HeldLine]:
         yield before
 
 
-def _reasons(problems: Sequence[Problem]) -> list[str]:
+def _told(problems: Sequence[Problem]) -> list[Problem]:
+    """Each problem once."""
+    told: dict[tuple[str, str, str], Problem] = {}
+    for problem in problems:
+        told.setdefault(_lines(problem), problem)
+    return list(told.values())
+
+
+def _lines(problem: Problem) -> tuple[str, str, str]:
+    return _place(problem), problem.what, problem.remedy
+
+
+def _reasons(told: Sequence[Problem]) -> list[str]:
     """Place, what and how to mend; several problems are numbered alike in each of the three."""
-    told = list(
-        dict.fromkeys((_place(problem), problem.what, problem.remedy) for problem in problems)
-    )
     if len(told) < 2:
-        return list(told[0]) if told else ["", "", ""]
-    columns = zip(*told)
+        return list(_lines(told[0])) if told else ["", "", ""]
+    columns = zip(*map(_lines, told))
     return ["\n".join(f"{i}. {text}" for i, text in enumerate(column, 1)) for column in columns]
 
 

@@ -275,10 +275,12 @@ HELD = [
          Problem("b", Severity.HOLD, "two", "do that", Where(field="name", row=7))),
     ),
 ]  # fmt: skip
-HELD_TITLES = ["Name", "Größe", "held: row", "held: place", "held: what", "held: how to mend"]
+HELD_TITLES = [
+    "Name", "Größe", "held: row", "held: place", "held: what", "held: how to mend", "held: seal",
+]  # fmt: skip
 HELD_ROWS = [
-    ["=Ann", "-5", "4", "column 'Name'", "no glyph for 😀", "use another font"],
-    ["Bo", "00042", "7", "1. \n2. field 'name'", "1. one\n2. two", "1. do this\n2. do that"],
+    ["=Ann", "-5", "4", "column 'Name'", "no glyph for 😀", "use another font", ""],
+    ["Bo", "00042", "7", "1. \n2. field 'name'", "1. one\n2. two", "1. do this\n2. do that", ""],
 ]
 
 

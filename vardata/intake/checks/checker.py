@@ -19,6 +19,7 @@ from vardata.intake.checks.order import OrderLook
 from vardata.intake.checks.pictographs import Pictographs
 from vardata.intake.checks.text import TextChecks, fold, is_figure
 from vardata.intake.headings import Plan
+from vardata.intake.heldseal import reason_places
 from vardata.intake.tally import quoted
 from vardata.job.near import choose
 from vardata.problems import Problem, Severity, Where
@@ -47,10 +48,12 @@ class Checker:
             checks.instruction_words,
         )
         roles = {plan.order, plan.line, plan.quantity, plan.blank, plan.product, plan.ship_by}
+        self._reasons = reason_places(plan.headings)
         roles |= {plan.priority, *(split.place for split in plan.splits)}
         self._asides = [
             i for i in range(len(plan.indexes))
-            if i not in plan.needed and levels.of("instruction", i) is not None
+            if i not in plan.needed and i not in self._reasons
+            and levels.of("instruction", i) is not None
         ]  # fmt: skip
         self._places = sorted(place for place in plan.needed if place not in roles)
         if plan.order is not None:
@@ -86,7 +89,7 @@ class Checker:
             kind for kind in WHOLE
             if thorough or kind == "repeated-value" or self.levels.holds(kind)
         )  # fmt: skip
-        skipped = {self.plan.quantity, self.plan.blank}
+        skipped = {self.plan.quantity, self.plan.blank, *self._reasons}
         wanted = [
             place for place in range(len(self.plan.names))
             if place not in skipped and (thorough or place in self.plan.needed)
