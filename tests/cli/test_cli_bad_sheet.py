@@ -183,7 +183,13 @@ def test_the_workbook_that_is_spoilt_is_good(shop: Shop) -> None:
     ],
 )  # fmt: skip
 def test_a_sheet_of_the_call_that_is_not_there(shop: Shop, name: str, line: str) -> None:
-    assert shop.check("--sheet", name) == (4, "", line + "\n")
+    assert shop.check("--sheet", name) == (SHEET_FILE, "", line + "\n")
+
+
+def test_a_sheet_that_is_not_there_beside_a_wrong_job_is_a_fault_of_the_job(shop: Shop) -> None:
+    shop.swap("job.toml", 'blank = "black"', 'blank = "blak"')
+    answer = shop.check("--sheet", "zzz.xlsx")
+    assert (answer.code, len(answer.lines)) == (4, 2)
 
 
 def test_a_guessed_encoding_is_a_warning_with_what_it_shows(shop: Shop) -> None:

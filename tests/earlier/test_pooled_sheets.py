@@ -113,8 +113,10 @@ def test_held_rows_are_not_pooled_and_a_missing_sheet_is_told(shop: Shop) -> Non
     assert done.err == (
         "held.csv: a sheet of held rows cannot be pooled with others; build it by itself\n"
     )
-    done = shop.build("monday.csv", "next", "--sheet", "wednesday.csv", code=2)
-    assert "there is no order sheet 'wednesday.csv'" in done.err
+    done = shop.build("monday.csv", "next", "--sheet", "wednesday.csv", code=5)
+    assert done.err == (
+        "wednesday.csv: there is no such order sheet; check the name and the folder you are in\n"
+    )
 
 
 def test_a_pool_without_lines_is_warned_of(shop: Shop) -> None:

@@ -8,7 +8,7 @@ import pytest
 
 from vardata.job.load import load_setup
 from vardata.job.model import Setup
-from vardata.problems import JobError, Problem
+from vardata.problems import JobError, Problem, SheetError
 
 JOB = """\
 name = "tags"
@@ -166,7 +166,7 @@ class JobFolder:
     def problems(self, sheet: str | None = None) -> tuple[Problem, ...]:
         try:
             self.load(sheet)
-        except JobError as error:
+        except (JobError, SheetError) as error:
             return error.problems
         return ()
 

@@ -26,7 +26,7 @@ def sheet_option(
 
     for path in sheets:
         if not path.is_file():
-            raise click.UsageError(f"there is no order sheet {str(path)!r}")
+            return path  # said where the job is read, as of a sheet alone
     return make_pool(sheets, kept_for_now("pool").parent)
 
 

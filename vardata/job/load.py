@@ -25,7 +25,7 @@ from vardata.job.query import query_rows
 from vardata.job.systemfonts import FontFile
 from vardata.job.toml import Source, read_toml
 from vardata.job.wording import judge
-from vardata.problems import JobError, Problem, Severity, Where
+from vardata.problems import JobError, Problem, Severity, SheetError, Where
 
 __all__ = ["MODELS", "font_chain", "load_setup"]
 
@@ -52,12 +52,14 @@ def load_setup(job_file: Path, sheet_file: Path | None = None) -> Setup:
     """Read and check a job with all files it names.
 
     ``sheet_file``, relative to the current folder, takes the place of the job's own and may
-    lie anywhere. Raises ``JobError`` with every fault, in the order of files and lines.
+    lie anywhere. Raises ``JobError`` with every fault, in the order of files and lines;
+    ``SheetError`` where nothing is wrong but that there is no order sheet.
     """
     loading = _Loading(job_file)
     setup = loading.setup(sheet_file)
     if loading.problems or setup is None:
-        raise JobError(loading.sorted_problems())
+        faults = loading.sorted_problems()
+        raise (SheetError if loading.lacks_only_the_sheet() else JobError)(faults)
     sheet = setup.job.sheet
     if sheet_file is None and sheet.database is not None and sheet.query is not None:
         rows = query_rows(sheet.database, sheet.query, setup.job_file.parent, str(job_file))
@@ -73,6 +75,7 @@ class _Loading:
         self.base = job_file.absolute().parent
         self.inside: Path | None = self.base
         self.problems: list[Problem] = []
+        self.no_sheet: list[Problem] = []  # those of an order sheet that is not there
         self.order: list[str] = [str(job_file)]  # files as they were come across
 
     def setup(self, sheet_file: Path | None) -> Setup | None:
@@ -212,7 +215,10 @@ class _Loading:
 
     def _sheet(self, job: Source, table: Any, given: Path | None) -> Path | None:
         if given is not None:
-            return self._called(given, "order sheet")
+            before = len(self.problems)
+            found = self._called(given, "order sheet")
+            self.no_sheet += self.problems[before:]
+            return found
         written = table.get("file") if isinstance(table, dict) else None
         if isinstance(table, dict) and isinstance(table.get("database"), str) and not written:
             return self.job_file  # until its rows are asked for, when all else is good
@@ -222,6 +228,8 @@ class _Loading:
             return find_file(written, self.base, self.inside)
         except PathFault as fault:
             self._fault(job, ("sheet", "file"), fault, written)
+            if fault.kind == "no-file":
+                self.no_sheet.append(self.problems[-1])
             return None
 
     def _ledger(self, job: Source, written: Any) -> None:
@@ -298,6 +306,9 @@ class _Loading:
 
     def _fault(self, source: Source, path: KeyPath, fault: PathFault, value: str) -> None:
         self.problems.append(source.problem(path, fault.kind, fault.what, fault.remedy, value))
+
+    def lacks_only_the_sheet(self) -> bool:
+        return bool(self.no_sheet) and set(self.problems) == set(self.no_sheet)
 
     def sorted_problems(self) -> list[Problem]:
         """By file in the order of reading, then by line; on one line as they were found."""
