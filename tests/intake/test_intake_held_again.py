@@ -5,6 +5,7 @@ from __future__ import annotations
 
 from datetime import UTC, datetime
 from pathlib import Path
+from typing import Any
 
 import openpyxl
 import pytest
@@ -13,7 +14,7 @@ from intake_setups import book, make_setup, written
 from vardata.intake import Intake, open_intake
 from vardata.intake.record import HeldRow, Record
 from vardata.output.held import HeldLine, write_held
-from vardata.problems import Problem, Severity
+from vardata.problems import Problem, Severity, SheetError
 
 NAMES = ["-Ann", "'Tis", "=SUM(A1)", "'-already", "@home", "00042"]
 
@@ -121,3 +122,50 @@ def test_nothing_is_said_of_our_own_reasons(tmp_path: Path, suffix: str) -> None
 
 
 NUMBERED = list(enumerate((f"Name {chr(65 + n % 26)}{chr(97 + n % 25)}" for n in range(40)), 2))
+
+
+STATED: dict[str, dict[str, Any]] = {
+    "sheet": {"sheet": "Orders"},
+    "header_row": {"header_row": 4},
+    "both": {"sheet": "Orders", "header_row": 4},
+    "delimiter": {"delimiter": ";"},
+    "encoding": {"encoding": "cp1252", "header_row": 2},
+}
+
+
+@pytest.mark.parametrize("suffix", ["csv", "xlsx", "saved.xlsx"])
+@pytest.mark.parametrize("stated", STATED)
+def test_what_the_job_says_of_its_order_sheet_is_not_said_of_held_rows(
+    tmp_path: Path, stated: str, suffix: str
+) -> None:
+    problem = Problem("x", Severity.HOLD, "what", "mend")
+    rows = [HeldLine((name,), n, (problem,)) for n, name in NUMBERED]
+    write_held(tmp_path, ("Größe",), rows, AT)
+    # Another program keeps the texts in a part of their own.
+    openpyxl.load_workbook(tmp_path / "held.xlsx").save(tmp_path / "held.saved.xlsx")
+    setup = make_setup(tmp_path / f"held.{suffix}", sheet=STATED[stated])
+    intake = open_intake(setup, needed=frozenset({"grosse"}))
+    assert intake.headings[0] == "Größe"
+    assert [row.values[0] for row in intake if isinstance(row, Record)] == [n for _, n in NUMBERED]
+
+
+@pytest.mark.parametrize("delimiter", [";", "\t"])
+def test_held_rows_that_were_saved_like_the_order_sheet_are_read_like_it(
+    tmp_path: Path, delimiter: str
+) -> None:
+    head = delimiter.join(("Name", "Note", "held: row", "held: what"))
+    row = delimiter.join(("Zoë", "a,b", "2", "x"))
+    path = written(tmp_path, f"{head}\n{row}\n".encode("cp1252"), "held.csv")
+    stated = {"delimiter": delimiter, "encoding": "cp1252", "header_row": 3}
+    (record,) = open_intake(make_setup(path, sheet=stated), needed=frozenset({"name"}))
+    assert record.values[:2] == ("Zoë", "a,b")
+
+
+def test_an_order_sheet_is_read_as_the_job_says(tmp_path: Path) -> None:
+    path = written(tmp_path, "held: whatever;x\nName;Note\nAnn;y\n")
+    stated = {"delimiter": ";", "header_row": 2}
+    (record,) = open_intake(make_setup(path, sheet=stated), needed=frozenset({"name"}))
+    assert record.values == ("Ann", "y")
+    setup = make_setup(book(tmp_path, [["Name"], ["Bo"]]), sheet={"sheet": "Ordes"})
+    with pytest.raises(SheetError, match="did you mean 'Orders'"):
+        open_intake(setup, needed=frozenset({"name"}))

@@ -22,6 +22,7 @@ from vardata.intake.headrow import (
     wanted_headings,
     with_heading_row,
 )
+from vardata.intake.heldsheet import as_held
 from vardata.intake.reader import Intake
 from vardata.intake.sources import open_source
 from vardata.intake.spread import spread_faults
@@ -67,7 +68,8 @@ def open_intake(
             )
         )
         locale = locales.LOCALES["en_US"]
-    source = open_source(setup, locale, faults)
+    setup = as_held(setup, lambda s: open_source(s, locale, []))
+    job, source = setup.job, open_source(setup, locale, faults)
     if "header_row" not in job.sheet.model_fields_set:
         wanted = wanted_headings(job, needed | code_names)
         row = find_heading_row(setup, source, wanted, lambda s: open_source(s, locale, faults))
