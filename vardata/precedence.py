@@ -17,7 +17,7 @@ from typing import TYPE_CHECKING
 from vardata.intake.blankmatch import fold_value
 from vardata.intake.locales import LOCALES, find
 from vardata.intake.record import HeldRow, Record
-from vardata.intake.shipby import parse_day, shown
+from vardata.intake.shipby import parse_day, shown, two_ways
 from vardata.judged import Judged
 from vardata.output.picklist_orders import natural_key
 from vardata.problems import Problem, Severity, Where
@@ -79,6 +79,8 @@ class Ranked(Judged):
             date = parse_day(day, self._locale)
             if date is None:
                 what = f"{day!r} is no date to ship by"
+                if two_ways(day, self._locale):
+                    what = f"{day!r} is two dates, as day and month can be read either way"
                 remedy = f"write it as 2026-12-24 or {shown(self._locale)}, or leave it empty"
                 return self._problem("bad-ship-by", self.plan.ship_by, what, remedy)
             number = date.toordinal()

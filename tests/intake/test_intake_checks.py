@@ -259,6 +259,34 @@ def test_the_text_of_a_shared_column_is_not_touched(tmp_path: Path) -> None:
     assert [row.values for row in intake if isinstance(row, Record)] == [(" Ann  Lee ",)]
 
 
+@pytest.mark.parametrize(("text", "locale", "shown"), [
+    ("3/4/2026", "de_DE", "24.12.2026"), ("Ann 12/13/2026", "de_DE", "24.12.2026"),
+    ("13/12/2026", "de_DE", "24.12.2026"), ("12/13/2026", "en_GB", "24/12/2026"),
+    ("13/12/2026", "en_US", "12/24/2026"), ("3.4.2026", "en_US", "12/24/2026"),
+])  # fmt: skip
+def test_a_date_of_another_country_is_not_taken_silently(
+    text: str, locale: str, shown: str, tmp_path: Path
+) -> None:
+    path = written(tmp_path, f"{HEAD}A1,{text},1\n")
+    date = text.removeprefix("Ann ")
+    assert said(path, locale=locale) == [
+        f"warning: {NAME}the date '{date}' is not as the job's locale writes dates ({shown}): day "
+        "and month may be swapped; write the date as the others are, or mend the job's locale"
+    ]
+    assert said(path, locale=locale, checks={"regional_date": "off"}) == []
+    assert said(path) == []  # no locale is stated
+
+
+@pytest.mark.parametrize(("text", "locale"), [
+    ("3.4.2026", "de_DE"), ("3/4/2026", "en_GB"), ("3/4/2026", "en_US"), ("2026-04-03", "de_DE"),
+    ("4/4/2026", "de_DE"), ("3/4", "de_DE"), ("3-4-2026", "de_DE"), ("1/2/4000", "de_DE"),
+])  # fmt: skip
+def test_dates_of_the_jobs_own_country_are_left_alone(
+    text: str, locale: str, tmp_path: Path
+) -> None:
+    assert said(written(tmp_path, f"{HEAD}A1,{text},1\n"), locale=locale) == []
+
+
 # ---------------------------------------------------------------- whole columns
 
 PLAIN = [

@@ -40,6 +40,19 @@ def test_what_is_no_date_is_none(text: str) -> None:
     assert parse_day(text, LOCALES["en_GB"]) is None
 
 
+@pytest.mark.parametrize(("text", "locale", "day"), [
+    ("3/4/2026", "de_DE", None), ("03/04/26", "de_DE", None), ("3.4.2026", "en_US", None),
+    ("03/04/26", "sv_SE", None), ("3/4/2026 14:30", "de_DE", None), ("12/13/2026", "de_DE", None),
+    ("13/12/2026", "de_DE", date(2026, 12, 13)), ("4/4/2026", "de_DE", date(2026, 4, 4)),
+    ("3/4/2026", "en_GB", date(2026, 4, 3)), ("3/4/2026", "en_US", date(2026, 3, 4)),
+    ("3.4.2026", "fr_FR", date(2026, 4, 3)), ("2026/4/3", "de_DE", date(2026, 4, 3)),
+])  # fmt: skip
+def test_a_date_that_two_countries_read_in_two_ways_is_not_taken(
+    text: str, locale: str, day: date | None
+) -> None:
+    assert parse_day(text, LOCALES[locale]) == day
+
+
 def test_the_example_is_in_the_order_of_the_locale() -> None:
     assert [shown(LOCALES[name]) for name in ("en_GB", "en_US", "de_DE", "en_CA")] == [
         "24/12/2026", "12/24/2026", "24.12.2026", "2026-12-24"

@@ -128,6 +128,24 @@ def test_every_piece_is_in_one_bag(shop: Shop) -> None:
     assert (shop.path / "run/bags.csv").read_bytes() == (shop.path / "two/bags.csv").read_bytes()
 
 
+def test_a_day_that_two_countries_read_in_two_ways_holds_its_row(shop: Shop) -> None:
+    _with_days(shop, 'ship_by = "Ship by"')
+    for name, old, new in (
+        ("job.toml", 'locale = "en_GB"', 'locale = "de"'), ("orders.csv", "24/07/2026", "3/4/2026"),
+    ):  # fmt: skip
+        path = shop.path / name
+        text = path.read_text("utf-8")
+        assert old in text
+        path.write_text(text.replace(old, new, 1), encoding="utf-8")
+    shop.build()
+    held = {row["held: row"]: (row["held: what"], row["held: how to mend"])
+            for row in shop.table("held.csv")}  # fmt: skip
+    assert held["2"] == (
+        "'3/4/2026' is two dates, as day and month can be read either way",
+        "write it as 2026-12-24 or 24.12.2026, or leave it empty",
+    )
+
+
 def test_a_day_or_priority_that_cannot_be_read_holds_its_row(shop: Shop) -> None:
     _with_days(shop, 'ship_by = "Ship by"\npriority = "Priority"\npriorities = ["rush", "normal"]')
     text = (shop.path / "orders.csv").read_text("utf-8")

@@ -2,7 +2,8 @@
 
 In: a cell's displayed text and the job's locale. Out: a date, or None for what is no date.
 Taken are year-month-day with a year of four digits, three numbers in the locale's order, and a
-day and a year around the name of a month; a time of day after it does not count.
+day and a year around the name of a month; a time of day after it does not count. Not taken is what
+the locale does not write and another reads otherwise: 3/4/2026 where dates are 24.12.2026.
 """
 
 from __future__ import annotations
@@ -13,7 +14,7 @@ from datetime import date
 from vardata.intake.locales import NAMES, Locale
 
 _TIME = re.compile(r"[ T]\d{1,2}[:.]\d{2}([:.]\d{2})?( ?[AP]M)?Z?$", re.IGNORECASE)
-_NUMBERS = re.compile(r"(\d{1,4})\s*[-./\s]\s*(\d{1,2})\s*[-./\s]\s*(\d{1,4})\.?")
+_NUMBERS = re.compile(r"(\d{1,4})\s*([-./\s])\s*(\d{1,2})\s*[-./\s]\s*(\d{1,4})\.?")
 _WORDS = re.compile(r"\d+|[^\W\d_]+")
 _CENTURY = 2000  # a year of two digits is of this century: orders are not from the last
 
@@ -23,13 +24,32 @@ def parse_day(text: str, locale: Locale) -> date | None:
     text = _TIME.sub("", text.strip())
     match = _NUMBERS.fullmatch(text)
     if match is not None:
-        parts = match.groups()
-        order = "ymd" if len(parts[0]) == 4 else _order(locale)
-        return _day(dict(zip(order, parts)))
+        parts = match.group(1, 3, 4)
+        order = "ymd" if len(parts[0]) == 4 else date_order(locale)
+        day = _day(dict(zip(order, parts)))
+        return None if day is not None and two_ways(text, locale) else day
     return _named(text, locale)
 
 
-def _order(locale: Locale) -> str:
+def two_ways(text: str, locale: Locale) -> bool:
+    """Whether a text is a date with a mark that the locale does not write, and another country
+    reads its numbers in another order."""
+    match = _NUMBERS.fullmatch(_TIME.sub("", text.strip()))
+    if match is None or len(match[1]) == 4 or not is_foreign_mark(match[2], locale):
+        return False
+    first, second = int(match[1]), int(match[3])
+    return first != second and max(first, second) <= 12
+
+
+def is_foreign_mark(mark: str, locale: Locale) -> bool:
+    """Whether a mark between the numbers of a date speaks of another order than the locale's:
+    with / month or day may be first, with . the day is (Unicode CLDR, short dates)."""
+    if mark not in "/." or mark == locale.date_separator:
+        return False
+    return mark == "/" or not date_order(locale).startswith("d")
+
+
+def date_order(locale: Locale) -> str:
     """The order of day, month and year in the locale's short date: "dmy", "mdy", "ymd"."""
     return "".join(dict.fromkeys(char for char in locale.short if char in "dmy"))
 
@@ -70,4 +90,4 @@ def _named(text: str, locale: Locale) -> date | None:
 def shown(locale: Locale) -> str:
     """An example of a date in the locale's order."""
     sign = locale.date_separator
-    return sign.join({"d": "24", "m": "12", "y": "2026"}[part] for part in _order(locale))
+    return sign.join({"d": "24", "m": "12", "y": "2026"}[part] for part in date_order(locale))

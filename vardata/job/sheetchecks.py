@@ -60,8 +60,8 @@ class Levels(Model):
     turned_code: Level | None = None
     """a code that a spreadsheet made a date or 1.2E+12; by default hold"""
     regional_date: Level | None = None
-    """a date shown as the viewer's region has it, where the job states no locale; by default a
-    warning"""
+    """a date shown as the viewer's region has it, where the job states no locale, or a text with a
+    date that is not as the stated locale writes it; by default a warning"""
     error_value: Level | None = None
     """a spreadsheet's error as the whole text, such as #REF! or #N/A; by default hold"""
     formula_text: Level | None = None

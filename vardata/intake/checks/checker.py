@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Collection, Iterator
 from typing import TYPE_CHECKING
 
+from vardata.intake import locales
 from vardata.intake.cellfault import CellFault
 from vardata.intake.checks.columns import WHOLE, ColumnLook
 from vardata.intake.checks.counts import miscount
@@ -46,6 +47,7 @@ class Checker:
             Pictographs(path for part in setup.parts() for path in part.fonts.values()),
             checks.placeholder_words,
             checks.instruction_words,
+            locales.find(setup.job.locale) if "locale" in setup.job.model_fields_set else None,
         )
         roles = {plan.order, plan.line, plan.quantity, plan.blank, plan.product, plan.ship_by}
         self._reasons = reason_places(plan.headings)

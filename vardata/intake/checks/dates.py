@@ -10,6 +10,8 @@ import datetime as dt
 import re
 
 from vardata.intake.checks.finding import Found
+from vardata.intake.locales import Locale
+from vardata.intake.shipby import date_order, is_foreign_mark, shown
 from vardata.intake.tally import quoted
 
 # Three numbers with the same mark between them, one of them a year of four digits.
@@ -50,6 +52,26 @@ def impossible_date(text: str) -> Found | None:
                 "impossible-date",
                 f"{quoted(match[0])} is no date that any calendar has",
                 "write the date that is meant",
+            )
+    return None
+
+
+def foreign_date(text: str, locale: Locale) -> Found | None:
+    """A date that is not as the job's locale writes it: 3/4/2026 for 24.12.2026, 12/13/2026 where
+    the day is first."""
+    order = date_order(locale)
+    for match in _DATE.finditer(text):
+        mark = match["n"]
+        if mark is None or int(match["z"]) not in _YEARS:
+            continue
+        month = int(match["d"] if order == "dmy" else match["c"])
+        same = match["c"] == match["d"]
+        if (is_foreign_mark(mark, locale) and not same) or (mark != "-" and month > 12):
+            return Found(
+                "regional-date",
+                f"the date {quoted(match[0])} is not as the job's locale writes dates "
+                f"({shown(locale)}): day and month may be swapped",
+                "write the date as the others are, or mend the job's locale",
             )
     return None
 

@@ -12,7 +12,7 @@ from itertools import pairwise
 
 from vardata.intake.checks import words
 from vardata.intake.checks.counts import asks_itself, may_ask
-from vardata.intake.checks.dates import impossible_date
+from vardata.intake.checks.dates import foreign_date, impossible_date
 from vardata.intake.checks.finding import Found
 from vardata.intake.checks.formulas import formula_left
 from vardata.intake.checks.leftovers import (
@@ -25,6 +25,7 @@ from vardata.intake.checks.leftovers import (
 from vardata.intake.checks.numbers import lost_digits, turned_code
 from vardata.intake.checks.pictographs import Pictographs, has_pictograph
 from vardata.intake.checks.scripts import mixed_scripts
+from vardata.intake.locales import Locale
 from vardata.intake.tally import quoted
 
 _LEAST_CAPITALS = 5  # letters: shorter ones are initials, sizes and abbreviations
@@ -78,8 +79,11 @@ class TextChecks:
     """All checks of single texts, with the job's own words."""
 
     def __init__(
-        self, pictographs: Pictographs, placeholders: Iterable[str], instructions: Iterable[str]
-    ) -> None:
+        self, pictographs: Pictographs, placeholders: Iterable[str], instructions: Iterable[str],
+        locale: Locale | None = None,
+    ) -> None:  # fmt: skip
+        """``locale`` is that of the sheet, where the job states it."""
+        self._locale = locale
         self._pictographs = pictographs
         self._placeholders = words.PLACEHOLDERS | {fold(word) for word in placeholders}
         phrases = [*words.INSTRUCTIONS, *(fold(phrase) for phrase in instructions)]
@@ -127,6 +131,8 @@ class TextChecks:
                 found.append(self.instruction(text, folded))
         if _DIGIT.search(text):
             found += _numbers(text, folded, code)
+            if read and self._locale is not None and _BETWEEN_DIGITS.search(text):
+                found.append(foreign_date(text, self._locale))
         if not text.isascii() and _NOT_LATIN.search(text):
             found.append(mixed_scripts(text, code))
             if has_pictograph(text):
