@@ -63,7 +63,7 @@ class Draft:
         lines += ["", "[sheet]", f"file = {_quoted(self._path(self.sheet_file))}"]
         if self.sheet:
             lines.append(f"sheet = {_quoted(self.sheet)}")
-        if self.header_row != 1:
+        if self.header_row > 1:
             lines.append(f"header_row = {self.header_row}")
         if self.columns:
             lines += ["", "[columns]                       # name for templates = heading"]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import tomllib
 from typing import Any
 
@@ -35,6 +36,16 @@ def test_options_alone_write_a_job_that_builds(shop: Shop) -> None:
     assert job["columns"] == {"number": "Asset no"}
     assert job["records"] == {"order": "Order", "quantity": "Pieces"}
     assert job["print_mode"] == "fine"
+    builds(shop)
+
+
+def test_json_lines_need_no_heading_row(shop: Shop) -> None:
+    rows = [line.split(",") for line in (shop.path / "orders.csv").read_text().splitlines()]
+    lines = [json.dumps(dict(zip(rows[0], row))) for row in rows[1:]]
+    shop.write("orders.jsonl", "\n".join(lines) + "\n")
+    call = [word.replace("orders.csv", "orders.jsonl") for word in CALL]
+    assert shop.call(*call, *MAPPED, "--yes").code == 0
+    assert "header_row" not in written(shop)["sheet"]
     builds(shop)
 
 

@@ -5,6 +5,8 @@ Judges: openpyxl reads the marks; LibreOffice shows the cells of the copy and of
 
 from __future__ import annotations
 
+import csv
+import json
 import shutil
 import subprocess
 from pathlib import Path
@@ -56,6 +58,20 @@ def test_a_csv_becomes_a_workbook_of_texts_with_its_cells_marked(shop: Shop) -> 
     assert [cell.coordinate for cell in marked] == ["C3"]
     assert marked[0].comment.text == "warning: the text 'Ada,' ends with ,; take the mark out"
     assert marked[0].fill.fgColor.rgb == "00FFEB9C"
+
+
+def test_json_lines_become_a_workbook_with_their_keys_as_headings(shop: Shop) -> None:
+    shop.row(BAD)
+    rows = list(csv.reader((shop.path / "orders.csv").read_text().splitlines()))
+    lines = [json.dumps(dict(zip(rows[0], row))) for row in rows[1:]]
+    shop.write("orders.jsonl", "\n".join(lines) + "\n")
+    answer = shop.check("--sheet", "orders.jsonl", "--problems", "mend.xlsx")
+    assert answer.code == 0
+    assert "sheet 'orders', row 2, column 'Owner': the text 'Ada,' ends with ,;" in answer.out
+    sheet = openpyxl.load_workbook(shop.path / "mend.xlsx").active
+    assert [[cell or "" for cell in row] for row in sheet.iter_rows(values_only=True)] == rows
+    assert [cell.coordinate for row in sheet.iter_rows() for cell in row if cell.comment] == ["C3"]
+    assert sheet.freeze_panes == "A2"
 
 
 def test_the_mended_copy_builds_in_the_sheets_stead(shop: Shop) -> None:

@@ -78,6 +78,17 @@ def test_columns_come_together_by_their_headings(shop: Shop) -> None:
     assert _texts(shop, "run")[0] == "Ottilie Brandvold"
 
 
+def test_json_lines_are_pooled_from_their_first_line(shop: Shop) -> None:
+    shop.sheet("monday.csv", *MONDAY)
+    lines = [{"Order": "1003", "Line": str(n), "Reader": name, "Pieces": "1"}
+             for n, name in enumerate(("Sanne Okafor", "Una Okafor"), 1)]  # fmt: skip
+    text = "\n".join(map(json.dumps, lines))
+    (shop.path / "tuesday.jsonl").write_text(text + "\n", "utf-8")
+    done = shop.build("monday.csv", "run", "--sheet", "tuesday.jsonl")
+    assert _texts(shop, "run")[-2:] == ["Sanne Okafor", "Una Okafor"]
+    assert "rows 5 to 6 of the pool are of tuesday.jsonl, from its row 1" in done.err
+
+
 def test_digits_that_a_spreadsheet_has_lost_are_held_in_a_pool_too(shop: Shop) -> None:
     shop.sheet("monday.csv", *MONDAY)
     book = Workbook()

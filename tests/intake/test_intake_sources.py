@@ -266,12 +266,14 @@ def test_json_lines_keep_what_is_written(tmp_path: Path) -> None:
     )
     path = written(tmp_path, text, "orders.jsonl")
     assert outcome(opened(path, "name no", "no", **ROLES)) == [
-        "orders!2#1 A1/ A1 | Zoë | 1.50 | ",
-        "orders!4#1 A2/ A2 |  | 12345678901234567890 | TRUE",
-        "held orders!5: sheet 'orders', row 5, column 'Name': the value of 'Name' is a list or an "
+        "orders!1#1 A1/ A1 | Zoë | 1.50 | ",
+        "orders!3#1 A2/ A2 |  | 12345678901234567890 | TRUE",
+        "held orders!4: sheet 'orders', row 4, column 'Name': the value of 'Name' is a list or an "
         "object; give each value a key of its own",
-        "note: sheet 'orders', row 3: one empty row is passed over",
+        "note: sheet 'orders', row 2: one empty row is passed over",
     ]
+    stated = opened(path, "name no", "no", sheet={"header_row": 3}, **ROLES)
+    assert stated.headings == ("Order", "Name", "No", "More")  # they stand in no row
 
 
 @pytest.mark.parametrize(("data", "line"), [
@@ -306,7 +308,7 @@ def test_the_rows_of_a_query_are_an_order_sheet(shop: Path) -> None:
     query = "select code, name from tags order by id desc"
     path = query_rows("sqlite:///shop.db", query, shop.parent, "job.toml")
     assert outcome(opened(path, "code name", "code")) == [
-        "query!2#1 / 7 | ", "query!3#1 / 00042 | Zoë",
+        "query!1#1 / 7 | ", "query!2#1 / 00042 | Zoë",
     ]  # fmt: skip
     again = query_rows("sqlite:///shop.db", query, shop.parent, "job.toml")
     assert again.read_bytes() == path.read_bytes()

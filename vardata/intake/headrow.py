@@ -24,6 +24,12 @@ _LOOKED_THROUGH = 40  # rows at the top of a sheet
 _TITLES = 12  # rows above a table in a text file
 
 
+def own_heading_row(source: Source) -> int | None:
+    """The row of the headings where the kind of the sheet says it, whatever is stated."""
+    row: int | None = getattr(source, "own_heading_row", None)
+    return row
+
+
 def wanted_headings(job: Job, names: frozenset[str]) -> list[frozenset[str]]:
     """What is looked for: each as a heading folded, or as a safe name."""
     mapped = {
@@ -45,6 +51,8 @@ def find_heading_row(
     Below titles a text file may be cut by another delimiter than at its start: where nothing is
     found, it is opened once more for each of the first rows.
     """
+    if (own := own_heading_row(source)) is not None:
+        return own
     row, hits = _best(source, wanted)
     if not hits and source.delimited and setup.job.sheet.delimiter is None:
         for start in range(2, _TITLES):

@@ -1,7 +1,7 @@
 """JSON lines: an object a line, its keys the headings.
 
-In: a path. Out: a ``Source`` whose first row is the headings, as if they stood above the lines:
-line 1 of the file is row 2. Numbers keep every digit that is written. Rules: RFC 8259.
+In: a path. Out: a ``Source`` whose row 0 is the headings, so that row 1 is line 1 of the file, or
+the first result of a query. Numbers keep every digit that is written. Rules: RFC 8259.
 """
 
 from __future__ import annotations
@@ -22,6 +22,7 @@ _LONGEST = 1 << 22  # characters of a line
 class LinesSource:
     """A file of JSON lines as a ``Source``."""
 
+    own_heading_row = 0
     delimited = True  # every cell is a text of the file; copies are made as texts
 
     def __init__(self, path: Path) -> None:
@@ -32,7 +33,7 @@ class LinesSource:
 
     def rows(self) -> Iterator[SheetRow]:
         self.tally = Tally()
-        yield SheetRow(1, list(self.keys))
+        yield SheetRow(self.own_heading_row, list(self.keys))
         for number, record in self._records():
             faults = [
                 CellFault(
@@ -61,7 +62,7 @@ class LinesSource:
 
     def _records(self) -> Iterator[tuple[int, dict[str, Any]]]:
         """The row number and the object of each line."""
-        number = 1
+        number = 0
         try:
             with self.path.open(encoding="utf-8-sig") as file:
                 while line := file.readline(_LONGEST):
@@ -82,7 +83,7 @@ class LinesSource:
         return found
 
     def _bad(self, row: int, what: str, remedy: str) -> Exception:
-        return fail(SheetError, "bad-line", what, remedy, file=self.path.name, line=row - 1)
+        return fail(SheetError, "bad-line", what, remedy, file=self.path.name, line=row)
 
 
 def _shown(value: Any) -> str:

@@ -19,6 +19,7 @@ from vardata.intake.headrow import (
     find_heading_row,
     found_note,
     heading_row,
+    own_heading_row,
     wanted_headings,
     with_heading_row,
 )
@@ -70,7 +71,10 @@ def open_intake(
         locale = locales.LOCALES["en_US"]
     setup = as_held(setup, lambda s: open_source(s, locale, []))
     job, source = setup.job, open_source(setup, locale, faults)
-    if "header_row" not in job.sheet.model_fields_set:
+    if (own := own_heading_row(source)) is not None:
+        setup = with_heading_row(setup, own)
+        job = setup.job
+    elif "header_row" not in job.sheet.model_fields_set:
         wanted = wanted_headings(job, needed | code_names)
         row = find_heading_row(setup, source, wanted, lambda s: open_source(s, locale, faults))
         if row != 1:

@@ -19,7 +19,7 @@ __all__ = ["CellFault", "SheetRow", "Source"]
 class SheetRow(NamedTuple):
     """One row. ``cells`` are displayed texts from the first column on, as many as were found."""
 
-    number: int  # the sheet's own row number, from 1
+    number: int  # the sheet's own row number, from 1; 0 for headings that stand in no row
     cells: list[str]
     faults: tuple[CellFault, ...] = ()
     hidden: bool = False

@@ -15,6 +15,7 @@ from vardata.intake.document import DocumentSource
 from vardata.intake.headrow import (
     find_heading_row,
     heading_row,
+    own_heading_row,
     wanted_headings,
     with_heading_row,
 )
@@ -88,7 +89,9 @@ def _open_pool(setup: Setup, locale: Locale, faults: list[Problem]) -> Source:
     def open_part(path: Path) -> tuple[Source, SheetRow]:
         alone = setup.model_copy(update={"sheet_file": path})
         source = open_source(alone, locale, faults)
-        if not stated:
+        if (own := own_heading_row(source)) is not None:
+            alone = with_heading_row(alone, own)
+        elif not stated:
             wanted = wanted_headings(setup.job, frozenset())
             row = find_heading_row(
                 alone, source, wanted, lambda again: open_source(again, locale, faults)

@@ -41,7 +41,7 @@ def write_problem_sheet(path: Path, original: Original, marks: Iterable[Mark]) -
     refuse_there(path)
     book = _copied(original) if original.path is not None else _fresh(original)
     sheet = book[original.sheet] if original.path is not None else book.active
-    count = _mark(sheet, marks)
+    count = _mark(sheet, marks, _shift(original))
     # Who opens the file should see the marked sheet, and dates must not differ from day to day.
     book.active = book.index(sheet)
     book.properties.modified = book.properties.created = datetime(2000, 1, 1)
@@ -60,6 +60,11 @@ def write_problem_sheet(path: Path, original: Original, marks: Iterable[Mark]) -
     return count
 
 
+def _shift(original: Original) -> int:
+    """How far rows move down: headings that stand in no row of the sheet get one."""
+    return 0 if original.header_row else 1
+
+
 def _copied(original: Original) -> Any:
     from openpyxl import load_workbook
 
@@ -72,24 +77,25 @@ def _fresh(original: Original) -> Any:
 
     book = Workbook()
     sheet = book.active
+    shift = _shift(original)
     for number, cells in original.rows:
         for column, text in enumerate(cells, 1):
             if text:
-                cell = sheet.cell(number, column, legal_text(text))
+                cell = sheet.cell(number + shift, column, legal_text(text))
                 cell.data_type = "s"
                 cell.number_format = "@"
-    sheet.freeze_panes = sheet.cell(original.header_row + 1, 1)
+    sheet.freeze_panes = sheet.cell(original.header_row + shift + 1, 1)
     return book
 
 
-def _mark(sheet: Any, marks: Iterable[Mark]) -> int:
+def _mark(sheet: Any, marks: Iterable[Mark], shift: int) -> int:
     """Colours the cells and writes what is wrong beside them; the worst gives the colour."""
     from openpyxl.comments import Comment
     from openpyxl.styles import PatternFill
 
     cells: dict[tuple[int, int], list[Mark]] = {}
     for mark in marks:
-        cells.setdefault((mark.row, mark.column), []).append(mark)
+        cells.setdefault((mark.row + shift, mark.column), []).append(mark)
     fills: Mapping[Severity, Any] = {
         severity: PatternFill("solid", fgColor=colour) for severity, colour in _FILLS.items()
     }
