@@ -28,7 +28,7 @@ from vardata.ledger.session import check_ledger
 from vardata.ledger.store import Ledger
 from vardata.numbering import Numbered, Printable, RecordSource, number_records
 from vardata.output.folder import as_output_error, refuse_existing, run_folder
-from vardata.output.problemsheet import refuse_there, write_problem_sheet
+from vardata.output.problemsheet import refuse_name, write_problem_sheet
 from vardata.personal import personal_of
 from vardata.pool import Pool, worker_count
 from vardata.problems import JobError, OutputError, Problem, Severity, fail
@@ -161,7 +161,7 @@ def check(
     """Stages 1 to 4 and every check of the later ones; writes nothing that stays, but for a
     copy of the order sheet with its problems marked, ``problem_sheet``, where it is asked for."""
     if problem_sheet is not None:
-        refuse_there(problem_sheet)
+        refuse_name(problem_sheet)
     problems = check_setup(setup)
     sheet, findings = open_sheet(setup, thorough=True), Findings()
     sheet.tell(findings)

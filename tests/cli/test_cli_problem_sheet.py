@@ -92,6 +92,14 @@ def test_a_copy_that_is_there_is_not_written_over(shop: Shop) -> None:
     assert (shop.path / "mend.xlsx").read_text() == "half mended"
 
 
+def test_a_copy_has_the_name_of_a_workbook(shop: Shop) -> None:
+    for name in ("mend.csv", "mend", "mend.xlsm"):
+        assert shop.check("--problems", name) == (
+            2, "", f"--problems {name!r} is no name for a workbook; end it in .xlsx\n"
+        )  # fmt: skip
+        assert not (shop.path / name).exists()
+
+
 def test_a_workbook_is_copied_as_it_is_shown(shop: Shop, tmp_path: Path) -> None:
     shutil.copytree(MEDALS, tmp_path / "medals", ignore=shutil.ignore_patterns("ledger.*"))
     job, out = tmp_path / "medals" / "job.toml", tmp_path / "mend.xlsx"

@@ -19,7 +19,7 @@ from vardata.intake.findings import Mark
 from vardata.intake.original import Original
 from vardata.output.sheetxml import legal_text
 from vardata.output.xlsxfile import store
-from vardata.problems import OutputError, Severity, fail
+from vardata.problems import CallError, OutputError, Severity, fail
 
 # Fills as spreadsheet programs use them for bad, doubtful and neutral cells (common practice).
 _FILLS = {Severity.HOLD: "FFC7CE", Severity.WARNING: "FFEB9C", Severity.NOTE: "DDEBF7"}
@@ -27,8 +27,12 @@ _RANK = list(_FILLS)
 _WIDE, _HIGH = 320, 120  # of a comment, in points
 
 
-def refuse_there(path: Path) -> None:
-    """Raises ``OutputError`` where the file is there: somebody may be at work in it."""
+def refuse_name(path: Path) -> None:
+    """Raises ``CallError`` for a name of another kind of file, and ``OutputError`` where the file
+    is there: somebody may be at work in it."""
+    if path.suffix.lower() != ".xlsx":
+        what = f"--problems {str(path)!r} is no name for a workbook"
+        raise fail(CallError, "bad-name", what, "end it in .xlsx")
     if path.exists():
         raise fail(
             OutputError, "out-exists", "the file is there already, perhaps half mended",
@@ -38,7 +42,7 @@ def refuse_there(path: Path) -> None:
 
 def write_problem_sheet(path: Path, original: Original, marks: Iterable[Mark]) -> int:
     """Writes the copy and gives the number of marked cells. Raises ``OutputError``."""
-    refuse_there(path)
+    refuse_name(path)
     book = _copied(original) if original.path is not None else _fresh(original)
     sheet = book[original.sheet] if original.path is not None else book.active
     count = _mark(sheet, marks, _shift(original))
