@@ -35,14 +35,17 @@ SIZES = 6  # module sizes
 REDUCTIONS = 4  # none, and one to three dots
 _FIRST, _STEP = 0.2, 0.06  # mm: the smallest module, and how far apart sizes are
 _BARS = 8.0  # mm, the height of bars
-_GAP, _LABEL, _HEAD = 2.0, 5.0, 12.0  # mm: between codes, of the keys below, of the heading
+_GAP, _LABEL, _HEAD = 2.0, 6.5, 12.0  # mm: between codes, of the keys below, of the heading
 _NARROWEST = 15.0  # mm that the keys below a code need
 
 
 class Cell(NamedTuple):
-    """One code: its keys, and the size of its box in mm. ``light`` is in white ink."""
+    """One code: its keys, and the size of its box in mm. ``light`` is in white ink. A module is
+    whole dots: ``module`` is its larger side rounded up, ``min_module`` its smaller one rounded
+    down, so that the two keys together allow it."""
 
     module: float
+    min_module: float
     reduction: float
     light: bool
     w: float
@@ -181,7 +184,8 @@ def _rows(
                 off = dots_off(mm, mode, 0, matrix)
                 fits = all(2 * o * step <= side for o, step, side in zip(off, steps, sides))
                 module = math.ceil(max(sides) * 1000) / 1000
-                cells.append(Cell(module, mm, is_light, w, h) if fits else None)
+                smallest = math.floor(min(sides) * 1000) / 1000
+                cells.append(Cell(module, smallest, mm, is_light, w, h) if fits else None)
         yield tuple(cells)
 
 
@@ -236,8 +240,7 @@ def _heading(setup: Setup, field: CodeField, width: float, height: float, ink: s
         f"{SYMBOLOGIES[field.symbology].name} on {setup.bed.name}, print mode "
         f"{setup.job.print_mode}, {x:g} x {y:g} dpi",
         "Print at 100 % on the material. Scan every code. Write the keys beside the smallest one",
-        f"that always reads into the field {field.name!r} of the layout: min_module takes the same "
-        "number as module.",
+        f"that always reads into the field {field.name!r} of the layout, all of them.",
     )
     return _text("heading", "\n".join(lines), (_GAP, height - _HEAD, width - 2 * _GAP, 10.0), ink)
 
@@ -246,16 +249,20 @@ def _code(field: CodeField, text: str, cell: Cell, name: str, x: float, y: float
     return field.model_copy(
         update={
             "name": f"code {name}", "text": _verbatim(text), "box": (x, y, cell.w, cell.h),
-            "rotation": 0.0, "module": cell.module, "min_module": 0.01, "text_line": False,
-            "reduction": cell.reduction, "gloss": False, "white": True, "optional": False,
-            "application": None, "colour": "white" if cell.light else field.colour,
+            "rotation": 0.0, "module": cell.module, "min_module": cell.min_module,
+            "reduction": cell.reduction, "text_line": False, "gloss": False, "white": True,
+            "optional": False, "application": None,
+            "colour": "white" if cell.light else field.colour,
             "ground": "never" if cell.light else "auto",
         }
     )
 
 
 def _keys(cell: Cell, name: str, x: float, y: float, column: float, ink: str) -> TextField:
-    lines = [f"module = {cell.module:g}", f"reduction = {cell.reduction:g}"]
+    lines = [
+        f"module = {cell.module:g}", f"min_module = {cell.min_module:g}",
+        f"reduction = {cell.reduction:g}",
+    ]
     if cell.light:
         lines.append('colour = "white"')
     box = (x, y, column - _GAP, _LABEL - 0.3)
@@ -267,7 +274,7 @@ def _text(
 ) -> TextField:
     return TextField.model_validate({
         "type": "text", "name": name, "text": _verbatim(text), "box": box, "font": FONT,
-        "size": "8pt" if name == "heading" else "4.5pt", "min_size": "2pt", "lines": 3,
+        "size": "8pt" if name == "heading" else "4.5pt", "min_size": "2pt", "lines": 4,
         "align": "left", "valign": "top", "colour": ink,
     })
 

@@ -91,9 +91,60 @@ def test_its_keys_stand_on_the_page(job: Path) -> None:
         ["pdftotext", "-layout", "chart.pdf", "-"], check=True, capture_output=True, text=True
     ).stdout
     assert "Code 128 on flatbed-420, print mode draft, 720 x 720 dpi" in text
+    assert text.count("min_module = 0.211") == 4
     assert text.count("module = 0.212") == 4  # bars are never light
     assert "reduction = 0.106" in text and "colour" not in text
     subprocess.run(["qpdf", "--check", "chart.pdf"], check=True, capture_output=True)
+
+
+JIG = 'name = "one"\n[[slots]]\nname = "s"\nx = 210\ny = 148.5\n'
+ITEM = """
+name = "item"
+width = 420
+height = 297
+[[plates]]
+name = "Colour"
+role = "colour"
+[[plates]]
+name = "White"
+role = "white"
+cover = "art"
+"""
+
+
+@pytest.mark.parametrize("mode", ["draft", "fine"])  # square dots, and twice as many across
+@pytest.mark.parametrize("symbology", ["qr", "datamatrix", "code128"])
+def test_every_key_that_it_prints_builds(job: Path, mode: str, symbology: str) -> None:
+    code = f'[[fields]]\ntype = "code"\ntext = "{{{{ number }}}}"\nsymbology = "{symbology}"\n'
+    Path("one.toml").write_text(f'{ITEM}{code}name = "code"\nbox = [0, 0, 30, 30]\n', "utf-8")
+    Path("jig.toml").write_text(JIG, "utf-8")
+    text = Path("job.toml").read_text("utf-8").replace('"draft"', f'"{mode}"')
+    text = text.replace('"tag.toml"', '"one.toml"').replace('"tag-jig.toml"', '"jig.toml"')
+    Path("job.toml").write_text(text, "utf-8")
+    rows = Path("tags.csv").read_text("utf-8").splitlines(keepends=True)
+    Path("tags.csv").write_text("".join(rows[:2]), "utf-8")
+    status, out, err = call("--text", "FHL000001", "--out", "chart.pdf", "--json")
+    assert (status, err) == (0, "")
+    cells = json.loads(out)["codes"]
+    fields, x, y, high = "", 1.0, 1.0, 0.0
+    for n, cell in enumerate(cells):  # in rows, as large as the chart has them and a little more
+        w, h = cell["w"] + 1.0, cell["h"] + 1.0
+        if x + w > 419.0:
+            x, y, high = 1.0, y + high, 0.0
+        keys = "".join(f"{k} = {cell[k]:g}\n" for k in ("module", "min_module", "reduction"))
+        light = 'colour = "white"\n' if cell["light"] else ""
+        fields += f'{code}name = "c{n}"\n{keys}{light}box = [{x}, {y}, {w}, {h}]\n'
+        x, high = x + w, max(high, h)
+    Path("one.toml").write_text(ITEM + fields, "utf-8")
+    made = CliRunner().invoke(main, ["build", "job.toml", "--out", "run", "--workers", "1"])
+    held = Path("run/held.csv").read_text("utf-8")
+    assert made.exit_code == 0, held
+    (slot,) = map(json.loads, Path("run/slots.jsonl").read_text("utf-8").splitlines())
+    for cell, drawn in zip(cells, slot["codes"], strict=True):
+        dpi = (720, 720) if mode == "draft" else (1440, 720)
+        sides = [dots * 25.4 / each for dots, each in zip(drawn["module_dots"], dpi)]
+        assert cell["min_module"] <= min(sides) <= max(sides) <= cell["module"]
+        assert cell["module"] - max(sides) < 0.001 and min(sides) - cell["min_module"] < 0.001
 
 
 def test_the_same_date_gives_the_same_bytes_and_no_trace(job: Path) -> None:
@@ -130,7 +181,7 @@ def test_a_product_of_a_mixed_job(tmp_path: Path, monkeypatch: pytest.MonkeyPatc
         (("--field", "number", "--text", "größe"),
          "Code 128 cannot hold 'ö', 'ß'; use ASCII characters only, or a QR code"),
         (("--field", "number", "--text", "F" * 400),
-         "the bed of 420 x 297 mm is too small for a chart of this code, which needs 947 x 29 mm; "
+         "the bed of 420 x 297 mm is too small for a chart of this code, which needs 947 x 31 mm; "
          "shorten the text with --text"),
     ],
 )  # fmt: skip
