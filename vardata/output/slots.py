@@ -59,20 +59,24 @@ def grid_box(grid: ModuleGrid) -> Box:
 
 def _grid_of(field: CodeField, fit: CodeFit, grids: Sequence[ModuleGrid]) -> ModuleGrid:
     """The modules of a field's code. Marks stand plate by plate, so their order says nothing:
-    the same modules, and the nearest if two fields say the same.
+    those that lie where the code was fitted, or came nearest to it when it was put on the dots.
 
-    Modules that were drawn narrower differ; then it is the nearest in whole dots of a module.
+    What they show says less: another field may say the same, and modules that are round or
+    narrower are drawn dot by dot.
     """
     if len(grids) == 1:
         return grids[0]
     x, y, w, h = field.box
-    same = [grid for grid in grids if grid.bits == fit.bits and grid.columns == fit.columns]
-    same = same or [
-        grid for grid in grids if grid.columns % fit.columns == 0 and grid.rows % fit.rows == 0
-    ]
+    dx, dy = fit.x + (fit.w - w) / 2, fit.y + (fit.h - h) / 2
+    cos, sin = _turn(field.rotation)
+    middle = (x + w / 2 + cos * dx - sin * dy, y + h / 2 + sin * dx + cos * dy)
     return min(
-        same, key=lambda grid: (
-            math.dist((grid.x + grid.w / 2, grid.y + grid.h / 2), (x + w / 2, y + h / 2)),
+        (
+            grid for grid in grids
+            if grid.columns % fit.columns == 0 and grid.rows % fit.rows == 0
+        ), key=lambda grid: (
+            round(math.dist((grid.x + grid.w / 2, grid.y + grid.h / 2), middle), 3),
+            grid.bits != fit.bits,
             -grid.h,  # white under bars ends before them
         ),
     )  # fmt: skip
