@@ -11,6 +11,7 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from vardata.intake.blankmatch import fold_value
+from vardata.intake.checks.phrases import Phrase
 from vardata.intake.record import HeldRow, Record
 from vardata.job.near import choose
 from vardata.judged import Judged
@@ -56,7 +57,16 @@ def all_names(setup: Setup) -> TemplateNames:
         frozenset().union(*(names.exact for names in found)),
         frozenset().union(*(names.serials for names in found)),
         frozenset().union(*(names.texts for names in found)),
+        _phrases_of_all(found),
     )
+
+
+def _phrases_of_all(found: Sequence[TemplateNames]) -> tuple[Phrase, ...]:
+    """The phrases that all products have: cells may be empty where a row is another product."""
+    return tuple(
+        phrase for phrase in found[0].phrases
+        if all(phrase.columns in (p.columns for p in names.phrases) for names in found)
+    )  # fmt: skip
 
 
 def written_values(name: str, product: Product) -> tuple[str, ...]:

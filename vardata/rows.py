@@ -66,8 +66,9 @@ def open_sheet(setup: Setup, *, thorough: bool = False, expecting: bool = True) 
     """The order sheet with the columns that the job needs. Raises ``SheetError``, ``JobError``."""
     names = all_names(setup)
     return open_intake(
-        setup, names.exact, names.needed, names.texts, thorough=thorough, expecting=expecting
-    )
+        setup, names.exact, names.needed, names.texts, names.phrases,
+        thorough=thorough, expecting=expecting,
+    )  # fmt: skip
 
 
 def all_rows(setup: Setup, *, expecting: bool = True) -> RecordSource:

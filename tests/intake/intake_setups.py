@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import io
 import zipfile
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Sequence
 from pathlib import Path
 from typing import Any
 
 import openpyxl
 
 from vardata.intake import Intake, open_intake
+from vardata.intake.checks.phrases import Phrase
 from vardata.intake.record import HeldRow, Record, SkippedRow
 from vardata.job.model import Bed, Jig, Job, Layout, PrintMode, Setup
 
@@ -38,10 +39,13 @@ def make_setup(path: Path, **job: Any) -> Setup:
     )
 
 
-def opened(path: Path, needed: str = "", codes: str = "", texts: str = "", **job: Any) -> Intake:
+def opened(
+    path: Path, needed: str = "", codes: str = "", texts: str = "",
+    phrases: Sequence[Phrase] = (), **job: Any,
+) -> Intake:  # fmt: skip
     """The intake of a file; ``needed``, ``codes`` and ``texts`` are names divided by blanks."""
-    names = (frozenset(words.split()) for words in (codes, needed, texts))
-    return open_intake(make_setup(path, **job), *names)
+    exact, used, read = (frozenset(words.split()) for words in (codes, needed, texts))
+    return open_intake(make_setup(path, **job), exact, used, read, phrases)
 
 
 def written(folder: Path, data: str | bytes, name: str = "sheet.csv") -> Path:

@@ -13,6 +13,7 @@ import pytest
 from intake_setups import make_setup, opened, outcome, written
 
 from vardata.intake import open_intake
+from vardata.intake.checks.phrases import Phrase
 from vardata.intake.record import HeldRow, Record
 from vardata.problems import VardataError
 
@@ -285,6 +286,35 @@ def test_dates_of_the_jobs_own_country_are_left_alone(
     text: str, locale: str, tmp_path: Path
 ) -> None:
     assert said(written(tmp_path, f"{HEAD}A1,{text},1\n"), locale=locale) == []
+
+
+# ---------------------------------------------------------------- half phrases
+
+SEAT = Phrase("seat", "Table {{ table }}", ("table",), True)
+BOTH_NAMES = Phrase("guest", "{{ first }} {{ last }}", ("first", "last"), False)
+HALF = "sheet 'sheet', row {}, column '{}': the cell is empty, so field {} prints {} without it"
+FILL = "; fill the cell, or write what goes with it between {{% if {0} %}} and {{% endif %}}"
+
+
+def _halves(tmp_path: Path, **checks: Any) -> list[str]:
+    path = written(tmp_path, "First,Last,Table\nAnn,Lee,7\nBo,,\n,,8\nCy,Orr,\n")
+    phrases = (SEAT, BOTH_NAMES)
+    intake = opened(path, "first last table", "", "", phrases, checks=checks)
+    return [line for line in outcome(intake) if "the cell is empty" in line]
+
+
+def test_a_phrase_that_an_empty_cell_leaves_half_is_warned_of(tmp_path: Path) -> None:
+    table = HALF.format(3, "Table", "'seat'", "'Table {{ table }}'")
+    last = HALF.format(3, "Last", "'guest'", "'{{ first }} {{ last }}'")
+    assert _halves(tmp_path) == [
+        f"warning: {table}, and 1 more" + FILL.format("table"),
+        f"warning: {last}" + FILL.format("last"),
+    ]
+    assert _halves(tmp_path, half_phrase="off") == []
+    columns = {"Last": {"half_phrase": "hold"}}
+    assert _halves(tmp_path, half_phrase="off", columns=columns) == [
+        f"held sheet!3: {last}" + FILL.format("last")
+    ]
 
 
 # ---------------------------------------------------------------- whole columns

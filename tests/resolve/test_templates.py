@@ -78,6 +78,22 @@ def test_names_are_found_and_codes_known() -> None:
     assert names.texts == {"a", "b"}
 
 
+PHRASES = {
+    "Table {{ table }}": [("Table {{ table }}", ("table",), True)],
+    "{{ a }} {{ b|title }}": [("{{ a }} {{ b }}", ("a", "b"), False)],
+    "{{ a }}\nNo. {{ piece }}\nof {{ b }}": [("of {{ b }}", ("b",), True)],
+    "{{ a }} {{ piece }}": [("{{ a }} {{ piece }}", ("a",), True)],
+    "{{ a }}": [], "{{ a }}\n{{ b }}": [], "Table {{ a|default('7') }}": [], "words": [],
+    "{% if a %}Table {{ a }}{% endif %}": [], "Table {{ a or b }}": [],
+}
+
+
+@pytest.mark.parametrize("template", PHRASES)
+def test_the_phrases_that_an_empty_cell_leaves_half(template: str) -> None:
+    found = [phrase[1:] for phrase in template_names(setup(template)).phrases]
+    assert found == PHRASES[template]
+
+
 def test_a_broken_template_names_its_key() -> None:
     with pytest.raises(JobError) as error:
         template_names(setup("fine", "{{ name "))

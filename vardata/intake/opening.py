@@ -7,6 +7,7 @@ where the job's locale is not known.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from vardata.intake import locales
@@ -14,6 +15,7 @@ from vardata.intake.blankmatch import blank_table
 from vardata.intake.checks.checker import Checker
 from vardata.intake.checks.expected import Totals
 from vardata.intake.checks.levels import CheckLevels, named_places
+from vardata.intake.checks.phrases import Phrase
 from vardata.intake.headings import Plan, plan_columns
 from vardata.intake.headrow import (
     find_heading_row,
@@ -39,6 +41,7 @@ def open_intake(
     code_names: frozenset[str] = frozenset(),
     needed: frozenset[str] = frozenset(),
     text_names: frozenset[str] = frozenset(),
+    phrases: Sequence[Phrase] = (),
     *,
     thorough: bool = False,
     expecting: bool = True,
@@ -47,7 +50,8 @@ def open_intake(
 
     ``code_names`` are the safe names of columns that go into codes or serials: never touched,
     unless the job calls the column "text". ``needed`` are all safe names that templates use,
-    ``text_names`` those that people read: such a column is checked as a text, whatever else it is.
+    ``text_names`` those that people read: such a column is checked as a text, whatever else it is;
+    ``phrases`` are lines of templates that an empty cell leaves half.
     ``thorough`` looks for all that only a whole column can tell, at the cost of one more reading;
     ``expecting`` holds the sheet against the totals that the job states.
     Raises ``SheetError`` with every fault found, or ``JobError``.
@@ -93,7 +97,7 @@ def open_intake(
     if plan is None or faults:
         jobs = faults[0].kind == "unknown-locale"
         raise (JobError if jobs else SheetError)(faults)
-    checker, totals = _looks(setup, plan, thorough)
+    checker, totals = _looks(setup, plan, thorough, phrases)
     # Rows that come round again after mending are only a part of the whole.
     whole = expecting and totals.wanted and HELD_MARK not in plan.headings
     return Intake(
@@ -101,7 +105,9 @@ def open_intake(
     )
 
 
-def _looks(setup: Setup, plan: Plan, thorough: bool) -> tuple[Checker, Totals]:
+def _looks(
+    setup: Setup, plan: Plan, thorough: bool, phrases: Sequence[Phrase]
+) -> tuple[Checker, Totals]:
     """What is looked for in the rows. Raises ``SheetError`` for columns that are not there."""
     job, file = setup.job, setup.job_file.name
     own, faults = named_places(tuple(job.checks.columns), "checks", plan, file)
@@ -116,7 +122,8 @@ def _looks(setup: Setup, plan: Plan, thorough: bool) -> tuple[Checker, Totals]:
         place: job.expect.columns[name].allowed for name, place in expected.items()
         if job.expect.columns[name].allowed
     }  # fmt: skip
-    return Checker(setup, plan, levels, allowed, thorough), Totals(job, plan, expected, file)
+    checker = Checker(setup, plan, levels, allowed, thorough, phrases)
+    return checker, Totals(job, plan, expected, file)
 
 
 def _blanks(setup: Setup) -> tuple[dict[str, str], list[Problem]]:

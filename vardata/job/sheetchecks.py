@@ -73,6 +73,9 @@ class Levels(Model):
     """a quantity that contradicts the text; by default hold"""
     near_twin: Level | None = None
     """a rare value that is nearly a common one of its column; by default a warning"""
+    half_phrase: Level | None = None
+    """an empty cell, where its field prints the words around it all the same; by default a
+    warning"""
     unexpected_value: Level | None = None
     """a value that [expect] does not allow; by default hold"""
 
@@ -120,7 +123,7 @@ DEFAULTS: dict[str, Level] = {
     "lost_digits": "warning", "turned_code": "hold", "regional_date": "warning",
     "error_value": "hold", "formula_text": "warning",
     "placeholder": "hold", "miscount": "hold", "near_twin": "warning",
-    "unexpected_value": "hold",
+    "unexpected_value": "hold", "half_phrase": "warning",
 }  # fmt: skip
 """The level of each check where neither the job nor one of its columns says otherwise."""
 

@@ -11,11 +11,13 @@ from collections.abc import Callable, Iterator
 from typing import TYPE_CHECKING, NamedTuple
 
 from vardata.gs1.error import Gs1Error
+from vardata.intake.checks.phrases import Phrase
 from vardata.intake.record import Record
 from vardata.job.layout import BATCH, ORDER
 from vardata.job.model import CodeField, Layout, PictureField, Setup, TextField
 from vardata.problems import JobError, Problem, Severity, Where
 from vardata.resolve import gs1calls
+from vardata.resolve.phrases import phrases
 from vardata.resolve.syntax import explain
 
 if TYPE_CHECKING:
@@ -29,12 +31,14 @@ Render = Callable[[tuple[str, ...], Record], str]
 
 class TemplateNames(NamedTuple):
     """Column names that templates use: all of them, and those that end in codes or file names;
-    the names of serials that they use; and the columns that end in texts."""
+    the names of serials that they use; the columns that end in texts; and the phrases in which a
+    column stands beside something else."""
 
     needed: frozenset[str]
     exact: frozenset[str]
     serials: frozenset[str]
     texts: frozenset[str] = frozenset()
+    phrases: tuple[Phrase, ...] = ()
 
 
 def field_template(field: object) -> str | None:
@@ -104,6 +108,8 @@ def template_names(setup: Setup) -> TemplateNames:
     needed: set[str] = set()
     exact: set[str] = set()
     texts: set[str] = set()
+    others = set(environment.globals) | set(SPECIAL) | setup.job.serials.keys()
+    found: list[Phrase] = []
     problems: list[Problem] = []
     for index, field, template in (*_templated(setup.layout), *_groups(setup.layout)):
         try:
@@ -125,13 +131,15 @@ def template_names(setup: Setup) -> TemplateNames:
             exact |= names
         elif template == field.text:
             texts |= names
+        if isinstance(field, TextField | CodeField) and template == field.text:
+            found += phrases(tree, field.name, others)
     if problems:
         raise JobError(problems)
     serials = frozenset(needed & setup.job.serials.keys())
-    others = set(environment.globals) | set(SPECIAL) | serials
     return TemplateNames(
-        frozenset(needed - others), frozenset(exact - others), serials, frozenset(texts - others)
-    )
+        frozenset(needed - others), frozenset(exact - others), serials, frozenset(texts - others),
+        tuple(found),
+    )  # fmt: skip
 
 
 def field_columns(setup: Setup) -> dict[str, tuple[str, ...]]:

@@ -7,7 +7,7 @@ column is not looked at again, so what a row costs does not grow with the number
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterator
+from collections.abc import Collection, Iterable, Iterator
 from typing import TYPE_CHECKING
 
 from vardata.intake import locales
@@ -17,6 +17,7 @@ from vardata.intake.checks.counts import miscount
 from vardata.intake.checks.finding import Found
 from vardata.intake.checks.levels import CheckLevels
 from vardata.intake.checks.order import OrderLook
+from vardata.intake.checks.phrases import HalfPhrases, Phrase
 from vardata.intake.checks.pictographs import Pictographs
 from vardata.intake.checks.text import TextChecks, fold, is_figure
 from vardata.intake.headings import Plan
@@ -39,7 +40,7 @@ class Checker:
 
     def __init__(
         self, setup: Setup, plan: Plan, levels: CheckLevels, allowed: dict[int, tuple[str, ...]],
-        thorough: bool,
+        thorough: bool, phrases: Iterable[Phrase] = (),
     ) -> None:  # fmt: skip
         checks = setup.job.checks
         self.plan, self.levels = plan, levels
@@ -75,6 +76,7 @@ class Checker:
         self._columns: list[tuple[int, dict[str, tuple[Found, ...]]]] = [
             (place, {}) for place in self._places
         ]
+        self._halves = HalfPhrases(phrases, plan, levels)
         self.looks = self._column_looks(thorough)
         # Where a plain number is left alone: it is looked at by whole columns and codes only.
         self._figures = {
@@ -149,6 +151,11 @@ class Checker:
             for place in self._counted:
                 if one := miscount(values[place], quantity):
                     out.append(self._fault(place, one, values[place]))
+        if self._halves and "" in values:
+            out += [
+                self._fault(place, half, "") for place, half in self._halves.check(values)
+                if place not in doubtful
+            ]  # fmt: skip
         if self._watched:
             out += self._of_row(number, values)
         if self._asides:
