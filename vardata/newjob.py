@@ -18,8 +18,10 @@ from typing import NamedTuple
 from vardata.intake import locales
 from vardata.intake.headings import fold, safe_name
 from vardata.intake.headrow import find_heading_row, heading_row, with_heading_row
+from vardata.intake.source import Source
 from vardata.intake.sources import open_source
 from vardata.job.model import Setup
+from vardata.problems import SheetError, fail
 
 _TOP = 40  # rows of a sheet that are looked at
 _NEAR = 0.6
@@ -82,10 +84,11 @@ class Draft:
 
 
 class Look(NamedTuple):
-    """What a sheet seems to hold."""
+    """What a sheet seems to hold. ``others`` are worksheets that nobody has chosen among."""
 
     header_row: int
     headings: tuple[str, ...]
+    others: tuple[str, ...] = ()
 
 
 def look(setup: Setup, wanted: Iterable[str]) -> Look:
@@ -99,10 +102,29 @@ def look(setup: Setup, wanted: Iterable[str]) -> Look:
         top = takewhile(lambda row: row.number <= _TOP, source.rows())
         full = {found.number: sum(bool(cell.strip()) for cell in found.cells) for found in top}
         row = max(full, key=lambda number: (full[number], -number), default=1)
+    chosen = setup.job.sheet.sheet is not None
+    others = () if chosen else tuple(getattr(source, "others", ()))
+    if others and not _has_headings(source, row, names):
+        what = "the worksheet has no headings"
+        raise fail(SheetError, "no-headings", what, other_sheets(others),
+                   file=setup.sheet_file.name, sheet=source.sheet)  # fmt: skip
     stated = with_heading_row(setup, row)
     source = open_source(stated, locale, [])
     cells = heading_row(source, row, setup.sheet_file.name, []).cells
-    return Look(row, tuple(cell.strip() for cell in cells if cell.strip()))
+    return Look(row, tuple(cell.strip() for cell in cells if cell.strip()), others)
+
+
+def other_sheets(names: Iterable[str]) -> str:
+    """The remedy where the first worksheet was taken and another may be meant."""
+    return f"name another worksheet with --worksheet: {', '.join(map(repr, names))}"
+
+
+def _has_headings(source: Source, row: int, names: Iterable[frozenset[str]]) -> bool:
+    """A single text is the title of a cover, if it is no name that is looked for."""
+    found = next((found for found in source.rows() if found.number == row), None)
+    cells = [cell for cell in (found.cells if found else ()) if cell.strip()]
+    known = {form for cell in cells for form in (fold(cell), safe_name(cell))}
+    return len(cells) > 1 or any(not wanted.isdisjoint(known) for wanted in names)
 
 
 def exact(name: str, headings: Sequence[str]) -> str | None:

@@ -6,6 +6,7 @@ import json
 import tomllib
 from typing import Any
 
+import openpyxl
 import pytest
 from badjob import Shop
 from click.testing import CliRunner
@@ -47,6 +48,47 @@ def test_json_lines_need_no_heading_row(shop: Shop) -> None:
     assert shop.call(*call, *MAPPED, "--yes").code == 0
     assert "header_row" not in written(shop)["sheet"]
     builds(shop)
+
+
+COVERS = {
+    "empty": [], "a title": [["Tags 2026"]], "a title and a note": [["Tags 2026"], ["please hurry"]],
+}  # fmt: skip
+
+
+def _with_cover(shop: Shop, rows: list[list[str]]) -> list[str]:
+    """The order sheet behind another worksheet, and the call for it."""
+    book = openpyxl.Workbook()
+    book.active.title = "Cover"
+    for row in rows:
+        book.active.append(row)
+    orders = book.create_sheet("Orders")
+    for line in (shop.path / "orders.csv").read_text().splitlines():
+        orders.append(line.split(","))
+    book.create_sheet("Prices")
+    book.save(shop.path / "book.xlsx")
+    return [word.replace("orders.csv", "book.xlsx") for word in CALL]
+
+
+@pytest.mark.parametrize("cover", COVERS)
+def test_a_first_worksheet_without_headings_names_the_others(shop: Shop, cover: str) -> None:
+    call = _with_cover(shop, COVERS[cover])
+    assert shop.call(*call, *MAPPED, "--yes") == (
+        5, "", "book.xlsx, sheet 'Cover': the worksheet has no headings; name another worksheet "
+        "with --worksheet: 'Orders', 'Prices'\n",
+    )  # fmt: skip
+    assert not (shop.path / "fresh.toml").exists()
+    assert shop.call(*call, *MAPPED, "--worksheet", "Orders", "--yes").code == 0
+    builds(shop)
+
+
+def test_a_first_worksheet_that_does_not_fit_names_the_others_too(shop: Shop) -> None:
+    call = _with_cover(shop, [["Owner", "Number", "Photo"]])  # and no row of data
+    answer = shop.call(*call, "--yes")
+    assert (answer.code, answer.out) == (5, "")
+    assert answer.lines[-1] == (
+        "book.xlsx: the first worksheet was read; name another worksheet with --worksheet: "
+        "'Orders', 'Prices'"
+    )
 
 
 def test_a_sheet_with_titles_and_strange_headings_is_mapped(shop: Shop) -> None:

@@ -11,7 +11,15 @@ from typing import TYPE_CHECKING
 import click
 
 from vardata.cli.guard import guarded
-from vardata.problems import CallError, VardataError, fail
+from vardata.problems import (
+    CallError,
+    Problem,
+    Severity,
+    SheetError,
+    VardataError,
+    Where,
+    fail,
+)
 
 if TYPE_CHECKING:
     from vardata.newjob import Draft
@@ -91,17 +99,18 @@ def _finished(
     """Writes the job file, first without columns, and takes it away again if it cannot be read."""
     from vardata.job.load import load_setup
     from vardata.merge import check_setup
-    from vardata.newjob import ORDER, QUANTITY, exact, look, near, role
+    from vardata.newjob import ORDER, QUANTITY, exact, look, near, other_sheets, role
     from vardata.products import all_names
     from vardata.rows import open_sheet
 
+    others: tuple[str, ...] = ()
     try:
         _write(draft)
         setup = load_setup(draft.file)
         check_setup(setup)
         names = sorted(all_names(setup).needed)
         found = look(setup, names)
-        headings = found.headings
+        headings, others = found.headings, found.others
         for name, heading in mapped.items():
             if heading not in headings:
                 raise _no_heading(f"--column {name}", heading, headings)
@@ -121,8 +130,12 @@ def _finished(
         )
         _write(done)
         open_sheet(load_setup(draft.file))
-    except BaseException:
+    except BaseException as error:
         draft.file.unlink(missing_ok=True)
+        if others and isinstance(error, SheetError):
+            note = Problem("other-sheets", Severity.NOTE, "the first worksheet was read",
+                           other_sheets(others), Where(file=draft.sheet_file.name))  # fmt: skip
+            raise SheetError([*error.problems, note]) from None
         raise
     return done.text()
 
