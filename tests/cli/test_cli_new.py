@@ -51,7 +51,8 @@ def test_json_lines_need_no_heading_row(shop: Shop) -> None:
 
 
 COVERS = {
-    "empty": [], "a title": [["Tags 2026"]], "a title and a note": [["Tags 2026"], ["please hurry"]],
+    "empty": [], "a title": [["Tags 2026"]],
+    "a title and a note": [["Tags 2026"], ["please hurry"]],
 }  # fmt: skip
 
 
