@@ -195,6 +195,18 @@ def test_a_held_record_gives_its_group_no_size(tmp_path: Path) -> None:
     assert shop.build("run", code=3)["Bo Li"][0] == 20
 
 
+def test_a_record_with_a_fault_of_its_own_is_told_that_fault_alone(tmp_path: Path) -> None:
+    """Its name was left out of the group's size, and nothing was printed before."""
+    colour = 'colour_by = "{{ team }}"\ncolours = { Red = "#c8102e" }'
+    shop = Shop(tmp_path, f'one_size = "order"\n{colour}')
+    shop.rows([
+        ("Fernhollow", "Red", "Bo Li"), ("Fernhollow", "Green", "Maximiliane Featherstonehaugh"),
+    ])  # fmt: skip
+    assert shop.build("run", code=3)["Bo Li"][0] == 20
+    (line,) = shop.held("run")
+    assert "'Green'" in line and "printed before" not in line
+
+
 def test_what_is_no_group_is_refused(tmp_path: Path) -> None:
     done = Shop(tmp_path, 'one_size = "team"').run("run")
     assert done.returncode == 4

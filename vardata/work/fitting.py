@@ -60,7 +60,7 @@ class FitWork:
         for at, record in enumerate(records):
             prepared = self._stages[record.product].prepare(record, sizes)
             if isinstance(prepared, HeldRecord):
-                held.append(prepared)
+                held.append(self._own_reasons(record, prepared))
                 held_at.append(at)
                 continue
             pictures += self._new_pictures(prepared.fits)
@@ -80,6 +80,14 @@ class FitWork:
             tuple(held_at),
             bytes(products) if len(self._stages) > 1 else b"",
         )
+
+    def _own_reasons(self, record: Record, held: HeldRecord) -> HeldRecord:
+        """Why a record is held: one with a fault of its own gave its group no size, and is not
+        judged by it."""
+        if all(problem.kind != "group-size" for problem in held.problems):
+            return held
+        alone = self._stages[record.product].prepare(record)
+        return alone if isinstance(alone, HeldRecord) else held
 
     def _new_pictures(self, fits: tuple[FieldFit, ...]) -> Iterator[tuple[str, str]]:
         for fit in fits:
