@@ -78,6 +78,29 @@ def test_a_material_without_a_card_is_warned_of(tmp_path: Path) -> None:
         assert told in ticket, told
 
 
+@pytest.mark.parametrize(
+    ("together", "told"),
+    [
+        ("apart", "pages 3 to a bed: 1 White, 2 Colour, 3 Knife (not to be printed)"),
+        ("together", "pages all plates of a bed on one page, Knife too, on a layer of its own"),
+    ],
+)
+def test_cut_lines_are_told_and_not_to_be_printed(
+    tmp_path: Path, together: str, told: str
+) -> None:
+    home = copied("lockers", tmp_path / "job")
+    with (home / "job.toml").open("a", encoding="utf-8") as file:
+        file.write(f'\n[output]\ntickets = true\ncut_lines = true\npages = "{together}"\n')
+    changed(home, "bed.toml", "[modes.fine]", '[plate_names]\nCut = "Knife"\n[modes.fine]')
+    run = build(home, tmp_path / "run", "--at", AT)
+    (ticket,) = pages(run)
+    assert told in ticket
+    assert "cut not to be printed: 'Knife' has the items' outlines for the cutter" in ticket
+    bed = next((run.out / "beds").glob("*.pdf"))
+    info = judge("pdfinfo", bed)
+    assert re.search(r"Pages: +(\d+)", info)[1] == ("3" if together == "apart" else "1")  # type: ignore
+
+
 def test_the_same_input_gives_the_same_tickets(doors: Run, tmp_path: Path) -> None:
     again = build(copied("doors", tmp_path / "job"), tmp_path / "run", "--at", AT, "--workers", "1")
     tickets = [run.out / "tickets.pdf" for run in (doors, again)]

@@ -6,6 +6,7 @@ In: a setup. Out: ``Ticket``: settings in words, and the cards of the materials.
 from __future__ import annotations
 
 from vardata.job.model import Blank, Card, Setup
+from vardata.job.platerules import CUT
 from vardata.job.surfaces import face_down, laid_order, mirrored_plates
 from vardata.output.pdf.plates import machine_name, page_plates
 from vardata.output.ticket import Ticket
@@ -27,6 +28,7 @@ def job_ticket(setup: Setup) -> Ticket:
         ("white", _white(setup)),
         ("plates", _plates(setup)),
         ("pages", _pages(setup)),
+        *_cut(setup),
     ]
     return Ticket(tuple(settings), cards)
 
@@ -64,11 +66,22 @@ def _plates(setup: Setup) -> str:
 
 def _pages(setup: Setup) -> str:
     split = page_plates(setup.layout, setup.job.output)
+    cut = machine_name(setup.bed, CUT) if setup.job.output.cut_lines else ""
     if len(split) == 1:
-        return "all plates of a bed on one page"
+        also = f", {cut} too, on a layer of its own" if cut else ""
+        return f"all plates of a bed on one page{also}"
     names = [machine_name(setup.bed, setup.layout.plates[i].name) for (i,) in split]
+    names += [f"{cut} (not to be printed)"] if cut else []
     told = ", ".join(f"{number} {name}" for number, name in enumerate(names, 1))
-    return f"{len(split)} to a bed: {told}"
+    return f"{len(names)} to a bed: {told}"
+
+
+def _cut(setup: Setup) -> tuple[tuple[str, str], ...]:
+    """Cut lines, where the job has them: they are for the cutter alone."""
+    if not setup.job.output.cut_lines:
+        return ()
+    name = machine_name(setup.bed, CUT)
+    return (("cut", f"not to be printed: {name!r} has the items' outlines for the cutter"),)
 
 
 def _card(card: Card | None) -> tuple[tuple[str, str], ...]:
