@@ -8,7 +8,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 from PIL import Image
-from run_kit import AT, DONE, Run, Shared, build, call, copied
+from run_kit import AT, DONE, HELD, Run, Shared, build, call, copied, shortened
 
 
 def changed(home: Path, file: str, old: str, new: str) -> Path:
@@ -44,8 +44,38 @@ def after(shared: Shared) -> Run:
 def test_a_run_does_not_differ_from_itself(before: Run, tmp_path: Path) -> None:
     out = tmp_path / "d.png"
     code, stdout, _ = call("difference", before.out, before.out, "--out", out)
-    assert code == DONE and stdout == "1 beds compared: every plate is the same\n"
+    assert code == DONE and stdout == "1 bed compared: every plate is the same\n"
     assert not out.exists()
+
+
+def test_beds_of_one_run_only_are_not_called_the_same(before: Run, tmp_path: Path) -> None:
+    home = copied("lockers", tmp_path / "job")
+    sheet = home / "lockers.csv"
+    head, first = sheet.read_text(encoding="utf-8").splitlines()[:2]
+    sheet.write_text(f"{head}\n{first.replace(first.split(',')[1], 'W' * 300)}\n", encoding="utf-8")
+    none = build(home, tmp_path / "none", "--at", AT)
+    assert none.code == HELD and not none.slots
+    code, stdout, _ = call("difference", before.out, none.out, "--out", tmp_path / "d.png")
+    assert code == DONE and stdout == (
+        "bed 1 is in one of the runs only\nno bed is in both runs: nothing is compared\n"
+    )
+
+
+def test_beds_in_both_runs_are_told_apart_from_those_in_one(
+    shared: Shared, tmp_path: Path
+) -> None:
+    doors = shared.run(
+        "doors-tickets", lambda place: build(copied("doors", place / "job"), place / "run",
+                                             "--at", AT)
+    )  # fmt: skip
+    home = shortened(copied("doors", tmp_path / "job"), len(doors.on_bed(1)))
+    fewer = build(home, tmp_path / "run", "--at", AT)
+    assert doors.beds == [1, 2] and fewer.beds == [1]
+    code, stdout, _ = call("difference", doors.out, fewer.out, "--out", tmp_path / "d.png")
+    assert code == DONE and stdout == (
+        "bed 2 is in one of the runs only\n"
+        "1 bed compared: every plate of the beds in both runs is the same\n"
+    )
 
 
 def test_areas_of_each_plate_and_the_picture(before: Run, after: Run, tmp_path: Path) -> None:

@@ -7,6 +7,7 @@ from pathlib import Path
 import click
 
 from vardata.cli.guard import guarded, say_json
+from vardata.cli.words import count
 
 _PATH = click.Path(path_type=Path)
 
@@ -53,7 +54,10 @@ def command(
         )
     for number in found.alone:
         click.echo(f"bed {number} is in one of the runs only")
-    if not found.changes:
-        click.echo(f"{found.beds} beds compared: every plate is the same")
+    if not found.beds:
+        click.echo("no bed is in both runs: nothing is compared")
+    elif not found.changes:
+        those = " of the beds in both runs" if found.alone else ""
+        click.echo(f"{count(found.beds, 'bed')} compared: every plate{those} is the same")
     if found.shown:
         click.echo(f"bed {found.shown} -> {out}")
