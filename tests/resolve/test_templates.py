@@ -13,6 +13,7 @@ from vardata.job.model import (
     Jig,
     Job,
     Layout,
+    PictureField,
     PrintMode,
     Setup,
     Sheet,
@@ -64,6 +65,41 @@ def resolve(template: str, **values: str) -> object:
 )
 def test_content(template: str, expected: str) -> None:
     assert resolve(template, name="Ada", town="Mill", empty="", amp="A&B") == expected
+
+
+@pytest.mark.parametrize(
+    ("file", "pic", "expected"),
+    [
+        ("pics/{{ pic }}", "a.png", "pics/a.png"),
+        ("pics/{{ pic }}", "", ""),
+        ("{{ pic }}", "", ""),
+        ("{{ town }}/{{ pic }}.png", "", ""),
+        ("{{ town }}/{{ pic }}.png", "a", "Mill/a.png"),
+        ("pics/{{ pic|lower }}", "", ""),
+        ("pics/{{ pic|lower }}", "A.PNG", "pics/a.png"),
+        ("pics/{{ pic or 'none.png' }}", "", "pics/none.png"),
+        ("{% if pic %}pics/{{ pic }}{% else %}none.png{% endif %}", "", "none.png"),
+        ("same.png", "", "same.png"),
+    ],
+)
+def test_an_optional_picture_has_no_name_where_a_value_in_it_is_empty(
+    file: str, pic: str, expected: str
+) -> None:
+    def name(*, optional: bool) -> object:
+        field = PictureField(
+            type="picture", name="p", file=file, box=(0, 0, 9, 9), optional=optional
+        )
+        job = setup()
+        job = job.model_copy(
+            update={"layout": job.layout.model_copy(update={"fields": (field,)})}
+        )
+        record = Record("s!7#1", 7, 1, "", "", (pic, "Mill"))
+        answer = Resolver(job, ("pic", "town")).resolve(record)
+        return answer if isinstance(answer, Problem) else answer[0]
+
+    assert name(optional=True) == expected
+    if pic:
+        assert name(optional=False) == expected
 
 
 def test_a_code_keeps_every_space() -> None:

@@ -264,7 +264,7 @@ class PictureField(Pictured):
     file: str
     """a template over the record's columns that gives a file's name"""
     optional: Flag = False
-    """an empty name prints nothing; otherwise it holds the record"""
+    """an empty name, or an empty value in it, prints nothing; otherwise it holds the record"""
 
 
 class ShapeField(Placed):

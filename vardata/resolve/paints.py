@@ -12,7 +12,8 @@ from collections.abc import Iterator
 from vardata.intake.record import Record
 from vardata.job.model import Layout, Setup, TextField
 from vardata.problems import Problem, Severity, Where
-from vardata.resolve.templates import Render, environment_of, renderer
+from vardata.resolve.picturename import Render
+from vardata.resolve.templates import environment_of, renderer
 
 _SHOWN = 12  # values of a table that are named in a message
 

@@ -7,7 +7,8 @@ and text, the usual kind, is compiled to a join that never enters Jinja2.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
+from functools import partial
 from typing import TYPE_CHECKING, NamedTuple
 
 from vardata.gs1.error import Gs1Error
@@ -18,6 +19,7 @@ from vardata.job.model import CodeField, Layout, PictureField, Setup, TextField
 from vardata.problems import JobError, Problem, Severity, Where
 from vardata.resolve import gs1calls
 from vardata.resolve.phrases import phrases
+from vardata.resolve.picturename import Render, optional_name
 from vardata.resolve.syntax import explain
 
 if TYPE_CHECKING:
@@ -25,9 +27,6 @@ if TYPE_CHECKING:
 
 MAX_LENGTH = 4000  # characters: longer than anything that can be printed on an item
 SPECIAL = ("piece", "row_number")  # names that every record has; a column of the name wins
-
-Render = Callable[[tuple[str, ...], Record], str]
-
 
 class TemplateNames(NamedTuple):
     """Column names that templates use: all of them, and those that end in codes or file names;
@@ -249,9 +248,12 @@ class Resolver:
         environment = environment_of()
         self._fields = setup.layout.fields
         self._renders: list[Render | None] = [None] * len(self._fields)
-        for index, _field, template in _templated(setup.layout):
-            render = renderer(environment, template, names)
-            self._renders[index] = render
+        for index, field, template in _templated(setup.layout):
+            make = partial(renderer, template=template, names=names)
+            if isinstance(field, PictureField) and field.optional:
+                self._renders[index] = optional_name(make, environment, template, names)
+            else:
+                self._renders[index] = make(environment)
         self._is_text = [isinstance(field, TextField) for field in self._fields]
         self._environment, self._columns = environment, setup.job.columns
 
