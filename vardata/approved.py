@@ -15,6 +15,7 @@ from typing import TYPE_CHECKING
 from vardata.intake.record import HeldRow, Intaken, Record
 from vardata.job.model import Setup
 from vardata.ledger.approvals import Approval, approvals
+from vardata.namedpictures import NamedPictures
 from vardata.problems import Problem, Severity, Where
 from vardata.products import all_names
 from vardata.runid import sha256_of
@@ -36,16 +37,21 @@ def layout_hash(setup: Setup) -> str:
 
 
 class RecordHash:
-    """Hashes what a record prints: the columns that templates use, and the blank. A serial, which
-    a proof cannot know, does not count, nor does the row's place in the sheet."""
+    """Hashes what a record prints: the columns that templates use, the blank, and what is in the
+    pictures that it names. A serial, which a proof cannot know, does not count, nor does the
+    row's place in the sheet."""
 
-    def __init__(self, setup: Setup, names: Sequence[str]) -> None:
+    def __init__(self, setup: Setup, names: tuple[str, ...]) -> None:
+        self.pictures = NamedPictures(setup, names)
         needed = all_names(setup).needed
         self._places = sorted((name, at) for at, name in enumerate(names) if name in needed)
 
     def __call__(self, record: Record) -> str:
         shown = [(name, record.values[at]) for name, at in self._places]
-        body = json.dumps([record.blank, record.product, shown], ensure_ascii=True)
+        told: list[object] = [record.blank, record.product, shown]
+        if self.pictures:
+            told.append(self.pictures(record))
+        body = json.dumps(told, ensure_ascii=True)
         return hashlib.sha256(body.encode()).hexdigest()[:24]
 
 
@@ -91,7 +97,8 @@ class Approved:
         if self._layout != approval.layout:
             what = f"the layout, its fonts or its art changed {since}"
         elif self._hash(record) not in approval.records:
-            what = f"this row is new or changed {since}"
+            thing = "this row or a picture of it" if self._hash.pictures else "this row"
+            what = f"{thing} is new or changed {since}"
         else:
             return None
         where = self._where._replace(row=record.row, record=record.key)

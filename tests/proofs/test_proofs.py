@@ -246,6 +246,30 @@ def test_what_changed_since_an_approval_is_held(desk: Desk) -> None:
     assert desk.held("again") == []
 
 
+@pytest.mark.parametrize("file", ["pics/{{ shelf }}.png", "pics/{{ shelf|trim }}.png"])
+def test_a_picture_with_other_contents_since_an_approval_holds_its_row(
+    desk: Desk, file: str
+) -> None:
+    from PIL import Image
+
+    (desk.home / "pics").mkdir()
+    for _, _, _, shelf in ROWS:
+        Image.new("RGB", (300, 300), (0, 90, 20)).save(desk.home / f"pics/{shelf}.png")
+    field = f'type = "picture"\nname = "mark"\nfile = "{file}"\nbox = [48, 3, 8, 8]\n'
+    (desk.home / "layout.toml").write_text(f"{LAYOUT}\n[[fields]]\n{field}", encoding="utf-8")
+    by = ("--by", "Ottilie Brandvold", "--at", "2026-10-31")
+    before = desk.good("approve", "--order", "F1", *by)
+    assert desk.held("as-approved") == []
+    Image.new("RGB", (300, 300), (200, 0, 0)).save(desk.home / "pics/2.png")
+    assert desk.held("changed") == [
+        '"F1","Bo Li","Fernhollow","2","3","readers.csv, row 3","this row or a picture of it is '
+        'new or changed since Ottilie Brandvold approved order F1 on 2026-10-31","have the order '
+        'approved again: vardata proof --order, then vardata approve"'
+    ]
+    assert desk.good("approve", "--order", "F1", *by) != before  # its proof has another mark
+    assert desk.held("again") == []
+
+
 def test_a_column_that_is_not_printed_may_change_and_rows_may_move(desk: Desk) -> None:
     desk.good("approve", "--order", "F1", "--by", "Ottilie Brandvold")
     desk.rows([*ROWS[2:], *((*row[:3], "99") for row in ROWS[:2])])
