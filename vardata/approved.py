@@ -24,6 +24,7 @@ if TYPE_CHECKING:
     from vardata.numbering import RecordSource
 
 _REMEDY = "have the order approved again: vardata proof --order, then vardata approve"
+_UNSEEN = "mend what vardata proof --order tells of it, and have the order approved again"
 
 
 def layout_hash(setup: Setup) -> str:
@@ -74,7 +75,7 @@ class Approved:
 
     @property
     def state(self) -> str:
-        told = sorted((one.order, one.layout, sorted(one.records)) for one in self._known.values())
+        told = sorted((one.order, one.layout, one.hashes) for one in self._known.values())
         return self._intake.state + hashlib.sha256(json.dumps(told).encode()).hexdigest()
 
     def __iter__(self) -> Iterator[Intaken]:
@@ -94,15 +95,20 @@ class Approved:
 
     def _problem(self, record: Record, approval: Approval) -> Problem | None:
         since = f"since {approval.who} approved order {approval.order} on {approval.at:%Y-%m-%d}"
+        digest, remedy = self._hash(record), _REMEDY
         if self._layout != approval.layout:
             what = f"the layout, its fonts or its art changed {since}"
-        elif self._hash(record) not in approval.records:
+        elif digest in approval.unseen:
+            what = f"this row was held when {approval.who} approved order {approval.order} on "
+            what += f"{approval.at:%Y-%m-%d}, and was not shown"
+            remedy = _UNSEEN
+        elif digest not in approval.records:
             thing = "this row or a picture of it" if self._hash.pictures else "this row"
             what = f"{thing} is new or changed {since}"
         else:
             return None
         where = self._where._replace(row=record.row, record=record.key)
-        return Problem("approval", Severity.HOLD, what, _REMEDY, where)
+        return Problem("approval", Severity.HOLD, what, remedy, where)
 
 
 def approved(setup: Setup, intake: RecordSource, ledger_file: Path) -> RecordSource:

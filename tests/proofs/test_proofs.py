@@ -305,3 +305,56 @@ def test_an_approval_names_the_proof_that_was_seen(desk: Desk) -> None:
     assert done.stderr.strip() == (
         "the order sheet has no order 'F9'; see the order column of the sheet"
     )
+
+
+def test_rows_that_nobody_saw_are_told_and_are_not_approved(desk: Desk) -> None:
+    long = "W" * 120
+    rows = [*ROWS[:2], ("F1", long, "Fernhollow", "8"), ("F1", long * 2, "Fernhollow", "9")]
+    desk.rows(rows)
+    done = desk.call("proof", "--out", "order.pdf", "--order", "F1", "--at", "2026-10-31")
+    assert done.returncode == 0 and done.stdout.startswith("2 items, proof ")
+    told = done.stderr.splitlines()
+    assert told[0] == "order F1: 2 rows are held and not shown"
+    assert [line.split(", field")[0] for line in told[1:]] == [
+        "readers.csv, row 4", "readers.csv, row 5",
+    ]  # fmt: skip
+    paper = " ".join(text(desk.home / "order.pdf").split())
+    assert "not shown 2 rows of this order are held, not shown and not approved with it" in paper
+    mark = done.stdout.partition(", proof ")[2].split()[0]
+    done = desk.call("approve", "--order", "F1", "--by", "Ottilie Brandvold", "--proof", mark,
+                     "--at", "2026-10-31")  # fmt: skip
+    assert done.returncode == 0
+    assert done.stderr.splitlines()[0] == (
+        "order F1: 2 rows are held, were not shown and not approved; build holds what nobody saw "
+        "until a new proof of it is approved"
+    )
+    unseen = (
+        '"this row was held when Ottilie Brandvold approved order F1 on 2026-10-31, and was not '
+        'shown","mend what vardata proof --order tells of it, and have the order approved again"'
+    )
+    held = desk.held("as-approved")
+    assert len(held) == 2 and all(line.endswith(unseen) for line in held)
+    rows[2] = ("F1", "Wilma", "Fernhollow", "8")  # mended: it would fit, and nobody has seen it
+    desk.rows(rows)
+    assert [line[:12] for line in desk.held("mended")] == ['"F1","Wilma"', f'"F1","{long}"'[:12]]
+    again = json.loads(desk.good("approve", "--order", "F1", "--by", "Jory", "--json"))
+    assert again["held"] == 1 and len(again["problems"]) == 1
+    assert len(desk.held("again")) == 1
+
+
+def test_an_order_without_a_row_that_is_shown_cannot_be_approved(desk: Desk) -> None:
+    desk.rows([("F1", "W" * 120, "Fernhollow", "1"), *ROWS[2:]])
+    done = desk.call("approve", "--order", "F1", "--by", "Ottilie Brandvold")
+    assert done.returncode == 2
+    assert done.stderr.strip() == (
+        "every row of order 'F1' is held: nothing of it can be shown or approved; "
+        "see vardata check"
+    )
+
+
+def test_nobody_cannot_approve(desk: Desk) -> None:
+    for nobody in ("", "  "):
+        done = desk.call("approve", "--order", "F1", "--by", nobody)
+        assert done.returncode == 2
+        assert done.stderr == "--by names nobody; say who approved the order: --by NAME\n"
+    assert not list(desk.home.glob("ledger.sqlite*"))

@@ -8,7 +8,7 @@ from pathlib import Path
 import click
 
 from vardata.cli.build import moment
-from vardata.cli.guard import guarded, say_json
+from vardata.cli.guard import guarded, print_problems, problem_as_json, say_json
 from vardata.cli.options import common, job_argument
 
 
@@ -24,16 +24,25 @@ def command(
     job: Path, order: str, who: str, mark: str | None, at: str | None, sheet: Path | None,
     workers: int | None, quiet: bool, as_json: bool, debug: bool,
 ) -> None:
-    """Note that an order was approved: its rows, the layout, its fonts and its art as they are.
+    """Note that an order was approved: its rows and their pictures, layout, fonts, art as they are.
 
-    A build then holds every row of the order that is not as it was approved.
+    A build then holds every row of the order that is not as it was approved. Rows that are held
+    now are on no proof: they are not approved, and told.
     """
     from vardata.job.load import load_setup
-    from vardata.proofs.proof import approve_order
+    from vardata.proofs.approval import approve_order
 
     day = moment(at) or datetime.now(UTC)
-    found = approve_order(load_setup(job, sheet), order, who, mark, day)
+    found = approve_order(load_setup(job, sheet), order, who, mark, day, workers)
     if as_json:
-        say_json({"done": True, "order": order, "by": who, "mark": found})
-    elif not quiet:
-        click.echo(f"order {order}, proof {found}: approved by {who} on {day:%Y-%m-%d}")
+        problems = [problem_as_json(problem) for problem in found.problems]
+        say_json({"done": True, "order": order, "by": who, "mark": found.mark, "held": found.held,
+                  "problems": problems})  # fmt: skip
+        return
+    if not quiet:
+        click.echo(f"order {order}, proof {found.mark}: approved by {who} on {day:%Y-%m-%d}")
+    if found.held:
+        held = "row is held, was" if found.held == 1 else "rows are held, were"
+        click.echo(f"order {order}: {found.held} {held} not shown and not approved; build holds "
+                   "what nobody saw until a new proof of it is approved", err=True)  # fmt: skip
+        print_problems(found.problems)

@@ -8,7 +8,7 @@ from pathlib import Path
 import click
 
 from vardata.cli.build import moment
-from vardata.cli.guard import guarded, say_json
+from vardata.cli.guard import guarded, print_problems, problem_as_json, say_json
 from vardata.cli.options import common, job_argument
 from vardata.cli.words import count
 
@@ -47,7 +47,13 @@ def command(
         made = proof(setup, wanted, out, at=day, workers=workers, progress=bar)
     if as_json:
         say_json({"done": True, "items": made.items, "files": [str(file) for file in made.files],
-                  "mark": made.mark})  # fmt: skip
-    elif not quiet:
+                  "mark": made.mark, "held": made.held,
+                  "problems": [problem_as_json(problem) for problem in made.problems]})  # fmt: skip
+        return
+    if not quiet:
         mark = f", proof {made.mark}" if made.mark else ""
         click.echo(f"{count(made.items, 'item')}{mark} -> {', '.join(map(str, made.files))}")
+    if made.held:
+        held = "row is" if made.held == 1 else "rows are"
+        click.echo(f"order {order}: {made.held} {held} held and not shown", err=True)
+        print_problems(made.problems)

@@ -19,20 +19,27 @@ CREATE TABLE IF NOT EXISTS approval (
     who      TEXT NOT NULL,
     at       TEXT NOT NULL,   -- UTC, ISO 8601
     layout   TEXT NOT NULL,   -- hash of layout, fonts and art
-    records  TEXT NOT NULL,   -- hashes of the order's records, sorted, with spaces between
+    records  TEXT NOT NULL,   -- hashes of the order's records, sorted, with spaces between; a
+                              -- dash before those that were held, so that nobody saw them
     PRIMARY KEY (job, order_no, at)
 ) STRICT;
 """
 
 
 class Approval(NamedTuple):
-    """One order as it was approved."""
+    """One order as it was approved; ``unseen`` are records that were held, and so not shown."""
 
     order: str
     who: str
     at: datetime
     layout: str
     records: frozenset[str]
+    unseen: frozenset[str] = frozenset()
+
+    @property
+    def hashes(self) -> list[str]:
+        """All of its records, a dash before those that nobody saw."""
+        return sorted((*self.records, *(f"-{one}" for one in self.unseen)))
 
 
 def approve(path: Path, job: str, approval: Approval) -> None:
@@ -42,7 +49,7 @@ def approve(path: Path, job: str, approval: Approval) -> None:
             "INSERT OR REPLACE INTO approval VALUES (?, ?, ?, ?, ?, ?)",
             (job, approval.order, approval.who,
              approval.at.astimezone(UTC).isoformat(timespec="seconds"), approval.layout,
-             " ".join(sorted(approval.records))),
+             " ".join(approval.hashes)),
         )  # fmt: skip
 
 
@@ -57,10 +64,14 @@ def approvals(path: Path, job: str) -> dict[str, Approval]:
             (job,),
         )
         return {
-            order: Approval(order, who, datetime.fromisoformat(at), layout,
-                            frozenset(records.split()))
+            order: _read(order, who, at, layout, records.split())
             for order, who, at, layout, records in rows
-        }  # fmt: skip
+        }
     finally:
         memory.close()
 
+
+def _read(order: str, who: str, at: str, layout: str, hashes: list[str]) -> Approval:
+    unseen = frozenset(one[1:] for one in hashes if one.startswith("-"))
+    seen = frozenset(one for one in hashes if not one.startswith("-"))
+    return Approval(order, who, datetime.fromisoformat(at), layout, seen, unseen)

@@ -6,33 +6,29 @@ same stages as a run up to dress; no serial is used up, nothing is noted in the 
 
 from __future__ import annotations
 
-import hashlib
 import io
 from collections.abc import Iterator, Sequence
 from datetime import datetime
 from pathlib import Path
 from typing import NamedTuple
 
-from vardata.approved import RecordHash, layout_hash
 from vardata.dress.outline import item_outline
 from vardata.fit.result import TextFit
 from vardata.gather import Gathered
-from vardata.intake.record import Record
 from vardata.job.fonts import text_chain
 from vardata.job.model import Bed, Setup, TextField
 from vardata.job.near import choose
-from vardata.ledger.approvals import Approval, approve
 from vardata.marks import Placement
-from vardata.merge import check_setup, gathered
+from vardata.merge import gathered
 from vardata.output.pdf.bed import PageContent
 from vardata.output.pdf.look import write_look_file
 from vardata.output.wholefile import check_name, write_whole
-from vardata.problems import CallError, fail
+from vardata.problems import CallError, Problem, fail
 from vardata.progress import Progress
+from vardata.proofs.approval import approval_of
 from vardata.proofs.guides import guides
 from vardata.proofs.hardest import Hardest, Pick
 from vardata.proofs.pages import Sheet, Shown, build_proof
-from vardata.rows import all_rows, ledger_file
 from vardata.work.fitting import FittedReader
 from vardata.work.papers import run_paper
 from vardata.work.plan import RunPlan
@@ -58,11 +54,14 @@ class WantedProof(NamedTuple):
 
 
 class Proofed(NamedTuple):
-    """What was made: items shown, the files, the mark that an approval refers to."""
+    """What was made: items shown, the files, the mark that an approval refers to; and how many
+    rows of an order are held, so not shown, with the reasons."""
 
     items: int
     files: tuple[Path, ...]
     mark: str
+    held: int = 0
+    problems: tuple[Problem, ...] = ()
 
 
 def proof(
@@ -80,11 +79,14 @@ def proof(
         setup = whole.parts()[product]
         stages = Stages(setup, intake.names, product)
         stream = _printed(whole, found, FittedReader(scratch), product)
+        mark, held = "", 0
+        problems: tuple[Problem, ...] = ()
         if wanted.order is not None:
-            picks, sheet = _order(setup, wanted.order, stream)
+            order = approval_of(whole, intake, found, wanted.order, "", at)
+            mark, held, problems = order.mark, order.held, order.problems
+            picks, sheet = _order(setup, wanted.order, stream, held)
         else:
             picks, sheet = _hardest(setup, stages, stream, found, wanted.specimen)
-        mark = approval_of(whole, wanted.order, "", at).mark if wanted.order is not None else ""
         looks = _looks(setup, stages, [pick.record for pick in picks])
         items = [
             Shown(look, _captions(setup, pick, wanted),
@@ -94,7 +96,8 @@ def proof(
         plan = RunPlan(mark, at, 0, len(picks), out.parent, scratch)
         data = build_proof(run_paper(setup, plan), sheet, items, looks, _ROOM)
     write_whole(out, data)
-    return Proofed(len(items), (out, *(_pictures(out, data) if wanted.png else ())), mark)
+    return Proofed(len(items), (out, *(_pictures(out, data) if wanted.png else ())), mark,
+                   held, problems)  # fmt: skip
 
 
 def _product(setup: Setup, name: str | None) -> int:
@@ -143,7 +146,7 @@ def _hardest(
 
 
 def _order(
-    setup: Setup, order: str, stream: Iterator[Fitted]
+    setup: Setup, order: str, stream: Iterator[Fitted], held: int
 ) -> tuple[list[Pick], Sheet]:
     orders: dict[str, None] = {}
     picks: list[Pick] = []
@@ -157,9 +160,12 @@ def _order(
     if len(picks) > _MOST:
         raise fail(CallError, "too-many-items", f"order {order!r} has {len(picks)} items; a proof "
                    f"shows up to {_MOST}", "make a job of a part of the order")  # fmt: skip
-    about = (("order", order), ("items", str(len(picks))))
+    about = [("order", order), ("items", str(len(picks)))]
+    if held:
+        rows = "row of this order is" if held == 1 else "rows of this order are"
+        about.append(("not shown", f"{held} {rows} held, not shown and not approved with it"))
     return picks, Sheet(
-        "Proof for approval", setup.job.name, about, _SIGN_PROOF, "PROOF",
+        "Proof for approval", setup.job.name, tuple(about), _SIGN_PROOF, "PROOF",
         "Approved as shown: spelling, position and colours. Colours on screen differ from print.",
     )
 
@@ -208,43 +214,3 @@ def _pictures(out: Path, data: bytes) -> Iterator[Path]:
         path = out.with_name(f"{out.stem}-{number + 1}.png")
         write_whole(path, picture.getvalue())
         yield path
-
-
-# ---------------------------------------------------------------- approval
-
-
-class Approvable(NamedTuple):
-    """An order as it would be approved now; ``mark`` is what its proof shows of it."""
-
-    approval: Approval
-    mark: str
-
-
-def approval_of(setup: Setup, order: str, who: str, at: datetime) -> Approvable:
-    """Hashes of an order's rows, whether they can be printed or not, and of the layout."""
-    intake = all_rows(setup, expecting=False)
-    digest = RecordHash(setup, intake.names)
-    rows = frozenset(
-        digest(row) for row in intake if isinstance(row, Record) and row.order == order
-    )
-    layout = layout_hash(setup)
-    mark = hashlib.sha256(" ".join([layout, *sorted(rows)]).encode()).hexdigest()[:12]
-    return Approvable(Approval(order, who, at, layout, rows), mark)
-
-
-def approve_order(setup: Setup, order: str, who: str, mark: str | None, at: datetime) -> str:
-    """Notes in the ledger that ``who`` approved the order as it is now; gives its mark.
-
-    Raises ``CallError`` for an order that is not there, and where ``mark`` is of another state
-    of it: then what was approved is not what would be printed.
-    """
-    check_setup(setup)
-    found = approval_of(setup, order, who, at)
-    if not found.approval.records:
-        raise fail(CallError, "no-order", f"the order sheet has no order {order!r}",
-                   "see the order column of the sheet")  # fmt: skip
-    if mark is not None and mark != found.mark:
-        what = f"order {order!r} is not as the proof {mark} shows it any more (now {found.mark})"
-        raise fail(CallError, "other-proof", what, "make a new proof and have it approved")
-    approve(ledger_file(setup), setup.job.name, found.approval)
-    return found.mark
