@@ -93,7 +93,7 @@ def test_a_value_without_a_colour_is_held(tmp_path: Path) -> None:
     held = (tmp_path / "run" / "held.csv").read_text(encoding="utf-8-sig").splitlines()[1]
     assert held == (
         '"Jo","Mauve","5","field \'reader\'","there is no colour for \'Mauve\'",'
-        '"mend the value, or add it to colours: Red, Deep Blue"'
+        '"mend the value, or add it to colours: Red, Deep Blue",""'
     )
 
 

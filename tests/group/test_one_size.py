@@ -184,7 +184,7 @@ def test_a_name_that_the_printed_size_is_too_large_for_is_held(tmp_path: Path) -
         '"Fernhollow","Red","Maximiliane Featherstonehaugh","2","field \'winner\'",'
         "\"'Maximiliane Featherstonehaugh' does not fit as its group was printed before: 20 pt, "
         '1 line at most","shorten the text, or build with --new-sizes to give all groups new '
-        'sizes"'
+        'sizes",""'
     ]
     assert shop.build("fresh", "--new-sizes")["Maximiliane Featherstonehaugh"][0] < 20
 

@@ -240,7 +240,7 @@ def test_what_changed_since_an_approval_is_held(desk: Desk) -> None:
     desk.rows(rows)
     assert desk.held("changed") == [
         '"F1","Bo Lee","Fernhollow","2","3","readers.csv, row 3",'
-        f'"this row is new or changed {since}","{remedy}"'
+        f'"this row is new or changed {since}","{remedy}",""'
     ]
     desk.good("approve", "--order", "F1", "--by", "Jory Brandvold", "--at", "2026-11-01")
     assert desk.held("again") == []
@@ -264,7 +264,7 @@ def test_a_picture_with_other_contents_since_an_approval_holds_its_row(
     assert desk.held("changed") == [
         '"F1","Bo Li","Fernhollow","2","3","readers.csv, row 3","this row or a picture of it is '
         'new or changed since Ottilie Brandvold approved order F1 on 2026-10-31","have the order '
-        'approved again: vardata proof --order, then vardata approve"'
+        'approved again: vardata proof --order, then vardata approve",""'
     ]
     assert desk.good("approve", "--order", "F1", *by) != before  # its proof has another mark
     assert desk.held("again") == []
@@ -330,7 +330,7 @@ def test_rows_that_nobody_saw_are_told_and_are_not_approved(desk: Desk) -> None:
     )
     unseen = (
         '"this row was held when Ottilie Brandvold approved order F1 on 2026-10-31, and was not '
-        'shown","mend what vardata proof --order tells of it, and have the order approved again"'
+        'shown","mend what vardata proof --order tells of it, and have the order approved again",""'
     )
     held = desk.held("as-approved")
     assert len(held) == 2 and all(line.endswith(unseen) for line in held)
