@@ -28,6 +28,7 @@ if TYPE_CHECKING:
 MAX_LENGTH = 4000  # characters: longer than anything that can be printed on an item
 SPECIAL = ("piece", "row_number")  # names that every record has; a column of the name wins
 
+
 class TemplateNames(NamedTuple):
     """Column names that templates use: all of them, and those that end in codes or file names;
     the names of serials that they use; the columns that end in texts; and the phrases in which a
