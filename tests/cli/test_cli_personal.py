@@ -144,6 +144,22 @@ def test_the_read_back_beside_a_run_is_erased_with_it(private: Shop) -> None:
     assert (private.path / "kept" / "readback.pdf").exists()
 
 
+def test_a_read_back_that_fails_shows_nothing_personal(private: Shop) -> None:
+    private.swap("tag.toml", 'text = "{{ number }}"', 'text = "{{ number }}/{{ owner }}"')
+    private.build()
+    slots = (private.path / "run/slots.jsonl").read_text("utf-8")
+    private.write("run/slots.jsonl", slots.replace("/Ada Byron", "/Ada Byrom"))
+    answer = private.call("readback", "run", "--workers", "1")
+    assert answer.code == 7
+    assert (
+        "record orders!2#1, field 'number', bed 1, slot A1: the code does not say what it should; "
+        "what it says is personal and not shown; build the run again and do not print this file"
+    ) in answer.lines
+    said = answer.out + answer.err
+    said += private.call("readback", "run", "--workers", "1", "--replace", "--json").out
+    assert [name for name in (*NAMES, "Byrom") if name in said] == []
+
+
 def test_a_read_back_of_another_run_is_left_alone(private: Shop) -> None:
     private.build()
     private.call("readback", "run", "--workers", "1")

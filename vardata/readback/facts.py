@@ -35,6 +35,7 @@ class RunFacts(NamedTuple):
     beds: int
     hashes: dict[str, str]
     products: dict[str, tuple[Layout, Bed, PrintMode]]  # of a mixed run, by name
+    private: frozenset[str] = frozenset()  # fields whose values are personal
 
     def of(self, product: str) -> RunFacts:
         """The same as one product has it; as it is in a run of one product."""
@@ -105,6 +106,7 @@ def _facts(folder: Path, found: dict[str, Any]) -> RunFacts:
             for name, one in found.get("products", {}).items()
             for own in (Bed.model_validate(one["bed"]),)
         },
+        private=frozenset(map(str, found.get("personal", {}).get("fields", ()))),
     )
 
 

@@ -70,9 +70,21 @@ def _read(
                 progress.step("readback", sums.report.beds, facts.beds)
         report = sums.finished()
         write_paper(report, facts, folder / PAPER)
+        shown = (_unshown(one) if one.where.field in facts.private else one
+                 for one in report.problems)  # fmt: skip
+        report = report._replace(problems=tuple(shown))
     except OSError as error:
         raise as_output_error(error, folder) from None
     return report
+
+
+def _unshown(problem: Problem) -> Problem:
+    """A problem for the screen: without what a code says, where that is personal. The files that
+    were written have it; they are erased with the run."""
+    if not problem.value:
+        return problem
+    what = "the code does not say what it should; what it says is personal and not shown"
+    return problem._replace(what=what, value="")
 
 
 class _Sums:
