@@ -1,4 +1,4 @@
-"""Lengths and where they are allowed.
+"""Lengths and where they are allowed; how a share is written beside its limit.
 
 In: what a person wrote ("2.5in", "10pt", 3). Out: millimetres or points as float.
 Does not know dots: those exist only through a print mode (``job.model.PrintMode``).
@@ -6,6 +6,7 @@ Does not know dots: those exist only through a print mode (``job.model.PrintMode
 
 from __future__ import annotations
 
+import math
 import re
 
 MM_PER_INCH = 25.4  # exact since the international yard of 1959
@@ -49,3 +50,12 @@ def to_pt(value: object) -> float:
         if match and match.group(2).lower() == "pt":
             return float(match.group(1))  # exact: no journey through mm
     return to_mm(value) * PT_PER_MM
+
+
+def percent(part: float, *least: float) -> str:
+    """A share in whole percent, with one decimal where it would look like a limit that it does
+    not reach: 0.397 is "39.7%" beside 0.4."""
+    shown = f"{part:.0%}"
+    if any(part < limit and shown == f"{limit:.0%}" for limit in least):
+        return f"{math.floor(part * 1000) / 10:.1f}%"
+    return shown

@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 import json
+import shutil
 from pathlib import Path
 
+import pytest
 from click.testing import CliRunner, Result
-from readback_runs import bed_file, copied, reseal
+from readback_runs import EXAMPLES, bed_file, copied, reseal
 from sabotage import edit, emptied
 
+from vardata.cli.main import main
 from vardata.cli.readback import command
 
 
@@ -51,12 +54,39 @@ def test_a_failure_is_a_line_and_exit_code_7(few: Path, tmp_path: Path) -> None:
 
 def test_many_failures_are_cut_short(tags: Path, tmp_path: Path) -> None:
     run = copied(tags, tmp_path)
+    edit(bed_file(run), lambda ops: emptied(ops, (0.0, 0.0, 420.0, 297.0)))
+    reseal(run)
+    done = call(run, "--workers", 2)
+    assert done.exit_code == 7
+    said = done.stderr.splitlines()
+    # Two codes and two texts in each of 60 slots; 200 are kept, 40 shown.
+    assert (len(said), said[-2:]) == (
+        42, ["... and 160 more", "... and 40 failures that are not kept"]
+    )  # fmt: skip
+
+
+def test_a_missing_file_is_one_line(tags: Path, tmp_path: Path) -> None:
+    run = copied(tags, tmp_path)
     for path in (run / "beds").iterdir():
         path.unlink()
     done = call(run, "--workers", 2)
     assert done.exit_code == 7
-    said = done.stderr.splitlines()
-    assert (len(said), said[-1]) == (41, "... and 93 more")
+    assert len(done.stderr.splitlines()) == 3
+    assert "failed, 3 failures" in done.stdout
+
+
+def test_nothing_to_read(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    shutil.copytree(EXAMPLES / "tags", tmp_path / "job", ignore=shutil.ignore_patterns("ledger.*"))
+    monkeypatch.chdir(tmp_path / "job")
+    Path("tags.csv").write_text("Delivery,Asset number,Description,Branch\n1,ö,Shelf,North\n")
+    done = CliRunner().invoke(
+        main, ["build", "job.toml", "--out", "run", "--readback", "--workers", "1"]
+    )
+    assert done.exit_code == 3
+    last = done.stdout.splitlines()[-1]
+    assert last.partition(" read back: ")[2] == (
+        "there was nothing to read, for no record was printed -> run"
+    )
 
 
 def test_json(few: Path, tmp_path: Path) -> None:
@@ -70,7 +100,7 @@ def test_json(few: Path, tmp_path: Path) -> None:
     answer = json.loads(done.stdout)
     assert (done.exit_code, answer["done"], answer["exit_code"]) == (7, False, 7)
     assert answer["problems"][0]["kind"] == "file-changed"
-    assert answer["failures"] == len(answer["problems"]) == 5
+    assert answer["failures"] == len(answer["problems"]) == 1
 
 
 def test_a_wrong_folder(tmp_path: Path) -> None:

@@ -98,10 +98,22 @@ def test_what_is_no_run_is_refused(few: Path, tmp_path: Path) -> None:
     tmp_path.mkdir()
     with pytest.raises(CallError, match="not the folder of a run"):
         read_back(tmp_path, out=out)
-    (tmp_path / "run.json").write_text("{}")
+    (tmp_path / "run.json").write_text("")
     (tmp_path / "slots.jsonl").write_text("")
-    with pytest.raises(CallError, match=r"cannot be read: KeyError.*; build the run again"):
-        read_back(tmp_path, out=out)
+    for text, said in (
+        ("{}", "run.json: the run's record cannot be read: it has no 'job'"),
+        ("", "run.json:1: the run's record cannot be read: it is not whole, or not JSON from here "
+             "on"),
+        ('{"job":\n{', "run.json:2: the run's record cannot be read: it is not whole, or not JSON "
+                       "from here on"),
+        ('{"job": 1}', "run.json: the run's record cannot be read: it does not hold what a run "
+                       "writes"),
+        ("\udcff", "run.json: the run's record cannot be read: it is not UTF-8"),
+    ):  # fmt: skip
+        (tmp_path / "run.json").write_bytes(text.encode("utf-8", "surrogateescape"))
+        with pytest.raises(CallError) as caught:
+            read_back(tmp_path, out=out)
+        assert str(caught.value) == f"{tmp_path}/{said}; build the run again"
     (tmp_path / "run.json").write_bytes((few / "run.json").read_bytes())
     (tmp_path / "slots.jsonl").write_text('{"file": "../x"}\n')
     with pytest.raises(CallError, match=r"slots.jsonl:1: .*this line is not a slot's"):

@@ -291,10 +291,17 @@ def test_a_file_that_cannot_be_read(run: Path, what: str) -> None:
     else:
         path.write_bytes(path.read_bytes()[:900] if what == "cut" else b"rubbish")
     report = read(run)
-    kinds = [p.kind for p in report.problems]
-    assert kinds[0] == ("file-missing" if what == "gone" else "file-changed")
-    assert kinds[1:] == ["slot-unread"] * 4
-    assert all("\n" not in str(p) for p in report.problems)
+    said = {
+        "gone": "the bed file cannot be read (No such file or directory)",
+        "cut": "the bed file is not the one that was built: its sha256 differs, and it is damaged",
+        "rubbish": "the bed file is not the one that was built: its sha256 differs, and it is "
+        "damaged",
+    }[what]
+    assert [str(p) for p in report.problems] == [f"beds/{path.name}: {said}; build the run again"]
+    assert report.failures == 1
+    assert [line["unread"].partition(": ")[2] for line in lines(report)] == [
+        "it is not there" if what == "gone" else "it is damaged"
+    ] * 4
     assert [line["good"] for line in lines(report)] == [False] * 4
 
 
@@ -305,8 +312,25 @@ def test_a_plate_without_its_layer(run: Path) -> None:
         pdf.save(path)
     reseal(run)
     report = read(run)
-    assert {p.kind for p in report.problems} == {"slot-unread"}
-    assert "it has no layer for the plate 'White'" in str(report.problems[0])
+    assert [str(p) for p in report.problems] == [
+        f"beds/{path.name}: 4 of its 4 slots cannot be looked at: it has no layer for the plate "
+        "'White'; build the run again"
+    ]
+
+
+def test_bed_files_in_each_others_place(tags: Path, tmp_path: Path) -> None:
+    run = copied(tags, tmp_path)
+    first, second = bed_file(run), bed_file(run, 2)
+    data = first.read_bytes()
+    first.write_bytes(second.read_bytes())
+    second.write_bytes(data)
+    report = read(run)
+    assert [str(p) for p in report.problems] == [
+        f"beds/{one.name}: the bed file is not the one that was built: it is that of "
+        f"beds/{other.name}, and 60 of its 60 slots failed; build the run again"
+        for one, other in ((first, second), (second, first))
+    ]
+    assert (report.failures, report.codes_good, report.exit_code) == (2, 20, Exit.READBACK)
 
 
 def test_a_record_of_slots_that_lost_a_line(run: Path) -> None:

@@ -75,6 +75,11 @@ def print_failures(report: ReadbackReport) -> None:
 
 def summary(report: ReadbackReport) -> str:
     """One line for people."""
+    if not report.slots and not report.failures:
+        return (
+            f"run {report.run_id} read back: there was nothing to read, for no record was printed "
+            f"-> {report.folder}"
+        )
     read = (
         f"{count(report.beds, 'bed')}, {count(report.codes, 'code')}, "
         f"{count(report.texts, 'text')}"

@@ -1,7 +1,8 @@
 """One bed file read back in a worker: its bytes, every code and every text of its slots.
 
 In: a ``FileTask``. Out: ``FileDone``: the lines of ``readback.jsonl`` and what the report
-needs of them. A file that is damaged fails; what can be read of it is read all the same.
+needs of them. A file that is damaged fails; what can be read of it is read all the same. What
+is wrong with a whole file is one problem, however many of its slots show it.
 """
 
 from __future__ import annotations
@@ -9,6 +10,7 @@ from __future__ import annotations
 import hashlib
 import heapq
 import json
+from collections import Counter
 from collections.abc import Callable, Iterator
 from typing import Any, NamedTuple
 
@@ -67,8 +69,8 @@ class Reader:
         self._encode = json.JSONEncoder(ensure_ascii=False, separators=(",", ":")).encode
 
     def __call__(self, task: FileTask) -> FileDone:
-        tally = _Tally()
-        data = self._bytes(task, tally)
+        tally = _Tally(f"beds/{task.file}")
+        data, whole = self._bytes(tally.file)
         product = str(task.slots[0]["product"])  # a file is of one product
         facts = self._facts.of(product)
         self._codes, self._texts = self._judges.get(product) or self._judges[""]
@@ -87,23 +89,24 @@ class Reader:
         finally:
             if view is not None:
                 view.close()
+        tally.settle(whole, len(lines))
         return tally.done("".join(line + "\n" for line in lines).encode(), len(lines), len(seen))
 
-    def _bytes(self, task: FileTask, tally: _Tally) -> bytes | None:
-        name = f"beds/{task.file}"
+    def _bytes(self, name: str) -> tuple[bytes | None, Problem | None]:
+        """The file, and what is wrong with all of it."""
         try:
             data = (self._facts.folder / name).read_bytes()
         except OSError as error:
-            tally.fail(_of_file(
-                "file-missing", name, f"the bed file cannot be read ({error.strerror or error})"
-            ))
-            return None
-        if hashlib.sha256(data).hexdigest() != self._facts.hashes.get(name):
-            tally.fail(_of_file(
-                "file-changed", name,
-                "the bed file is not the one that was built: its sha256 differs",
-            ))
-        return data
+            what = f"the bed file cannot be read ({error.strerror or error})"
+            return None, _of_file("file-missing", name, what)
+        digest = hashlib.sha256(data).hexdigest()
+        if digest != self._facts.hashes.get(name):
+            what = "the bed file is not the one that was built: its sha256 differs"
+            others = (other for other, one in self._facts.hashes.items() if one == digest)
+            if (other := next(others, None)) is not None:
+                what = f"the bed file is not the one that was built: it is that of {other}"
+            return data, _of_file("file-changed", name, what)
+        return data, None
 
     def _slot(
         self, slot: dict[str, Any], view: BedView | None, tally: _Tally, hard: bool, first: bool
@@ -122,18 +125,21 @@ class Reader:
                 codes.append(self._codes.judge(view, slot, code, blank, hard=wanted))
             texts = self._texts.judge(view, slot, blank)
         except (BedUnreadable, KeyError) as error:
-            reason = error if isinstance(error, BedUnreadable) else f"{error} is not of its layout"
+            known = isinstance(error, BedUnreadable)
+            reason = str(error) if known else f"{error} is not of its layout"
             stopped = f"the slot cannot be looked at in {slot['file']}: {reason}"
-            where = Where(bed=slot["bed"], slot=slot["slot"])
-            tally.fail(Problem("slot-unread", Severity.ERROR, stopped, _AGAIN, where))
+            tally.unread[reason] += 1
         tally.add(slot, codes, texts)
         return self._encode(_line(slot, codes, texts, stopped))
 
 
 class _Tally:
-    """Counts what was found."""
+    """Counts what was found in one file; ``unread`` are slots by why they were not read."""
 
-    def __init__(self) -> None:
+    def __init__(self, file: str) -> None:
+        self.file = file
+        self.unread = Counter[str]()
+        self.faulty = 0  # slots
         self.codes = self.codes_good = self.texts = self.texts_good = 0
         self.degraded = self.failures = 0
         self.problems: list[Problem] = []
@@ -144,6 +150,22 @@ class _Tally:
         if len(self.problems) < MOST_PROBLEMS:
             self.problems.append(problem)
 
+    def settle(self, whole: Problem | None, slots: int) -> None:
+        """``whole``: what is wrong with all of the file. Then that is the one problem, and its
+        slots' own are told by ``readback.jsonl`` alone."""
+        if whole is None:
+            for reason, number in self.unread.items():
+                what = f"{number} of its {slots} slots cannot be looked at: {reason}"
+                self.fail(_of_file("slot-unread", self.file, what))
+            return
+        faulty = self.faulty + self.unread.total()
+        what = whole.what
+        if whole.kind != "file-missing" and faulty:
+            reason = next(iter(self.unread), f"{faulty} of its {slots} slots failed")
+            what = f"{what}, and {reason}"
+        self.problems, self.failures = [], 0
+        self.fail(whole._replace(what=what))
+
     def add(
         self, slot: dict[str, Any], codes: list[CodeResult], texts: list[TextResult]
     ) -> None:
@@ -151,6 +173,7 @@ class _Tally:
         self.texts += len(slot["texts"])
         self.codes_good += sum(not code.faults for code in codes)
         self.texts_good += sum(not text.faults for text in texts)
+        self.faulty += any(result.faults for result in _results(codes, texts))
         for result in _results(codes, texts):
             for fault in result.faults:
                 self.fail(fault.at(slot, result.field))

@@ -18,6 +18,7 @@ from vardata.readback.place import CodePlace, place_code
 from vardata.readback.plates import BedUnreadable, BedView
 from vardata.readback.result import CodeResult, Fault
 from vardata.readback.symbol import Symbol
+from vardata.units import percent
 
 # Symbol contrast of ISO/IEC 15416 and 15415: below 20 % the grade is 0 (secondary source).
 LEAST_CONTRAST = 0.20
@@ -148,8 +149,8 @@ def _faults(
     if looked.contrast < LEAST_CONTRAST:
         found.append(Fault(
             "code-contrast",
-            f"light and dark differ by {looked.contrast:.0%} of full light, less than "
-            f"{LEAST_CONTRAST:.0%}",
+            f"light and dark differ by {percent(looked.contrast, LEAST_CONTRAST)} of full light, "
+            f"less than {LEAST_CONTRAST:.0%}",
             "give the code a darker colour or a ground",
         ))
     # Stray ink would be measured too, and a symbol with light ends shows less than its extent.
@@ -172,8 +173,8 @@ def _marks(
     elif reading is not None and place.hole and reading.unused < LEAST_UNUSED:
         found.append(Fault(
             "code-window",
-            f"the window for a logo leaves {reading.unused:.0%} of the error correction, less than "
-            f"{LEAST_UNUSED:.0%}",
+            f"the window for a logo leaves {percent(reading.unused, LEAST_UNUSED)} of the error "
+            f"correction, less than {LEAST_UNUSED:.0%}",
             'make "window" smaller, or the logo, or shorten the text',
         ))
     elif reading is not None and reading.unused < 1.0 and not place.hole:

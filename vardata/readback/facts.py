@@ -83,9 +83,14 @@ def read_facts(folder: Path) -> RunFacts:
         return _facts(folder, found)
     except OSError as error:
         raise _damaged(path, error.strerror or str(error)) from None
-    except (ValueError, KeyError, TypeError, AttributeError) as error:
-        first = (str(error).splitlines() or [""])[0]
-        raise _damaged(path, f"{type(error).__name__}, {first[:120]}") from None
+    except UnicodeDecodeError:
+        raise _damaged(path, "it is not UTF-8") from None
+    except json.JSONDecodeError as error:
+        raise _damaged(path, "it is not whole, or not JSON from here on", error.lineno) from None
+    except KeyError as error:
+        raise _damaged(path, f"it has no {error}") from None
+    except (ValueError, TypeError, AttributeError):
+        raise _damaged(path, "it does not hold what a run writes") from None
 
 
 def _facts(folder: Path, found: dict[str, Any]) -> RunFacts:

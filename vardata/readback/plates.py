@@ -106,9 +106,8 @@ class BedView:
                 out = io.BytesIO()
                 pdf.save(out, compress_streams=False)
                 return out.getvalue()
-        except (pikepdf.PdfError, ValueError, TypeError, AttributeError, KeyError) as error:
-            first = (str(error).splitlines() or [""])[0]
-            raise BedUnreadable(f"it is damaged ({first[:120]})") from None
+        except (pikepdf.PdfError, ValueError, TypeError, AttributeError, KeyError):
+            raise BedUnreadable("it is damaged") from None
 
     def close(self) -> None:
         for page in self._pages.values():
