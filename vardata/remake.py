@@ -26,6 +26,7 @@ from vardata.merge import (
     settle,
 )
 from vardata.output.folder import refuse_existing, run_folder
+from vardata.problems import Problem
 from vardata.progress import Progress, Silent
 from vardata.readback.facts import read_facts
 from vardata.renumbering import Change, renumber
@@ -35,10 +36,11 @@ from vardata.spoiled import find_records, layout_notes, spoiled_slots
 
 
 class RemakeReport(NamedTuple):
-    """The run that was made, and what became of the serials of each piece."""
+    """The run that was made, what became of the serials of each piece, and remarks on that."""
 
     run: RunReport
     changes: tuple[Change, ...]
+    remarks: tuple[Problem, ...]
 
 
 def remake(
@@ -86,4 +88,4 @@ def remake(
                 sizes=grouping.state() if grouping else "",
             )
         seal(sealed, setup, report, out)
-    return RemakeReport(settle(source, fitted, report, out), source.changes)
+    return RemakeReport(settle(source, fitted, report, out), source.changes, source.remarks)

@@ -19,7 +19,7 @@ from vardata.ledger.serialremakes import Remade
 from vardata.ledger.serials import Block, Serials, UsedUp
 from vardata.numbering import RecordSource, used_up
 from vardata.personal import personal_of
-from vardata.problems import CallError, Problem, fail
+from vardata.problems import CallError, Problem, Severity, Where, fail
 from vardata.products import all_names
 from vardata.readback.facts import RunFacts
 from vardata.resolve.givenlist import list_values
@@ -42,12 +42,13 @@ class Renumbered:
 
     def __init__(
         self, intake: RecordSource, names: Sequence[str], records: Sequence[Record],
-        changes: Sequence[Change], serials: Serials,
+        changes: Sequence[Change], serials: Serials, remarks: Sequence[Problem],
     ) -> None:
         self.names = (*intake.names, *names)
         self.headings = intake.headings
         self.notes: Sequence[Problem] = ()
         self.changes = tuple(changes)
+        self.remarks = tuple(remarks)  # for people: they are no part of the run
         self._records = tuple(records)
         self._serials = serials
 
@@ -100,6 +101,12 @@ def renumber(
         before = {name: _before(setup, copy, facts, name, found) for name in names}
         for name in names:
             _refuse(copy, facts, name, found)
+        remarks = [] if names else _made_before(copy, facts, found)
+        delivered = {
+            (one.scope, one.number)
+            for ones in before.values() for one in ones
+            if (state := copy.state(one.scope, one.number)) and state.state == "delivered"
+        }  # fmt: skip
     old = [
         spoiled.record._replace(
             values=spoiled.record.values + tuple(before[name][at].text for name in names)
@@ -119,7 +126,33 @@ def renumber(
         changes += own or [Change(row, "", "")]
         texts = tuple(change.after for change in own)
         records.append(spoiled.record._replace(values=spoiled.record.values + texts))
-    return Renumbered(intake, names, records, changes, serials)
+    remarks += [
+        _void_after_delivery(change) for change in changes
+        if change.row.new != change.row.old and (change.row.scope, change.row.old) in delivered
+    ]
+    return Renumbered(intake, names, records, changes, serials, remarks)
+
+
+def _made_before(serials: Serials, facts: RunFacts, found: Sequence[Spoiled]) -> list[Problem]:
+    """Notes for pieces without serials: nothing but the trail tells one from another."""
+    notes: list[Problem] = []
+    for spoiled in found:
+        later = serials.made_of(facts.run_id, spoiled.record.key)
+        if later:
+            day = later[-1].made[:10]
+            what = f"this piece of run {facts.run_id} was made again before, on {day}"
+            where = Where(bed=spoiled.slot["bed"], slot=spoiled.slot["slot"])
+            remedy = "see that it is not printed once too often"
+            notes.append(Problem("remade-before", Severity.NOTE, what, remedy, where))
+    return notes
+
+
+def _void_after_delivery(change: Change) -> Problem:
+    row = change.row
+    what = f"{row.rule} {change.before} was delivered, and is void now"
+    remedy = f"tell its customer that {change.after} takes its place"
+    where = Where(bed=row.bed, slot=row.slot)
+    return Problem("delivered-void", Severity.WARNING, what, remedy, where, change.before)
 
 
 class _Old(NamedTuple):

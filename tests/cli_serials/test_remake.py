@@ -136,6 +136,18 @@ def test_a_kept_number_is_delivered_with_its_remake(shop: SerialShop) -> None:
     }
 
 
+def test_a_delivered_number_that_is_void_now_is_told(shop: SerialShop) -> None:
+    first = shop.build("run1")
+    shop.serials("deliver", first)
+    answer = remake(shop, "run1", "run2", "1/A1")
+    assert (answer.code, answer.err) == (0, (
+        f"bed 1, slot A1: tag {TAG[1]} was delivered, and is void now; tell its customer that "
+        f"{TAG[5]} takes its place\n"
+    ))  # fmt: skip
+    told = json.loads(remake(shop, "run1", "run3", "1/A2", more=("--json",)).out)["remarks"]
+    assert [remark["kind"] for remark in told] == ["delivered-void"]
+
+
 @pytest.mark.parametrize("allowed", [False, True])
 def test_without_rule_or_confirmation_the_number_is_void(shop: SerialShop, allowed: bool) -> None:
     if allowed:
@@ -218,6 +230,11 @@ def test_a_job_without_serials_prints_the_same_again(shop: SerialShop) -> None:
     for out in ("run2", "run3"):
         answer = remake(shop, "run1", out, "1/B1")
         assert answer.out.startswith("bed 1, slot B1, record orders!3#1: made again\n")
+        again = Serials(shop.path / "ledger.sqlite").made_of(first, "orders!3#1")[0].made[:10]
+        assert answer.err == ("" if out == "run2" else (
+            f"bed 1, slot B1: this piece of run {first} was made again before, on {again}; see "
+            "that it is not printed once too often\n"
+        ))  # fmt: skip
     assert shop.codes("run2") == {"orders!3#1": "Grace"}
     ours, theirs = shop.path / "run2", shop.path / "run3"
     names = [p.relative_to(ours) for p in ours.rglob("*") if p.is_file()]

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 import click
 
 from vardata.cli.build import finished, moment, run_as_json
-from vardata.cli.guard import guarded, say_json
+from vardata.cli.guard import guarded, print_problems, problem_as_json, say_json
 from vardata.cli.options import common, job_argument
 
 if TYPE_CHECKING:
@@ -61,8 +61,10 @@ def command(
         )
     if as_json:
         changes = [_as_json(change) for change in made.changes]
-        say_json({**run_as_json(made.run), "remade": changes})
+        remarks = [problem_as_json(remark) for remark in made.remarks]
+        say_json({**run_as_json(made.run), "remade": changes, "remarks": remarks})
     elif not quiet:
+        print_problems(made.remarks)
         for change in made.changes:
             click.echo(_told(change))
     return finished(made.run, quiet, as_json)
