@@ -177,6 +177,11 @@ def import_file(
             kind = "a number" if plain else f"a serial like {rule.text!r}"
             remedy = "take the row out" if plain else "take it out, or say --numbers for numbers"
             what = f"{value!r} is not {kind}"
+            wrong = None if plain else maker.wrong_check(value)
+            if wrong is not None:
+                many = "digit" if len(wrong[1]) == 1 else "digits"
+                what = f"{value!r} has the wrong check {many}: {wrong[0]}, and {wrong[1]} is right"
+                remedy = "correct the number, or take it out"
             where = Where(file=file.name)
             faults.append(Problem("no-serial", Severity.ERROR, what, remedy, where, value))
         else:

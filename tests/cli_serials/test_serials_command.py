@@ -72,7 +72,10 @@ def test_answers_for_machines(shop: SerialShop) -> None:
         (["void", A, "--rule", "tga"], 2, "the job has no serial 'tga'; did you mean 'tag'?"),
         (["deliver", "abc"], 2, "the ledger knows no serials of a run 'abc'"),
         (["register", "--out", "run"], 6, "run: the output folder exists already"),
-        (["import", "lost.csv"], 5, "lost.csv"),
+        (["import", "lost.csv"], 5,
+         "lost.csv: the file is not there; name a file that is there"),
+        (["import", "order.csv"], 5,
+         "order.csv: the file is not there; did you mean 'orders.csv'?"),
         (["import", "orders.csv", "--column", "Owner"], 5,
          "orders.csv: 'Ada' is not a serial like 'FHL-{{ year }}-{{ number }}{{ check }}'"),
         (["import", "orders.csv"], 4, "'orders.csv' has 4 columns; say which"),
@@ -112,6 +115,17 @@ def test_imported_numbers_are_never_given(shop: SerialShop) -> None:
     assert list(table(shop).values()).count("printed") == 4
     out = shop.serials("import", "used.csv", "--json").out
     assert json.loads(out)["known"] == {"imported": 2}
+
+
+def test_a_wrong_check_digit_is_told(shop: SerialShop) -> None:
+    # By hand (Luhn): 0002 with 6, 0003 with 4.
+    shop.write("used.csv", "Serial\nFHL-2019-00027\nFHL-2019-00034\nFHL-2019-0034\n")
+    assert shop.serials("import", "used.csv") == (5, "", (
+        "used.csv: 'FHL-2019-00027' has the wrong check digit: 7, and 6 is right; correct the "
+        "number, or take it out\n"
+        "used.csv: 'FHL-2019-0034' is not a serial like 'FHL-{{ year }}-{{ number }}{{ check }}'; "
+        "take it out, or say --numbers for numbers\n"
+    ))  # fmt: skip
 
 
 def test_a_spoiled_piece_comes_again_only_when_it_is_destroyed(shop: SerialShop) -> None:

@@ -113,6 +113,13 @@ def test_the_lines_that_a_person_reads() -> None:
         "field 'c': on this blank (slate) the code has a contrast of 15% in red light and 79% to a "
         f"camera, less than the 40% of grade 2{remedy}"
     )
+    # 40% would be rounded to the limit itself.
+    grey = judged("qr", "#777777", LIGHT)
+    assert grey is not None and grey.kind == "code-contrast"
+    assert grey.what == (
+        "on this blank (card) the code has a contrast of 39.9% in red light and 70% to a camera, "
+        "less than the 40% of grade 2"
+    )
     assert str(judged("qr", "White", DARK)).endswith(
         "field 'c': the QR code is light on dark on this blank (slate); not every scanner reads "
         "that: try those that it is for"

@@ -21,6 +21,7 @@ from vardata.dress.white import Kept, Reach, WhitePlate
 from vardata.job import model
 from vardata.job.symbologies import SYMBOLOGIES
 from vardata.problems import Problem, Severity, Where
+from vardata.units import percent
 
 
 class OnBlank(NamedTuple):
@@ -240,7 +241,7 @@ def _judged(field: model.CodeField, found: Contrast, label: str) -> Problem | No
     Refused is what its reader cannot see; a warning goes to what only some readers see.
     """
     kind = SYMBOLOGIES[field.symbology]
-    red, camera = f"{found.red:.0%}", f"{found.camera:.0%}"
+    red, camera = (percent(part, 0.2, 0.4) for part in (found.red, found.camera))
     remedy = (
         "choose a darker colour (black, blue and green are dark in red light, red and yellow are "
         'light), or write ground = "always"'

@@ -10,9 +10,11 @@ from __future__ import annotations
 from vardata.intake import Intake, open_intake
 from vardata.intake.record import HeldRow, Record
 from vardata.job.model import Column, Expect, Records, Setup, Sheet
+from vardata.job.near import nearest
 from vardata.job.sheetchecks import VALUES_ONLY
 from vardata.problems import JobError, Problem, Severity, SheetError, Where, fail
 
+_SAVE = "save it as CSV in UTF-8, with commas and a row of headings first"
 _SHOWN = 40  # faults of a list that are reported
 
 
@@ -30,12 +32,21 @@ def column_values(setup: Setup, heading: str | None, key: str) -> list[str]:
     Without a heading the file must have one column; ``key`` is where a heading can be written.
     """
     file = setup.sheet_file
+    if not file.is_file():
+        there = {path.stem: path.name for path in sorted(file.parent.glob("*"))}
+        near = nearest(file.stem, there)
+        remedy = f"did you mean {there[near]!r}?" if near else "name a file that is there"
+        raise fail(SheetError, "no-file", "the file is not there", remedy, file=file.name)
     try:
         intake, name = _opened(setup, heading, key)
         return _values(intake, intake.names.index(name), file.name)
     except SheetError as error:
         raise SheetError(
-            problem._replace(where=problem.where._replace(file=file.name, sheet=""))
+            problem._replace(
+                where=problem.where._replace(file=file.name, sheet=""),
+                # What can be told of an order sheet cannot be told of a list of values.
+                remedy=_SAVE if "[sheet]" in problem.remedy else problem.remedy,
+            )
             for problem in error.problems
         ) from None
 

@@ -87,22 +87,42 @@ class SerialMaker:
     def number(self, text: str) -> int | None:
         """The number of a serial made by this rule on any date, or None if it is none."""
         match = self._pattern.fullmatch(text)
-        if match is None:
+        value = self._value(match) if match is not None else None
+        if match is None or value is None or self._right_check(match) is not None:
             return None
+        return value
+
+    def wrong_check(self, text: str) -> tuple[str, str] | None:
+        """The check of a text in which nothing else is wrong, and the one that it should have;
+        None of any other text."""
+        match = self._pattern.fullmatch(text)
+        right = None
+        if match is not None and self._value(match) is not None:
+            right = self._right_check(match)
+        return (match[CHECK], right) if match is not None and right is not None else None
+
+    def _value(self, match: re.Match[str]) -> int | None:
+        """None of a number that is padded otherwise than the rule pads."""
         written = match["number"]
         value = 0
         for symbol in written:
             value = value * self._base + self._symbols.index(symbol)
         if self._number(value) != written or (self.last is not None and value > self.last):
-            return None  # padded otherwise than the rule pads
-        if self._check is not None:
-            found = match.groupdict()
-            day = {name: found.get(name) or self._date[name] for name in DATE_PARTS}
-            over = _form(parts_of(self._rule.check_over), day).format(written)
-            dated = {p.text for p in parts_of(self._rule.check_over) if p.place} - {NUMBER}
-            if dated <= found.keys() and self._check(over) != match["check"]:
-                return None
+            return None
         return value
+
+    def _right_check(self, match: re.Match[str]) -> str | None:
+        """The check that a text should have; None if it has it or it cannot be told."""
+        if self._check is None:
+            return None
+        found = match.groupdict()
+        day = {name: found.get(name) or self._date[name] for name in DATE_PARTS}
+        over = _form(parts_of(self._rule.check_over), day).format(match["number"])
+        dated = {p.text for p in parts_of(self._rule.check_over) if p.place} - {NUMBER}
+        if not dated <= found.keys():
+            return None
+        right = self._check(over)
+        return None if right == match[CHECK] else right
 
     # ------------------------------------------------------------ numbers
 
