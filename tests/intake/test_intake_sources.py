@@ -95,6 +95,22 @@ def test_a_surname_far_below_is_not_lost_either(tmp_path: Path) -> None:
     assert str(caught.value) == LOST.format(4)
 
 
+def test_a_second_row_of_headings_that_is_read_as_an_order_is_told(tmp_path: Path) -> None:
+    def change(_workbook: Any, sheet: Any) -> None:
+        sheet.merge_cells("A1:A2")
+
+    deep = (
+        "warning: sheet 'Orders', row 1: headings are merged down to row 2, but they are read from "
+        "row 1, so what stands below it is read as orders; if row 2 holds headings, write "
+        "header_row = 2 under [sheet]; if not, undo the merging"
+    )
+    rows = [["Order", "Name"], [None, "(in full)"], ["A1", "Ann"]]
+    assert deep in outcome(opened(book(tmp_path, rows, change), "name", **ROLES))
+    rows[1] = []  # only tall: nothing to say
+    told = outcome(opened(book(tmp_path, rows, change), "name", **ROLES))
+    assert not [line for line in told if "merged down" in line]
+
+
 def test_a_heading_merged_only_to_look_wide_is_read(tmp_path: Path) -> None:
     rows = [["Order", "Guest", None, "Place"], ["A1", "Ann", None, "Oslo"]]
     intake = opened(book(tmp_path, rows, _over_two_columns), "guest", **ROLES)

@@ -173,6 +173,10 @@ class WorksheetSource:
             if area.top <= header.number <= area.bottom and area.left < area.right
             and area.left < len(cells) and cells[area.left].strip()
         ]  # fmt: skip
+        low = max((a.bottom for a in areas if a.top <= header.number <= a.bottom), default=0)
+        below = takewhile(lambda row: row.number <= low, self.rows() if low > header.number else ())
+        if any(row.number > header.number and any(map(str.strip, row.cells)) for row in below):
+            self.remarks.append(_deep_headings(self.sheet, header.number, low))
         return cells
 
     def sheet_remarks(self, columns: set[int], last_row: int) -> list[Problem]:
@@ -209,6 +213,16 @@ class WorksheetSource:
                 )
             )
         return remarks
+
+
+def _deep_headings(sheet: str, row: int, low: int) -> Problem:
+    return Problem(
+        "deep-headings", Severity.WARNING,
+        f"headings are merged down to row {low}, but they are read from row {row}, so what stands "
+        "below it is read as orders",
+        f"if row {low} holds headings, write header_row = {low} under [sheet]; if not, undo the "
+        "merging", Where(sheet=sheet, row=row),
+    )  # fmt: skip
 
 
 def _regional(column: int, raw: str, text: str) -> CellFault:
