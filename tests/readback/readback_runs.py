@@ -13,6 +13,19 @@ from vardata.merge import build
 from vardata.readback.run import ReadbackReport, read_back
 
 EXAMPLES = Path(__file__).resolve().parents[2] / "examples"
+# A job on one black blank; its layout, jig and sheet are the test's own.
+ON_BLACK = """
+name = "%s"
+layout = "layout.toml"
+jig = "jig.toml"
+bed = "bed.toml"
+print_mode = "fine"
+blank = "black"
+[sheet]
+file = "sheet.csv"
+[blanks.black]
+surface = "dark"
+"""
 
 
 def build_job(job: Path) -> Path:

@@ -10,20 +10,9 @@ from pathlib import Path
 import pytest
 import zxingcpp
 from PIL import Image
-from readback_runs import bed_file, build_job, found, lines, read
+from readback_runs import ON_BLACK, bed_file, build_job, found, lines, read
 
-JOB = """
-name = "pair"
-layout = "layout.toml"
-jig = "jig.toml"
-bed = "bed.toml"
-print_mode = "fine"
-blank = "black"
-[sheet]
-file = "sheet.csv"
-[blanks.black]
-surface = "dark"
-"""
+JOB = ON_BLACK % "pair"
 LAYOUT = """
 name = "pair"
 width = 60

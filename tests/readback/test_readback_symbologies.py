@@ -10,7 +10,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 from PIL import Image
-from readback_runs import build_job, found, lines, read
+from readback_runs import ON_BLACK, build_job, found, lines, read
 
 from vardata.job.symbologies import SYMBOLOGIES
 from vardata.readback.report import ReadbackReport
@@ -27,18 +27,7 @@ TEXTS = {
     "databar-expanded-stacked": "(01)09521234543213(10)ABC123",
 }  # fmt: skip
 
-JOB = """
-name = "kinds"
-layout = "layout.toml"
-jig = "jig.toml"
-bed = "bed.toml"
-print_mode = "fine"
-blank = "black"
-[sheet]
-file = "sheet.csv"
-[blanks.black]
-surface = "dark"
-"""
+JOB = ON_BLACK % "kinds"
 LAYOUT = """
 name = "kind"
 width = 80

@@ -6,22 +6,11 @@ from pathlib import Path
 
 import pytest
 from PIL import Image
-from readback_runs import build_job, found, lines, read
+from readback_runs import ON_BLACK, build_job, found, lines, read
 
 from vardata.fit.codes.window import window_of
 
-JOB = """
-name = "badges"
-layout = "layout.toml"
-jig = "jig.toml"
-bed = "bed.toml"
-print_mode = "fine"
-blank = "black"
-[sheet]
-file = "sheet.csv"
-[blanks.black]
-surface = "dark"
-"""
+JOB = ON_BLACK % "badges"
 LAYOUT = """
 name = "badge"
 width = 40
