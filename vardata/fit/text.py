@@ -7,6 +7,7 @@ lines break ``fit.breaking``'s, and which glyphs stand for a text ``fit.shaping`
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 
 from vardata.fit.block import Block, Breaks, stacked, tidied
@@ -114,13 +115,11 @@ class TextFitter:
         """The text with the settings of its group; on fewer lines if it has not so many words."""
         breaks = Breaks(tidied(text), self._shaper, self._leading)
         for lines in range(size.lines, breaks.fewest - 1, -1):
-            block = breaks.block(lines)
-            if isinstance(block, Unshapable):
-                return unshapable(block, text, self._chain)
+            block = self._block(text, breaks, lines)
+            if isinstance(block, Problem):
+                return block
             if block is None:
                 continue
-            if not block.width:
-                return no_ink(text)
             setting = Setting(size.size_pt, size.squeeze)
             if self._sizes.fits(block, setting):
                 return self._placed(text, block, setting)
@@ -162,19 +161,26 @@ class TextFitter:
         """The best setting within the limits on at least ``start`` lines; None if there is none."""
         best: tuple[Block, Setting] | None = None
         for lines in range(start, max(limits.lines, breaks.fewest) + 1):
-            block = breaks.block(lines, limits.widest)
-            if isinstance(block, Unshapable):
-                return unshapable(block, text, self._chain)
+            block = self._block(text, breaks, lines, limits.widest)
+            if isinstance(block, Problem):
+                return block
             if block is None:
                 continue
-            if not block.width:
-                return no_ink(text)
             setting = self._sizes.setting(block, limits)
             if setting and (best is None or setting > best[1]):
                 best = block, setting
                 if limits.last == "lines":
                     break
         return best
+
+    def _block(
+        self, text: str, breaks: Breaks, lines: int, widest: float = math.inf
+    ) -> Block | Problem | None:
+        """The text on so many lines; why it cannot be set; None if it has no such lines."""
+        block = breaks.block(lines, widest)
+        if isinstance(block, Unshapable):
+            return unshapable(block, text, self._chain)
+        return no_ink(text) if block is not None and not block.width else block
 
     def _too_long(self, text: str, breaks: Breaks) -> Problem:
         limits = self._sizes.limits[-1]
