@@ -108,7 +108,7 @@ def place_svg(read: SvgArt, art: Art) -> Drawing:
     from shapely.geometry import Polygon
 
     from vardata.dress import svg
-    from vardata.dress.svg_values import Matrix, turned
+    from vardata.svg.values import Matrix, turned
 
     x, y, w, h = art.box
     sx, sy = w / read.width, h / read.height

@@ -27,7 +27,7 @@ _MARGIN = 1.0  # mm around the area, for what renderers paint beyond edges
 def between(setup: Setup, plate: Plate, area: BaseGeometry) -> Commands:
     """The outline of all places that the pattern leaves free. Raises ``JobError``."""
     from vardata.dress import svg
-    from vardata.dress.svg_values import Matrix
+    from vardata.svg.values import Matrix
 
     name = plate.pattern or ""
     read = svg.read(setup.files[name].read_bytes(), name)

@@ -19,12 +19,13 @@ from reportlab.graphics import shapes as drawn
 from shapely.geometry.base import BaseGeometry
 from svglib.svglib import svg2rlg
 
-from vardata.dress import geometry, outline, stroke, svg_plain, svg_source, svg_stroke
+from vardata.dress import geometry, outline, stroke, svg_plain, svg_stroke
 from vardata.dress.drawing import PlacedPicture, Shape
 from vardata.dress.svg_leaf import Leaf, Plain
-from vardata.dress.svg_values import Matrix
 from vardata.marks import Command, Commands
 from vardata.problems import JobError, Problem, Severity, Where, fail
+from vardata.svg import source as svg_source
+from vardata.svg.values import Matrix
 
 TOUCH = 1e-5  # mm: what passes an edge by less does not cross it
 Part = Shape | PlacedPicture

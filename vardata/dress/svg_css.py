@@ -13,9 +13,9 @@ from typing import Any, NamedTuple
 import cssselect2
 import tinycss2
 
-from vardata.dress import svg_source
 from vardata.dress.svg_guard import ATTRIBUTES, Report
-from vardata.dress.svg_source import Element
+from vardata.svg import source as svg_source
+from vardata.svg.source import Element
 
 # Rules that change nothing where there is no text and no reader's window.
 _EMPTY_RULES = frozenset({"charset", "namespace", "font-face", "page", "keyframes"})

@@ -7,9 +7,9 @@ SVG 2 and CSS that drawing programs write; a property in none of them is refused
 
 from __future__ import annotations
 
-from vardata.dress.svg_source import Element, described
-from vardata.dress.svg_values import amount, shown
 from vardata.problems import JobError, Problem, Severity, Where
+from vardata.svg.source import Element, described
+from vardata.svg.values import amount, shown
 
 SHOWN = 20  # problems listed for one file before the rest is counted
 

@@ -11,13 +11,14 @@ import binascii
 import re
 from typing import NamedTuple
 
-from vardata.dress import pictures, svg_shape
+from vardata.dress import pictures
 from vardata.dress.drawing import Picture
 from vardata.dress.svg_guard import Report
-from vardata.dress.svg_shape import Figure, Size
-from vardata.dress.svg_source import Element, described, href
-from vardata.dress.svg_values import fitted, shown
 from vardata.problems import Problem, VardataError, Where
+from vardata.svg import shape as svg_shape
+from vardata.svg.shape import Figure, Size
+from vardata.svg.source import Element, described, href
+from vardata.svg.values import fitted, shown
 
 _DATA = re.compile(r"data:image/(?:png|jpe?g)\s*;\s*base64\s*,", re.IGNORECASE)
 _REMEDY = "hold the picture inside the drawing, or place it as art of its own"

@@ -8,15 +8,16 @@ from __future__ import annotations
 
 from typing import NamedTuple
 
-from vardata.dress import svg_look, svg_shape
+from vardata.dress import svg_look
 from vardata.dress.drawing import Picture
 from vardata.dress.svg_guard import Report
 from vardata.dress.svg_look import Look, Stroke
 from vardata.dress.svg_paint import Ink, Paints
-from vardata.dress.svg_shape import Size
-from vardata.dress.svg_source import Element, described, local
-from vardata.dress.svg_values import shown
 from vardata.problems import Problem
+from vardata.svg import shape as svg_shape
+from vardata.svg.shape import Size
+from vardata.svg.source import Element, described, local
+from vardata.svg.values import shown
 
 
 class Leaf(NamedTuple):

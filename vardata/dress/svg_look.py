@@ -10,8 +10,8 @@ from typing import Literal, NamedTuple
 
 from vardata.dress.svg_guard import INHERITED, Report
 from vardata.dress.svg_paint import Ink, Paints
-from vardata.dress.svg_source import Element
-from vardata.dress.svg_values import amount, length, numbers, shown
+from vardata.svg.source import Element
+from vardata.svg.values import amount, length, numbers, shown
 
 Look = dict[str, str]
 

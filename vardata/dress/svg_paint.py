@@ -14,9 +14,9 @@ from tinycss2 import color4
 
 from vardata.dress import colour
 from vardata.dress.svg_css import Looks
-from vardata.dress.svg_source import Element, href, local
-from vardata.dress.svg_values import amount, shown
 from vardata.marks import Cmyk
+from vardata.svg.source import Element, href, local
+from vardata.svg.values import amount, shown
 
 _CMYK = re.compile(r"device-cmyk\(([^()]*)\)", re.IGNORECASE)
 _URL = re.compile(r"""url\(\s*(['"]?)(.*?)\1\s*\)\s*(.*)""", re.DOTALL)

@@ -12,16 +12,19 @@ from typing import NamedTuple
 
 from lxml import etree
 
-from vardata.dress import svg_guard, svg_leaf, svg_look, svg_shape, svg_source, svg_viewport
+from vardata.dress import svg_guard, svg_leaf, svg_look
 from vardata.dress.svg_css import Looks
 from vardata.dress.svg_guard import Report
 from vardata.dress.svg_image import embedded
 from vardata.dress.svg_leaf import Leaf, Plain
 from vardata.dress.svg_look import Look
 from vardata.dress.svg_paint import Paints
-from vardata.dress.svg_shape import Figure, Size
-from vardata.dress.svg_source import Element, href, local
-from vardata.dress.svg_values import Matrix, shown, transform, view
+from vardata.svg import shape as svg_shape
+from vardata.svg import source as svg_source
+from vardata.svg import viewport as svg_viewport
+from vardata.svg.shape import Figure, Size
+from vardata.svg.source import Element, href, local
+from vardata.svg.values import Matrix, shown, transform, view
 
 MOST_STEPS = 50_000  # elements drawn, each use of an element counted
 _OUT = "take it out of the drawing"

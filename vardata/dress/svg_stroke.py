@@ -19,8 +19,8 @@ from vardata.dress.drawing import Shape
 from vardata.dress.geometry import Points
 from vardata.dress.outline import KAPPA
 from vardata.dress.svg_look import Stroke
-from vardata.dress.svg_values import Matrix
 from vardata.marks import Command, Commands
+from vardata.svg.values import Matrix
 
 DIGITS = 5  # decimals of mm
 EVEN = 1e-4  # how much two scales may differ, relatively, and still count as one

@@ -22,8 +22,8 @@ from scipy.ndimage import maximum_filter, minimum_filter
 
 from vardata.dress import colour, svg
 from vardata.dress.drawing import Picture, PlacedPicture, Shape
-from vardata.dress.svg_values import Matrix
 from vardata.problems import Where
+from vardata.svg.values import Matrix
 
 CORPUS = Path(__file__).parent / "corpus"
 FINE = 3  # our side is rendered this much larger and averaged, for smooth edges

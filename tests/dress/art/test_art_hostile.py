@@ -11,8 +11,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from vardata.dress import svg, svg_plain
-from vardata.dress.svg_values import Matrix
 from vardata.problems import JobError
+from vardata.svg.values import Matrix
 
 NS = 'xmlns="http://www.w3.org/2000/svg" xmlns:xlink="http://www.w3.org/1999/xlink"'
 PLAIN = "save it as plain SVG, without editing data and with its styles inside"

@@ -9,8 +9,8 @@ from __future__ import annotations
 import pytest
 
 from vardata.dress import svg
-from vardata.dress.svg_values import Matrix
 from vardata.problems import JobError, Severity
+from vardata.svg.values import Matrix
 
 HEAD = '<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 100 100">\n'
 RECT = '<rect id="r" width="9" height="9" '

@@ -12,10 +12,11 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from shapely.geometry import Polygon
 
-from vardata.dress import svg, svg_path
+from vardata.dress import svg
 from vardata.dress.drawing import PlacedPicture, Shape
-from vardata.dress.svg_values import Matrix, length, transform
 from vardata.marks import Cmyk
+from vardata.svg import path as svg_path
+from vardata.svg.values import Matrix, length, transform
 
 HEAD = '<svg xmlns="http://www.w3.org/2000/svg" '
 MM = 25.4 / 96  # of a px, CSS Values 3, 6.2

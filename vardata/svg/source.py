@@ -12,8 +12,8 @@ from xml.parsers import expat
 
 from lxml import etree
 
-from vardata.dress.svg_values import shown
 from vardata.problems import JobError, VardataError, fail
+from vardata.svg.values import shown
 
 SVG = "http://www.w3.org/2000/svg"
 XLINK = "http://www.w3.org/1999/xlink"

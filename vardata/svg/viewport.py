@@ -6,10 +6,10 @@ not say how large it is raises ``ValueError``.
 
 from __future__ import annotations
 
-from vardata.dress import svg_shape
-from vardata.dress.svg_shape import Size
-from vardata.dress.svg_source import Element, local
-from vardata.dress.svg_values import view
+from vardata.svg import shape as svg_shape
+from vardata.svg.shape import Size
+from vardata.svg.source import Element, local
+from vardata.svg.values import view
 
 _SIDES = ("width", "height")
 

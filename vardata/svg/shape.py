@@ -10,9 +10,9 @@ from __future__ import annotations
 import math
 from typing import NamedTuple
 
-from vardata.dress import svg_path
-from vardata.dress.svg_source import Element, local
-from vardata.dress.svg_values import length, numbers
+from vardata.svg import path as svg_path
+from vardata.svg.source import Element, local
+from vardata.svg.values import length, numbers
 
 SHAPES = frozenset({"circle", "ellipse", "line", "path", "polygon", "polyline", "rect"})
 Size = tuple[float, float]

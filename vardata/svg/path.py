@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import re
 
-from vardata.dress.svg_values import NUMBER, checked, shown
+from vardata.svg.values import NUMBER, checked, shown
 
 _NUMBER = re.compile(NUMBER)
 _FLAG = re.compile(r"[01]")
