@@ -15,7 +15,8 @@ def test_a_standard_needs_a_profile(job: JobFolder) -> None:
     job.change("job.toml", ('pages = "apart"', STANDARD))
     assert job.faults() == [
         "job.toml:31, output.standard: 'pdf/x-4' needs the ICC profile of the machine's process "
-        'inks; add profile = "file.icc" under [output], or write standard = "plain"'
+        'inks; add profile = "file.icc" under [output], or the shipped "cgats-tr-001", or write '
+        'standard = "plain"'
     ]
 
 
@@ -44,6 +45,20 @@ def test_a_profile_is_looked_at(job: JobFolder, data: bytes | None, line: str) -
         job.write("press.icc", data)
     job.change("job.toml", ('pages = "apart"', f'{STANDARD}\nprofile = "press.icc"'))
     assert job.faults() == [f"job.toml:32, output.profile: {line}"]
+
+
+def test_a_shipped_profile_is_called_by_its_name(job: JobFolder) -> None:
+    job.change("job.toml", ('pages = "apart"', f'{STANDARD}\nprofile = "cgats-tr-001"'))
+    found = job.load().profile
+    assert found is not None and found.name == "cgats-tr-001.icc"
+
+
+def test_a_shipped_profile_that_is_not_there(job: JobFolder) -> None:
+    job.change("job.toml", ('pages = "apart"', f'{STANDARD}\nprofile = "cgats-tr-01"'))
+    assert job.faults() == [
+        "job.toml:32, output.profile: there is no file 'cgats-tr-01'; did you mean "
+        "'cgats-tr-001'? shipped: cgats-tr-001, or name an .icc file"
+    ]
 
 
 def test_the_profile_is_part_of_what_a_run_is_made_from(job: JobFolder) -> None:

@@ -225,15 +225,18 @@ def _print_mode(job: Known[Job], bed: Bed) -> Iterator[Claim]:
         yield Claim(job.source, ("print_mode",), "unknown-mode", what, remedy, mode)
 
 
+_ADD_PROFILE = 'add profile = "file.icc" under [output], or the shipped "cgats-tr-001"'
+
+
 def _standard(job: Job, source: Source) -> Iterator[Claim]:
     output = job.output
     if output.standard != "plain" and output.profile is None:
         what = f"{output.standard!r} needs the ICC profile of the machine's process inks"
-        remedy = 'add profile = "file.icc" under [output], or write standard = "plain"'
+        remedy = f'{_ADD_PROFILE}, or write standard = "plain"'
         yield Claim(source, ("output", "standard"), "profile", what, remedy, output.standard)
     elif output.pictures == "convert" and output.profile is None:
         what = "pictures cannot be converted without the ICC profile of the machine's inks"
-        remedy = 'add profile = "file.icc" under [output], or write pictures = "keep"'
+        remedy = f'{_ADD_PROFILE}, or write pictures = "keep"'
         yield Claim(source, ("output", "pictures"), "profile", what, remedy, output.pictures)
         return
     if output.standard != "plain" or output.pictures == "convert":

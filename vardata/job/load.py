@@ -20,7 +20,7 @@ from vardata.job.mixed import Known, spread, views_of
 from vardata.job.model import Art, Bed, Jig, Job, Layout, Model, Setup
 from vardata.job.near import choose
 from vardata.job.paths import FROM_HERE, PathFault, find_file, is_there, place
-from vardata.job.profile import check_profile
+from vardata.job.profile import find_profile
 from vardata.job.query import query_rows
 from vardata.job.systemfonts import FontFile
 from vardata.job.toml import Source, read_toml
@@ -252,12 +252,10 @@ class _Loading:
         if not isinstance(written, str):
             return None
         try:
-            path = find_file(written, self.base, self.inside)
-            check_profile(path, written)
+            return find_profile(written, self.base, self.inside)
         except PathFault as fault:
             self._fault(job, ("output", "profile"), fault, written)
             return None
-        return path
 
     def _lists(self, job: Source, tables: Any) -> dict[str, Path]:
         """The files of given values, by the name of the serial."""

@@ -305,7 +305,8 @@ class Output(Model):
     standard: Literal["plain", "pdf/x-4", "pdf/vt-1"] = "plain"
     """the printing standard that bed files keep; any but plain needs a profile"""
     profile: str | None = None
-    """the ICC profile of the machine's process inks, for a standard or to convert pictures"""
+    """the ICC profile of the machine's process inks, for a standard or to convert pictures: a file,
+    or the shipped cgats-tr-001 (offset on coated paper), where the machine has none"""
     pictures: Literal["keep", "convert"] = "keep"
     """RGB pictures: kept for the machine to split into inks, or converted by the profile"""
     condition: str = ""

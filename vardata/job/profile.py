@@ -1,16 +1,35 @@
 """ICC profiles that a job names: are they what a bed file needs?
 
-In: a file. Out: nothing, or a ``PathFault``. The header's fields are those of ISO 15076-1, 7.2.
+In: a name as written. Out: the profile's file, or a ``PathFault``. The header's fields are those
+of ISO 15076-1, 7.2.
 """
 
 from __future__ import annotations
 
 from pathlib import Path
 
+from vardata.job import shipped
 from vardata.job.found import clipped
-from vardata.job.paths import PathFault
+from vardata.job.near import choose
+from vardata.job.paths import PathFault, find_file
 
 _HEADER = 128  # bytes
+
+
+def find_profile(written: str, base: Path, inside: Path | None) -> Path:
+    """A shipped profile by its name, else a file: see ``paths.find_file``."""
+    profiles = shipped.profiles()
+    if written in profiles:
+        return profiles[written]
+    try:
+        path = find_file(written, base, inside)
+    except PathFault as fault:
+        if fault.kind == "no-file" and "." not in written:
+            names = choose(written, profiles, "none is shipped").replace("allowed:", "shipped:")
+            fault.remedy = f"{names}, or name an .icc file"
+        raise
+    check_profile(path, written)
+    return path
 
 
 def check_profile(path: Path, written: str) -> None:

@@ -1,6 +1,7 @@
-"""Fonts and layouts that come with the program.
+"""Fonts, layouts and ICC profiles that come with the program.
 
-In an installed program they lie beside the code, in a source checkout at its top.
+In an installed program fonts and layouts lie beside the code, in a source checkout at its top.
+Profiles always lie beside the code.
 """
 
 from __future__ import annotations
@@ -36,6 +37,11 @@ def _named(folder: Path, suffixes: tuple[str, ...]) -> dict[str, Path]:
 def fonts() -> dict[str, Path]:
     """The shipped fonts by the name a layout calls them."""
     return _named(fonts_dir(), FONT_SUFFIXES)
+
+
+def profiles() -> dict[str, Path]:
+    """The shipped profiles of process inks by the name a job calls them."""
+    return _named(_PACKAGE / "profiles", (".icc",))
 
 
 def layouts() -> dict[str, Path]:
