@@ -226,7 +226,7 @@ def check_setup(setup: Setup) -> tuple[Problem, ...]:
     errors = [problem for problem in problems if problem.severity == Severity.ERROR]
     if not errors:  # what is static can be dressed: does its ink keep to the item?
         for part in setup.parts():
-            dresser = Dresser(part, FontBook(part.fonts), load_art(part))
+            dresser = Dresser(part, FontBook(part.fonts, part.members, part.axes), load_art(part))
             errors += dresser.problems()
             problems += dresser.warnings()
     if errors:

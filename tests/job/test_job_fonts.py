@@ -73,10 +73,25 @@ def collection(path: Path) -> None:
     fonts.save(path)
 
 
-def variable(path: Path) -> None:
-    builder = FontBuilder(font=TTFont(SCRIPT))
-    builder.setupFvar([("wght", 400, 400, 700, "Weight")], [])
+def variable_font(path: Path) -> None:
+    """Axes and named instances whose outlines are all the same."""
+    builder = FontBuilder(font=TTFont(SANS))
+    axes = [("wght", 400, 400, 700, "Weight"), ("wdth", 75, 100, 100, "Width")]
+    places = (("Bold", 700, 100), ("Condensed Medium", 550, 75))
+    builder.setupFvar(axes, [
+        {"stylename": name, "location": {"wght": wght, "wdth": wdth}} for name, wght, wdth in places
+    ])  # fmt: skip
+    builder.setupGvar({})
     builder.font.save(path)
+
+
+def variable(path: Path) -> None:
+    """Variations of outlines that are noise."""
+    variable_font(path)
+    font = TTFont(path)
+    font["gvar"] = newTable("gvar")
+    font["gvar"].compile = lambda _: b"\0\1\0\0" + b"\xff" * 40
+    font.save(path)
 
 
 def without(*tables: str) -> object:
@@ -115,7 +130,7 @@ def web(path: Path) -> None:
     ("make", "line"),
     [
         (collection, "is a collection of fonts; name one of them, from 'own.ttf#1' to 'own.ttf#1'"),
-        (variable, "is a variable font; save the weight you want as a font of its own"),
+        (variable, "cannot be set at its axes: it is damaged; get the file anew"),
         (bitmaps_only, "has no outlines, only bitmaps; "
          "use a font with TrueType or CFF outlines"),
         (without("hmtx"), "lacks the table hmtx; get the file anew"),
@@ -149,6 +164,52 @@ def test_a_font_of_a_collection_is_named_by_its_place(job: JobFolder) -> None:
     assert job.faults() == [
         "tag.toml:32, fields[0].font, field 'owner': 'own.ttc#3': the collection has 2 fonts; "
         "name one of them, from 'own.ttc#1' to 'own.ttc#2'"
+    ]
+
+
+def test_a_variable_font_is_named_with_its_axes(job: JobFolder) -> None:
+    variable_font(job.path / "own.ttf")
+    job.change("tag.toml", ('font = "body"', 'font = "own.ttf#wght=650"'))
+    setup = job.load()
+    assert setup.fonts["own.ttf#wght=650"] == job.path / "own.ttf"
+    assert setup.axes == {"own.ttf#wght=650": (("wght", 650.0), ("wdth", 100.0))}
+    job.change("tag.toml", ("own.ttf#wght=650", "own.ttf#Condensed Medium"))
+    assert job.load().axes == {"own.ttf#Condensed Medium": (("wght", 550.0), ("wdth", 75.0))}
+    job.change("tag.toml", ("own.ttf#Condensed Medium", "own.ttf"))
+    assert job.load().axes == {"own.ttf": (("wght", 400.0), ("wdth", 100.0))}
+
+
+AXES = "its axes: wght 400 to 700, wdth 75 to 100; its instances: 'Bold', 'Condensed Medium'"
+
+
+@pytest.mark.parametrize(
+    ("wanted", "line"),
+    [
+        ("wgth=650", f"the font has no axis 'wgth'; {AXES}"),
+        ("wght=650,opsz=12", f"the font has no axis 'opsz'; {AXES}"),
+        ("wght=900", f"wght 900 is out of the font's range; {AXES}"),
+        ("wdth=74.5", f"wdth 74.5 is out of the font's range; {AXES}"),
+        ("wght=bold", "'wght=bold' is no axis and its value; "
+         f"write them like '#wght=650,wdth=90'; {AXES}"),
+        ("wght=500,wght=600", "the axis 'wght' is given twice; "
+         f"write them like '#wght=650,wdth=90'; {AXES}"),
+        ("Condensed", f"the font has no instance 'Condensed'; did you mean 'Condensed Medium'? "
+         f"{AXES}"),
+        ("Thin", f"the font has no instance 'Thin'; {AXES}"),
+    ],
+)  # fmt: skip
+def test_axes_that_a_font_has_not(job: JobFolder, wanted: str, line: str) -> None:
+    variable_font(job.path / "own.ttf")
+    job.change("tag.toml", ('font = "body"', f'font = "own.ttf#{wanted}"'))
+    where = "tag.toml:32, fields[0].font, field 'owner': "
+    assert job.faults() == [f"{where}'own.ttf#{wanted}': {line}"]
+
+
+def test_axes_of_a_font_that_is_not_variable(job: JobFolder) -> None:
+    job.change("tag.toml", ('font = "body"', 'font = "NotoSans-Regular#wght=650"'))
+    assert job.faults() == [
+        "tag.toml:32, fields[0].font, field 'owner': 'NotoSans-Regular#wght=650': "
+        "the font is not variable; take '#wght=650' away, or use a variable font"
     ]
 
 

@@ -11,6 +11,7 @@ from __future__ import annotations
 import struct
 from collections.abc import Mapping, Sequence
 from functools import cached_property
+from io import BytesIO
 from pathlib import Path
 from typing import Any, NamedTuple
 
@@ -19,12 +20,11 @@ from vardata.fit.colourglyphs import coloured_glyphs
 from vardata.fit.fontcollection import taken_out
 from vardata.fit.glyphletters import letters_of, rank
 from vardata.fit.outlines import Bounds, CommandPen, bounds
+from vardata.job.fontaxes import Axes, instanced
 from vardata.marks import Commands
 
 # A glyph without ink has its left and bottom here, its right and top at minus this.
 NO_INK = 1e9
-
-
 
 
 class Glyph(NamedTuple):
@@ -70,11 +70,12 @@ class Face:
     """One font file. ``index`` is its number in the book."""
 
     def __init__(
-        self, path: Path, index: int, units: int = 0, member: int | None = None
+        self, path: Path, index: int, units: int = 0, member: int | None = None, axes: Axes = ()
     ) -> None:
         """With ``units`` the font is set as if it had so many an em: larger or smaller;
-        ``member`` is its place in a collection."""
+        ``member`` is its place in a collection, ``axes`` that in a variable font's design."""
         self.member = member
+        self.axes = axes
         self.path = path
         self.index = index
         self.units = units
@@ -85,17 +86,19 @@ class Face:
     def __repr__(self) -> str:
         return f"Face({self.path.name}, {self.index})"
 
-    def __getstate__(self) -> tuple[Path, int, int, int | None]:
+    def __getstate__(self) -> tuple[Path, int, int, int | None, Axes]:
         # What is open or cached stays in its process.
-        return self.path, self.index, self.units, self.member
+        return self.path, self.index, self.units, self.member, self.axes
 
-    def __setstate__(self, state: tuple[Path, int, int, int | None]) -> None:
+    def __setstate__(self, state: tuple[Path, int, int, int | None, Axes]) -> None:
         self.__init__(*state)  # type: ignore[misc]
 
     # ------------------------------------------------------------ the file
 
     @cached_property
     def data(self) -> bytes:
+        if self.axes:
+            return instanced(self.path, self.member, self.axes)
         data = self.path.read_bytes()
         return data if self.member is None else taken_out(data, self.member)
 
@@ -104,12 +107,16 @@ class Face:
         """The uharfbuzz font, at the file's own units."""
         import uharfbuzz as hb
 
+        if self.axes:
+            return hb.Font(hb.Face(hb.Blob(self.data)))
         return hb.Font(hb.Face(hb.Blob.from_file_path(str(self.path)), self.member or 0))
 
     @cached_property
     def _tables(self) -> Any:
         from fontTools.ttLib import TTFont
 
+        if self.axes:
+            return TTFont(BytesIO(self.data), lazy=True)
         return TTFont(self.path, lazy=True, fontNumber=self.member or 0)
 
     @cached_property
@@ -248,21 +255,26 @@ class Face:
 
 
 class FontBook:
-    """All faces of a run, one a file.
+    """All faces of a run, one a file (or a place in it).
 
     Numbers follow the names in alphabetical order, not the paths: a job moved to another folder
     keeps them, and the order in which a layout mentions its fonts does not matter.
     """
 
     def __init__(
-        self, named_paths: Mapping[str, Path], members: Mapping[str, int] | None = None
+        self, named_paths: Mapping[str, Path], members: Mapping[str, int] | None = None,
+        axes: Mapping[str, Axes] | None = None,
     ) -> None:
-        """``members`` are places in collections, by the same names."""
-        places = {name: (path, (members or {}).get(name)) for name, path in named_paths.items()}
+        """``members`` are places in collections, ``axes`` those in the designs of variable fonts,
+        by the same names."""
+        places = {
+            name: (path, (members or {}).get(name), (axes or {}).get(name, ()))
+            for name, path in named_paths.items()
+        }
         files = dict.fromkeys(places[name] for name in sorted(places))
         faces = {
-            (path, member): Face(path, index, 0, member)
-            for index, (path, member) in enumerate(files)
+            (path, member, place): Face(path, index, 0, member, place)
+            for index, (path, member, place) in enumerate(files)
         }
         self._faces = list(faces.values())
         self._by_name = {name: faces[place] for name, place in places.items()}
@@ -292,7 +304,9 @@ class FontBook:
             return face
         key = (face.index, units)
         if key not in self._sized:
-            self._sized[key] = Face(face.path, len(self._faces), units, face.member)
+            self._sized[key] = Face(
+                face.path, len(self._faces), units, face.member, face.axes
+            )
             self._faces.append(self._sized[key])
         return self._sized[key]
 

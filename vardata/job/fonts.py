@@ -3,7 +3,8 @@
 In: a layout and its file. Out: a path for every font named, in the order of first mention. A
 font is named by a key of the layout's ``fonts``, by the bare name of a shipped font, by a
 file's name relative to the layout file (one of a collection as "file.ttc#2"), or by the name of
-a font that is installed. Only fonts with outlines of their own are taken.
+a font that is installed; a variable font with axes ("file.ttf#wght=650") or the name of an
+instance behind it. Only fonts with outlines of their own are taken.
 """
 
 from __future__ import annotations
@@ -11,6 +12,7 @@ from __future__ import annotations
 from pathlib import Path
 
 from vardata.job import shipped
+from vardata.job.fontaxes import Axes, instanced, settled
 from vardata.job.found import clipped
 from vardata.job.lines import KeyPath
 from vardata.job.model import CodeField, Layout, TextField
@@ -83,28 +85,47 @@ def _place(font: str | tuple[str, ...], name: str, path: KeyPath) -> KeyPath:
 
 
 def find_font(name: str, layout: Layout, base: Path, inside: Path | None) -> FontFile:
-    """The file of one font, and its place in a collection. Raises ``PathFault``."""
-    written, hash_sign, number = name.rpartition("#")
-    if hash_sign and number.isdigit() and Path(written).suffix.lower() in _FONT_FILES:
-        path = find_file(written, base, inside)
-        check_font(name, path, int(number) - 1)
-        return FontFile(path, int(number) - 1)
-    if "/" in name or "\\" in name or Path(name).suffix.lower() in _FONT_FILES:
+    """The file of one font, its place in a collection, its axes. Raises ``PathFault``."""
+    bare, member, place = _apart(name)
+    if _is_file(bare):
         try:
-            path = find_file(name, base, inside)
+            path = find_file(bare, base, inside)
         except PathFault as fault:
-            if fault.kind == "no-file" and Path(name).stem in shipped.fonts():
-                fault.remedy = f"the shipped font is called {Path(name).stem!r}"
+            if fault.kind == "no-file" and Path(bare).stem in shipped.fonts():
+                fault.remedy = f"the shipped font is called {Path(bare).stem!r}"
             raise
-        check_font(name, path)
-        return FontFile(path)
-    if name in shipped.fonts():
-        return FontFile(shipped.fonts()[name])
-    found = system_font(name)
-    if found is None:
-        raise _unknown(name, layout, base)
-    check_font(name, *found)
-    return found
+        found = FontFile(path, member)
+    elif bare in shipped.fonts():
+        found = FontFile(shipped.fonts()[bare])
+        if not place:
+            return found
+    elif (installed := system_font(bare)) is not None:
+        found = installed
+    else:
+        raise _unknown(bare, layout, base)
+    return found._replace(axes=check_font(name, found.path, found.member, place))
+
+
+def _apart(name: str) -> tuple[str, int | None, str]:
+    """A font's name, its place in a collection ("#2" is 1), what is said of its axes."""
+    bare, sign, last = name.rpartition("#")
+    if not sign or _has_suffix(name) or name in shipped.fonts():
+        return name, None, ""
+    if last.isdigit() and _has_suffix(bare):
+        return bare, int(last) - 1, ""
+    file, sign, number = bare.rpartition("#")
+    if sign and number.isdigit() and _has_suffix(file):
+        return file, int(number) - 1, last
+    return bare, None, last
+
+
+def _has_suffix(name: str) -> bool:
+    return Path(name).suffix.lower() in _FONT_FILES
+
+
+def _is_file(name: str) -> bool:
+    """Whether a font's name is that of a file."""
+    return "/" in name or "\\" in name or _has_suffix(name)
 
 
 def _unknown(name: str, layout: Layout, base: Path) -> PathFault:
@@ -122,9 +143,11 @@ def _unknown(name: str, layout: Layout, base: Path) -> PathFault:
     return PathFault("unknown-font", f"unknown font {clipped(name)}", remedy)
 
 
-def check_font(name: str, path: Path, member: int | None = None) -> None:
-    """Raise ``PathFault`` unless the file, or its ``member``, is one font with glyf or CFF
-    outlines."""
+def check_font(name: str, path: Path, member: int | None = None, place: str = "") -> Axes:
+    """The axes of a font at a ``place`` in its design; none if it is not variable.
+
+    Raises ``PathFault`` unless the file, or its ``member``, is one font with outlines.
+    """
     from fontTools.ttLib import TTFont
 
     shown = clipped(name)
@@ -151,17 +174,24 @@ def check_font(name: str, path: Path, member: int | None = None) -> None:
             empty = "maxp" in tables and font["maxp"].numGlyphs == 0
             for table in tables & {"head", "hhea", "OS/2"}:
                 font[table]  # decoded only to see that it can be
+            axes = settled(shown, place, font)
+    except PathFault:
+        raise
     except Exception:  # fontTools raises whatever a damaged file makes it stumble on
         raise PathFault("bad-font", f"{shown} is a damaged font", "get the file anew") from None
     if cut_off:
         raise PathFault("bad-font", f"{shown} is cut off", "get the file anew")
-    if "fvar" in tables:
-        raise PathFault("bad-font", f"{shown} is a variable font", "save the weight you want as "
-                        "a font of its own")  # fmt: skip
-    if not {"glyf", "loca"} <= tables and "CFF " not in tables:
+    if not {"glyf", "loca"} <= tables and not {"CFF ", "CFF2"} & tables:
         raise PathFault("bad-font", f"{shown} has no outlines, only bitmaps", "use a font with "
                         "TrueType or CFF outlines")  # fmt: skip
     if missing := [table for table in _NEEDED if table not in tables]:
         raise PathFault("bad-font", f"{shown} lacks the table {missing[0]}", "get the file anew")
     if unmapped or empty:
         raise PathFault("bad-font", f"{shown} has no letters by Unicode", "use another font")
+    if axes:
+        try:
+            instanced(path, member, axes)
+        except Exception:  # as above: a variable font has more tables that may be damaged
+            what = f"{shown} cannot be set at its axes: it is damaged"
+            raise PathFault("bad-font", what, "get the file anew") from None
+    return axes

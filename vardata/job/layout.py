@@ -158,7 +158,7 @@ class TextField(Placed):
     text: str
     """what to print: a template over the record's columns"""
     font: FontNames
-    """a key of the layout's fonts, a font, or a list to fall back through"""
+    """a key of the layout's fonts, a font, or a list to fall back through; a variable font with its axes or an instance, as "Own.ttf#wght=650" or "Own.ttf#Bold\""""  # noqa: E501
     size: PositivePt
     """the wanted font size"""
     min_size: PositivePt | None = None
@@ -330,7 +330,7 @@ class Layout(Model):
     craft: Craft | None = None
     """what the machine can print of letters: by default nothing is asked"""
     fonts: dict[Name, FontNames] = Field(default_factory=dict)
-    """short names for fonts or for lists to fall back through"""
+    """short names for fonts (of variable ones with axes, "Own.ttf#wght=650") or for lists to fall back through"""  # noqa: E501
     fallback: FallbackFonts = SCRIPT_FONTS
     """fonts behind those of every text, for letters that those lack; by default the shipped fonts of other scripts"""  # noqa: E501
     fallback_size: Literal["cap-height", "x-height", "none"] = "cap-height"

@@ -130,7 +130,8 @@ class _Loading:
             job_file=self.job_file.absolute(), layout_file=layout_file, files=files,
             fonts={name: font.path for name, font in fonts.items()},
             members={n: font.member for n, font in fonts.items() if font.member is not None},
-            lists=lists, profile=profile,
+            axes={name: font.axes for name, font in fonts.items() if font.axes}, lists=lists,
+            profile=profile,
         )  # fmt: skip
 
     # ------------------------------------------------------------ TOML files

@@ -21,6 +21,7 @@ from pydantic import (
     model_validator,
 )
 
+from vardata.job.fontaxes import Axes
 from vardata.job.layout import (
     Align,
     AnyField,
@@ -406,6 +407,7 @@ class Setup(BaseModel):
     files: dict[str, Path] = {}  # every file a static part names, by the name it is written with
     fonts: dict[str, Path] = {}  # every font named, by the name it is written with
     members: dict[str, int] = {}  # of fonts in collections, by the same name: the place, from 0
+    axes: dict[str, Axes] = {}  # of variable fonts, by the same name: the value of each axis
     profile: Path | None = None  # the ICC profile of the process inks
     lists: dict[str, Path] = {}  # given values of serials, by the name of the serial
     # In a mixed job one setup for each product, of which this is the first; a layout is then

@@ -13,6 +13,8 @@ from functools import cache
 from pathlib import Path
 from typing import Any, NamedTuple
 
+from vardata.job.fontaxes import Axes
+
 _SUFFIXES = (".ttf", ".otf", ".ttc", ".otc")
 _FAMILIES, _WHOLE = (16, 1), (4, 6)  # name ids of OpenType 1.9: family; full and PostScript name
 _STYLES = (17, 2)
@@ -20,10 +22,12 @@ _PLAIN = ("regular", "normal", "book", "roman", "medium", "w3")
 
 
 class FontFile(NamedTuple):
-    """One font: its file, and for a collection its place in it, from 0."""
+    """One font: its file, for a collection its place in it, from 0, for a variable font the value
+    of each axis."""
 
     path: Path
     member: int | None = None
+    axes: Axes = ()
 
 
 def font_folders() -> list[Path]:

@@ -70,7 +70,7 @@ class Stages:
         self._face_down = face_down(setup.layout)
         self.both = bool(mirrored) and not self._face_down
         self._mirrored = mirrored
-        self.book = FontBook(setup.fonts, setup.members)
+        self.book = FontBook(setup.fonts, setup.members, setup.axes)
         self._resolver = Resolver(setup, names)
         self._grouper = Grouper(setup, names)
         self._painter = Painter(setup, names)
