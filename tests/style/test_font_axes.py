@@ -117,7 +117,10 @@ def test_a_bed_shows_a_heavier_and_a_narrower_text(tmp_path: Path) -> None:
 def test_outlines_of_a_variable_font_may_be_cff2(tmp_path: Path) -> None:
     script = SHIPPED / "DancingScript-Regular.otf"
     font = TTFont(script)
+    font["post"].formatType, font["post"].extraNames, font["post"].mapping = 2.0, [], {}
+    order = font.getGlyphOrder()
     convertCFFToCFF2(font)
+    font.setGlyphOrder(order)
     FontBuilder(font=font).setupFvar([("wght", 400, 400, 700, "Weight")], [])
     font.save(tmp_path / "Own.otf")
     axes = (("wght", 400.0),)
