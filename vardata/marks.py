@@ -40,6 +40,7 @@ class GlyphRun(NamedTuple):
     font's own. ``squeeze`` scales horizontally (1.0: not at all). ``choke`` > 0 (mm) asks
     for the run to be filled in ``paint`` and then stroked at tint 0, 2 x choke wide, round
     joins: the cheap choke of a separation, chosen by dress only where it is true.
+    Negative: stroked in ``paint``, so that the run spreads.
     """
 
     plate: int

@@ -1,7 +1,7 @@
 """Lengths and where they are allowed; how a share is written beside its limit.
 
 In: what a person wrote ("2.5in", "10pt", 3). Out: millimetres or points as float.
-Does not know dots: those exist only through a print mode (``job.model.PrintMode``).
+Does not know how large a dot is: that is a print mode's business (``job.model.PrintMode``).
 """
 
 from __future__ import annotations
@@ -18,6 +18,11 @@ _TO_MM = {"mm": 1.0, "cm": 10.0, "in": MM_PER_INCH, "pt": MM_PER_PT, "um": 0.001
 _LENGTH = re.compile(r"\s*([+-]?(?:\d+(?:\.\d*)?|\.\d+))\s*([a-zµ]*)\s*", re.IGNORECASE)
 _HOW = 'write a number of mm or a text like "2.5in"'
 UNITS = ("mm", "cm", "in", "pt", "um")
+_DOTS = ("dot", "dots")
+
+
+class Dots(float):
+    """A length in dots of the machine: mm only once a print mode is known (``job.dots``)."""
 
 
 def to_mm(value: object) -> float:
@@ -37,6 +42,17 @@ def to_mm(value: object) -> float:
     if factor is None:
         raise ValueError(f"unit {unit!r} in {value!r} is not known; use one of {', '.join(UNITS)}")
     return float(number) * factor
+
+
+def to_mm_or_dots(value: object) -> float:
+    """As ``to_mm``, but a text may also carry dots: "2 dots"."""
+    match = _LENGTH.fullmatch(value) if isinstance(value, str) else None
+    if match is not None and match.group(2).lower() in _DOTS:
+        return Dots(match.group(1))
+    try:
+        return to_mm(value)
+    except ValueError as error:
+        raise ValueError(f"{error} or dots" if "unit" in str(error) else str(error)) from None
 
 
 def to_pt(value: object) -> float:

@@ -161,7 +161,9 @@ def _run(mark: GlyphRun, grey: str) -> str:
     # Each glyph is filled for itself: overlapping glyphs do not knock each other out.
     fills = "".join(f"{part} f\n" for part in drawn.split("\n") if part)
     turn = _turn(mark.x, mark.y, mark.angle)
-    stroke = f"1 G {2 * mark.choke} w {drawn} S" if mark.choke else ""
+    # A choke is stroked at tint 0, a spread in the ink itself.
+    colour = "1 G" if mark.choke > 0 else ""
+    stroke = f"{colour} {2 * abs(mark.choke)} w {drawn} S" if mark.choke else ""
     return f"q {grey} {turn} {fills} {stroke} Q"
 
 

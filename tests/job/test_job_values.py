@@ -33,6 +33,26 @@ def test_lengths(job: JobFolder, written: str, mm: float) -> None:
 
 
 @pytest.mark.parametrize(
+    ("written", "dpi", "mm"),
+    [
+        ('"2 dots"', "[720, 1440]", 2 * 25.4 / 720),  # the larger of two
+        ('"1.5 Dots"', "[600, 600]", 1.5 * 25.4 / 600),
+        ('"1 dot"', "[360, 1440]", 25.4 / 360),
+        ('"10pt"', "[1440, 720]", 10 * 25.4 / 72),
+        ("0.08", "[1440, 720]", 0.08),
+    ],
+)
+def test_lengths_in_dots_become_mm_by_the_print_mode(
+    job: JobFolder, written: str, dpi: str, mm: float
+) -> None:
+    job.change("bed.toml", ("dpi = [720, 1440]", f"dpi = {dpi}"))
+    job.change("tag.toml", ("choke = 0.06", f"choke = {written}\nchoke_holes = {written}"))
+    plate = job.load().layout.plates[1]
+    assert plate.choke == plate.choke_holes == pytest.approx(mm, rel=1e-12)
+    assert type(plate.choke) is float
+
+
+@pytest.mark.parametrize(
     ("written", "line"),
     [
         ('"4 feet"', "unit 'feet' in '4 feet' is not known; use one of mm, cm, in, pt, um"),

@@ -24,6 +24,25 @@ CASES = [
      "take it away"),
     ('role = "gloss"', 'role = "gloss"\nunder = "texts"',
      "tag.toml:22, plates[2].under: under is for plates with the role white; take it away"),
+    ('role = "gloss"', 'role = "gloss"\nspread = 0.1',
+     "tag.toml:22, plates[2].spread: spread is for plates with the role white; take it away"),
+    ('role = "colour"', 'role = "colour"\nchoke_texts = 0.1',
+     "tag.toml:12, plates[0].choke_texts: choke_texts is for plates with the role white; take it "
+     "away"),
+    ('choke = 0.06', 'choke = 0.06\nspread = 0.1',
+     "tag.toml:17, plates[1].choke: the plate 'White' has a spread and a choke; "
+     "take one of the two away"),
+    ('cover = "art"\nchoke = 0.06', 'cover = "flood"\nspread = 0.1',
+     "tag.toml:17, plates[1].spread: spread says nothing of a plate with the cover 'flood'; "
+     "take it away"),
+    ('choke = 0.06', 'choke = "2 steps"',
+     "tag.toml:17, plates[1].choke: unit 'steps' in '2 steps' is not known; use one of mm, cm, "
+     "in, pt, um or dots"),
+    ('choke = 0.06', 'choke = "-2 dots"',
+     "tag.toml:17, plates[1].choke: '-2 dots' is out of range; it must be at least 0"),
+    ('role = "gloss"', 'role = "gloss"\nbleed = "2 dots"',
+     "tag.toml:22, plates[2].bleed: unit 'dots' in '2 dots' is not known; use one of mm, cm, in, "
+     "pt, um"),
     ('choke = 0.06', 'choke = 0.06\npattern = "art/logo.svg"',
      "tag.toml:18, plates[1].pattern: pattern is for plates with the role gloss; take it away"),
     ('role = "gloss"', 'role = "gloss"\npattern = "art/logo.png"',

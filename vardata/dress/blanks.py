@@ -17,7 +17,7 @@ from vardata.dress.meeting import Role
 from vardata.dress.piece import Piece
 from vardata.dress.places import Places
 from vardata.dress.variable import Surroundings
-from vardata.dress.white import Kept, Reach, WhitePlate
+from vardata.dress.white import Inwards, Kept, Reach, WhitePlate
 from vardata.job import model
 from vardata.job.symbologies import SYMBOLOGIES
 from vardata.problems import Problem, Severity, Where
@@ -124,7 +124,7 @@ class Blanks:
         return WhitePlate(
             index,
             cover,
-            plate.choke,
+            Inwards(plate.inwards, plate.inwards_at_texts, plate.inwards_at_holes),
             outline.flood(self._layout, plate.bleed, self._file),
             self._followed(index),
             index in self._plates.inked(blank),

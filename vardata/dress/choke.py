@@ -17,6 +17,7 @@ from __future__ import annotations
 
 from typing import NamedTuple
 
+from shapely.geometry import Polygon
 from shapely.geometry.base import BaseGeometry
 
 from vardata.dress import geometry
@@ -39,11 +40,24 @@ class Choked(NamedTuple):
     least: float
 
 
-def erode(shape: BaseGeometry, by: float) -> BaseGeometry:
-    """The shape less everything nearer than ``by`` mm to its edge (a disc as the tool)."""
+def erode(shape: BaseGeometry, by: float, holes: float | None = None) -> BaseGeometry:
+    """The shape less everything nearer than ``by`` mm to its edge (a disc as the tool), or
+    nearer than ``holes`` mm to a hole that it encloses, if that is another length."""
+    if holes is not None and holes != by:
+        parts = getattr(shape, "geoms", [shape])
+        return geometry.union(_eroded(part, by, holes) for part in parts)
     if by <= 0 or shape.is_empty:
         return shape
     return geometry.areas(shape.buffer(-by, quad_segs=segments(by)))
+
+
+def _eroded(part: BaseGeometry, by: float, holes: float) -> BaseGeometry:
+    """One polygon, its outer edge moved by one length and those of its holes by another."""
+    if part.is_empty:
+        return part
+    openings = [grow(Polygon(ring), holes) for ring in part.interiors]
+    left = erode(Polygon(part.exterior), by).difference(geometry.union(openings))
+    return geometry.areas(left)
 
 
 def grow(shape: BaseGeometry, by: float) -> BaseGeometry:
@@ -88,34 +102,43 @@ def choked(
     choke: float,
     margin: float = HAIR / 2,
     steps: tuple[float, ...] = STEPS,
+    holes: float | None = None,
 ) -> Choked:
-    """White for coloured ``ink`` and standing-alone white ``alone``, choked by ``choke``.
+    """White for coloured ``ink`` and standing-alone white ``alone``, choked by ``choke``, round
+    the holes in it by ``holes``. A negative choke is a spread.
 
     White narrower than twice the ``margin`` is not trusted; ``steps`` are tried where it is
     missing. A step of 1 saves it with the full choke, as an area of its own.
     """
     both = geometry.union((ink, alone))
-    white = geometry.union((erode(both, choke), alone))
+    if choke < 0:
+        return Choked(geometry.union((grow(ink, -choke), alone)), NOTHING, choke)
+    inner = choke if holes is None else holes
+    white = geometry.union((erode(both, choke, inner), alone))
     saved, least = NOTHING, choke
-    if choke <= 0:
+    most = max(choke, inner)
+    if most <= 0:
         return Choked(white, NOTHING, 0.0)
-    wide = choke + margin
-    seen = geometry.union((erode(both, wide), alone))
+    wide = most + margin
+    seen = geometry.union((erode(both, choke + margin, inner + margin), alone))
     for step in steps:
         bare = lost(ink, seen, wide)
         if bare.is_empty:
             break
         # Where exactly a saved part ends is of no matter as long as it meets the other white.
-        near = grow(_thin(ink, seen, bare, wide), SLACK * SLACK * choke + 2 * margin)
+        near = grow(_thin(ink, seen, bare, wide), SLACK * SLACK * most + 2 * margin)
         near = near.simplify(margin / 2)
-        level = choke * step
-        part = _within(erode(both, level), near)
+        level = (choke or inner) * step
+        part = _within(erode(both, choke * step, inner * step), near)
         if part.is_empty:
             continue
-        least = level
+        least = min(least, level)
         white, saved = geometry.union((white, part)), geometry.union((saved, part))
         # An area is trusted down to a hair; a plain fill always.
-        sound = part if level == 0 else _within(erode(both, level + HAIR / 2), near)
+        fine = HAIR / 2
+        sound = part if level == 0 else _within(
+            erode(both, choke * step + fine, inner * step + fine), near
+        )  # fmt: skip
         seen = geometry.union((seen, sound))
     return Choked(white, saved, least)
 

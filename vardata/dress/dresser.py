@@ -120,10 +120,12 @@ class Dresser:
 
     def _reduced(self, name: str, plate: int, least: float) -> Problem:
         white = self._layout.plates[plate]
+        text = any(f.name == name for f in self._places.fields if isinstance(f, model.TextField))
+        wanted = white.inwards_at_texts if text else white.choke
         return Problem(
             "choke-reduced",
             Severity.NOTE,
-            f"on plate {white.name!r} the choke of {white.choke:g} mm is reduced to as little "
+            f"on plate {white.name!r} the choke of {wanted:g} mm is reduced to as little "
             f"as {least:g} mm where strokes are too thin for it",
             where=Where(file=name) if name in self._files else Where(field=name),
         )
@@ -218,7 +220,7 @@ class Dresser:
         """Whether a text is too fine for the machine."""
         if not isinstance(field, TextVariable):
             return None
-        below = [on.whites[number].choke for number, _ in on.near[n].under]
+        below = [on.whites[number].choke_texts for number, _ in on.near[n].under]
         lettering = field.lettering
         return craft.problem(
             self._places.fields[n].name, fit, field.ink, below, lettering.bounds(fit.ink),
@@ -259,7 +261,8 @@ class Dresser:
         for layer in sheet.white:
             for waiting in layer.settle():
                 thing = waiting.thing
-                if thing.role == "under" and thing.least < layer.plate.choke:
+                wanted = layer.plate.choke if waiting.wanted is None else waiting.wanted
+                if thing.role == "under" and thing.least < wanted:
                     self._report(waiting.field, layer.plate.index, thing.least)
             marks += layer.marks()
         if self._gloss:

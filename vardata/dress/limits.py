@@ -29,7 +29,8 @@ class Limits:
         self._bleed = layout.bleed
         self._layout, self._file = layout, file
         self._dot = dot
-        allowed = outline.flood(layout, layout.bleed, file)[1]
+        spread = max(plate.spread for plate in layout.plates)  # white passes colour by it
+        allowed = chokes.erode(outline.flood(layout, layout.bleed, file)[1], spread)
         self._allowed = chokes.grow(allowed, _NEAR)
         shapely.prepare(self._allowed)
         # A code's ground is widened to whole dots and moved by half a dot at most.

@@ -21,6 +21,7 @@ from vardata.dress.meeting import Thing
 from vardata.dress.piece import picture_area
 from vardata.dress.sheet import Glossy, Sheet, Waiting
 from vardata.dress.variable import Pictures, Report, Surroundings, Variable
+from vardata.dress.white import WhitePlate
 from vardata.fit.result import FieldFit, PictureFit
 from vardata.job import model
 from vardata.marks import BLACK, Commands, Image, Mark, Path, Placement
@@ -40,7 +41,7 @@ class PictureVariable(Variable):
         self._framing = framing
         self._holes, self._specks = field.close_holes, field.drop_specks
         self._areas: dict[str, BaseGeometry] = {}
-        self._whites: dict[tuple[str, float, bool], tuple[Commands, float]] = {}
+        self._whites: dict[tuple[str, float, float, bool], tuple[Commands, float]] = {}
 
     def place(self, picture: Picture) -> PlacedPicture:
         """The picture where it is printed."""
@@ -85,7 +86,7 @@ class PictureVariable(Variable):
                 continue
             layer = sheet.white[number]
             knockout = layer.plate.cover == "knockout"
-            drawn, least = self._white(picture, layer.plate.choke, knockout)
+            drawn, least = self._white(picture, layer.plate, knockout)
             tint = 0.0 if knockout else 1.0
             areas: list[Mark] = [Path(layer.plate.index, tint, drawn)] if drawn else []
             thing = Thing(
@@ -102,15 +103,20 @@ class PictureVariable(Variable):
                 mark = Path(gloss.index, gloss.tint, geometry.commands(area()))
             sheet.glossy.append(Glossy(gloss, [mark], bounds, area))
 
-    def _white(self, picture: Picture, choke: float, knockout: bool) -> tuple[Commands, float]:
-        key = (picture.key, choke, knockout)
+    def _white(
+        self, picture: Picture, plate: WhitePlate, knockout: bool
+    ) -> tuple[Commands, float]:
+        choke, holes = plate.choke, plate.choke_holes
+        key = (picture.key, choke, holes, knockout)
         found = self._whites.get(key)
         if found is None:
             if len(self._whites) >= _KEPT:
                 self._whites.clear()
             if knockout:
-                white, least = chokes.erode(self.area(picture), choke), choke
+                white, least = chokes.erode(self.area(picture), choke, holes), choke
             else:
-                white, _, least = chokes.choked(self.area(picture), NOTHING, choke)
+                white, _, least = chokes.choked(
+                    self.area(picture), NOTHING, choke, holes=holes
+                )
             found = self._whites[key] = (geometry.commands(white), least)
         return found

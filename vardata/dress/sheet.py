@@ -19,13 +19,15 @@ from vardata.marks import GlyphRun, Mark, RunOnPlates
 
 
 class Waiting(NamedTuple):
-    """A thing that may meet others, with the white it has alone."""
+    """A thing that may meet others, with the white it has alone and the choke it wanted (None:
+    that of the plate)."""
 
     thing: Thing
     field: int
     runs: list[Mark]
     areas: list[Mark]
     alone: list[Mark]
+    wanted: float | None = None
 
 
 class Glossy(NamedTuple):

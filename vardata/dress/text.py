@@ -36,7 +36,7 @@ class Texts:
         A number smaller than ``choke`` says that every glyph is thin.
         """
         if choke <= 0:
-            return 0.0
+            return choke  # none, or a spread, which any run bears
         key = (run.font, size_pt, squeeze, choke)
         table = self._tables.get(key) or self._table(key)
         glyphs, kerns = run.glyphs, run.kerns

@@ -144,7 +144,7 @@ class TextVariable(Variable):
                 continue
             if status != "apart" or plate.cover == "knockout":
                 return near
-            shares.append((plate.index, 1.0, plate.choke))
+            shares.append((plate.index, 1.0, plate.choke_texts))
         for gloss in near.gloss:
             if not gloss.bare or not near.clear:
                 return near
@@ -187,7 +187,7 @@ class TextVariable(Variable):
         report: Report,
         shift: tuple[float, float],
     ) -> None:
-        index, choke = layer.plate.index, layer.plate.choke
+        index, choke = layer.plate.index, layer.plate.choke_texts
         if layer.plate.cover == "knockout":
             runs: list[Mark] = []
             areas, least = self.lettering.cores(index, fit, choke, shift), choke
@@ -200,7 +200,7 @@ class TextVariable(Variable):
                 report(self.index, index, least)
         else:
             thing = self._thing("under", fit, shift, least)
-            layer.waiting.append(Waiting(thing, self.index, runs, areas, []))
+            layer.waiting.append(Waiting(thing, self.index, runs, areas, [], choke))
 
     def _thing(self, role: Role, fit: TextFit, shift: tuple[float, float], least: float) -> Thing:
         lettering = self.lettering

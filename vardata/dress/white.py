@@ -36,6 +36,15 @@ class Reach(NamedTuple):
     area: BaseGeometry
 
 
+class Inwards(NamedTuple):
+    """How far, in mm, the edges of colour move inwards: of anything, of texts, round the holes
+    that art encloses. Negative: outwards."""
+
+    edges: float
+    texts: float
+    holes: float
+
+
 # The white under static art by plate and by whether white ink is printed on it: the same on
 # many blanks, and the dearest thing to work out.
 Kept: TypeAlias = dict[tuple[int, bool, bool], Choked]
@@ -52,7 +61,7 @@ class WhitePlate:
         self,
         index: int,
         cover: Cover,
-        choke: float,
+        inwards: Inwards,
         flood: tuple[Commands, BaseGeometry],
         pieces: Sequence[Piece],
         inked: bool,
@@ -60,7 +69,8 @@ class WhitePlate:
         reaches: Sequence[Reach],
         kept: Kept,
     ) -> None:
-        self.index, self.cover, self.choke = index, cover, choke
+        self.index, self.cover = index, cover
+        self.choke, self.choke_texts, self.choke_holes = inwards
         self.follows = cover in ("art", "knockout")  # coloured ink changes this plate
         own = [
             p
@@ -83,7 +93,9 @@ class WhitePlate:
         if cover == "art" and coloured:
             place = (index, inked, silent)
             if place not in kept:
-                kept[place] = chokes.choked(under, alone, choke)
+                kept[place] = chokes.choked(
+                    under, alone, self.choke, holes=self.choke_holes
+                )
             self._white_art(kept[place], coloured)
         else:
             self._static(flood, tuple(p.mark(index, 1.0) for p in own))
@@ -94,9 +106,10 @@ class WhitePlate:
         """White under art, and the names of the pieces in which the choke was reduced."""
         self.before = self._ref("", (Path(self.index, 1.0, geometry.commands(made.white)),))
         if made.least < self.choke:
-            wide = self.choke + chokes.HAIR / 2
-            plain = geometry.union((chokes.erode(self._all.area, wide), self._alone))
-            bare = chokes.lost(self._under.area, plain, wide)
+            hair = chokes.HAIR / 2
+            eroded = chokes.erode(self._all.area, self.choke + hair, self.choke_holes + hair)
+            wide = max(self.choke, self.choke_holes) + hair
+            bare = chokes.lost(self._under.area, geometry.union((eroded, self._alone)), wide)
             for piece in coloured:
                 if piece.area.intersects(bare):
                     self.thin[piece.name] = made.least
@@ -107,7 +120,8 @@ class WhitePlate:
         if self.cover == "flood":
             self.before = self._ref("", (Path(self.index, 1.0, outline), *own))
         elif self.cover == "knockout":
-            core = chokes.erode(self._under.area.difference(self._alone), self.choke)
+            taken = self._under.area.difference(self._alone)
+            core = chokes.erode(taken, self.choke, self.choke_holes)
             left = geometry.areas(inside.difference(core))
             drawn = outline if core.is_empty else geometry.commands(left)
             self.before = self._ref("", (Path(self.index, 1.0, drawn),))
@@ -146,7 +160,8 @@ class WhitePlate:
         needed = [not self._hidden(thing, things) for thing in things]
         kept = [thing for thing, wanted in zip(things, needed) if wanted]
         zones: list[Zone] = []
-        for i, thing in enumerate(kept):
+        # What is spread needs no seams: all of it spread is each of it spread.
+        for i, thing in enumerate(kept if self.choke >= 0 else ()):
             if thing.role == "alone" and self.cover != "art":
                 continue
             static = self._all if thing.role == "under" else self._under

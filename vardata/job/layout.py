@@ -28,6 +28,7 @@ from vardata.job.values import (
     PositiveMm,
     PositivePt,
     SomeMm,
+    SomeMmOrDots,
     Tracking,
     Whole,
 )
@@ -66,8 +67,14 @@ class Plate(Model):
     """colour (the process inks), white or gloss"""
     cover: Literal["none", "art", "flood", "knockout", "fields", "inverse"] = "none"
     """where ink goes of its own accord; white: none, art, flood, knockout; gloss: none, fields, art, flood, inverse (all but the fields and art that ask for gloss)"""  # noqa: E501
-    choke: SomeMm = 0.1  # common practice, no source: 0.05 to 0.2 mm
+    choke: SomeMmOrDots = 0.1  # common practice, no source: 0.05 to 0.2 mm
     """how far edges move inwards where colour covers them"""
+    choke_holes: SomeMmOrDots | None = None
+    """white: the choke of edges round holes that art and pictures enclose; by default as choke"""
+    choke_texts: SomeMmOrDots | None = None
+    """white: the choke under texts; by default as choke"""
+    spread: SomeMmOrDots = 0.0
+    """white under art: how far it reaches beyond the edges of colour, in the place of a choke"""
     bleed: Mm = 0.0
     """how far a flood passes the item's outline; negative: an inset"""
     passes: Annotated[Whole, Field(ge=1, le=50)] = 1
@@ -82,6 +89,21 @@ class Plate(Model):
     """gloss: an SVG tile that its ink is broken into"""
     pattern_size: PositiveMm = 4.0
     """the width of a tile"""
+
+    @property
+    def inwards(self) -> float:
+        """How far edges under colour move inwards; outwards if it is negative."""
+        return -self.spread if self.spread else self.choke
+
+    @property
+    def inwards_at_texts(self) -> float:
+        """The same of the edges of texts."""
+        return self.inwards if self.spread or self.choke_texts is None else self.choke_texts
+
+    @property
+    def inwards_at_holes(self) -> float:
+        """The same round holes that art encloses."""
+        return self.inwards if self.spread or self.choke_holes is None else self.choke_holes
 
 
 def default_plates() -> tuple[Plate, ...]:
@@ -120,9 +142,9 @@ class Pictured(Placed):
     """pictures and pages: white under all that is not transparent, or under what has ink"""
     ink_from: Percent = 2.0
     """white_by = "ink" only: the least ink that white lies under"""
-    close_holes: SomeMm = 0.0
+    close_holes: SomeMmOrDots = 0.0
     """pictures and pages: holes in their white up to this size are closed"""
-    drop_specks: SomeMm = 0.0
+    drop_specks: SomeMmOrDots = 0.0
     """pictures and pages: specks of white up to this size are dropped"""
     min_ppi: Annotated[Number, Field(ge=0, le=10_000)] = 0.0
     """a picture with fewer pixels per inch at its size is not printed"""

@@ -12,6 +12,7 @@ from typing import Any, TypeVar
 
 from vardata.job import shipped
 from vardata.job.checks import check, check_job
+from vardata.job.dots import in_mm
 from vardata.job.fonts import find_font, font_chain, named_fonts
 from vardata.job.found import clipped
 from vardata.job.keys import mend_keys, other_kind
@@ -124,9 +125,10 @@ class _Loading:
         self.problems += check(job, layout, jig, bed)
         if self.problems or not (job and layout and jig and bed and sheet and layout_file):
             return None
+        mode = bed.model.modes[job.model.print_mode]
         return Setup(
-            job=job.model, layout=layout.model, jig=jig.model, bed=bed.model,
-            mode=bed.model.modes[job.model.print_mode], sheet_file=sheet,
+            job=job.model, layout=in_mm(layout.model, mode), jig=jig.model, bed=bed.model,
+            mode=mode, sheet_file=sheet,
             job_file=self.job_file.absolute(), layout_file=layout_file, files=files,
             fonts={name: font.path for name, font in fonts.items()},
             members={n: font.member for n, font in fonts.items() if font.member is not None},

@@ -32,6 +32,7 @@ def plate_claims(layout: Layout, source: Source) -> Iterator[Claim]:
             remedy = f"allowed: {', '.join(_COVERS[plate.role])}"
             yield Claim(source, (*path, "cover"), "unknown-value", what, remedy, plate.cover)
         yield from _only_for(source, path, plate)
+        yield from _spread(source, path, plate)
     names = ((("plates", i, "name"), plate.name) for i, plate in enumerate(plates))
     yield from twice(source, names, "plate")
     colour = [index for index, plate in enumerate(plates) if plate.role == "colour"]
@@ -50,10 +51,26 @@ def _only_for(source: Source, path: KeyPath, plate: Plate) -> Iterator[Claim]:
         ("under", ("white",), plate.under != "all"),
         ("colours", ("white", "gloss"), bool(plate.colours)),
         ("pattern", ("gloss",), plate.pattern is not None),
+        ("choke_holes", ("white",), plate.choke_holes is not None),
+        ("choke_texts", ("white",), plate.choke_texts is not None),
+        ("spread", ("white",), plate.spread > 0),
     ):
         if used and plate.role not in roles:
             what = f"{key} is for plates with the role {' or '.join(roles)}"
             yield Claim(source, (*path, key), "wrong-role", what, "take it away")
+
+
+def _spread(source: Source, path: KeyPath, plate: Plate) -> Iterator[Claim]:
+    """White either reaches beyond colour or is drawn in from its edges."""
+    if not plate.spread or plate.role != "white":
+        return
+    if plate.cover in ("flood", "knockout"):
+        what = f"spread says nothing of a plate with the cover {plate.cover!r}"
+        yield Claim(source, (*path, "spread"), "spread", what, "take it away")
+    for key in ("choke", "choke_holes", "choke_texts"):
+        if key in plate.model_fields_set and getattr(plate, key):
+            what = f"the plate {plate.name!r} has a spread and a {key}"
+            yield Claim(source, (*path, key), "spread", what, "take one of the two away")
 
 
 def name_claims(source: Source, path: KeyPath, name: str) -> Iterator[Claim]:

@@ -11,7 +11,14 @@ import math
 import re
 from typing import Annotated, Any, Literal
 
-from pydantic import AfterValidator, BeforeValidator, Field, WithJsonSchema
+from pydantic import (
+    AfterValidator,
+    BeforeValidator,
+    Field,
+    ValidatorFunctionWrapHandler,
+    WithJsonSchema,
+    WrapValidator,
+)
 
 from vardata import units
 from vardata.job.near import choose
@@ -21,6 +28,7 @@ _UNITS = "[mM][mM]|[cC][mM]|[iI][nN]|[pP][tT]|[uUµ][mM]"
 _FIGURE = r"(\d+(\.\d*)?|\.\d+)\s*"
 _LENGTH = rf"^\s*[+-]?{_FIGURE}({_UNITS})?\s*$"
 _NOT_NEGATIVE = rf"^\s*[+]?{_FIGURE}({_UNITS})?\s*$"
+_OR_DOTS = rf"^\s*[+]?{_FIGURE}({_UNITS}|[dD][oO][tT][sS]?)?\s*$"
 _SIZE = rf"^\s*[+]?{_FIGURE}({_UNITS})\s*$"
 _JOB_NAME = r"^[A-Za-z0-9][A-Za-z0-9._-]*$"
 _LOCALE = r"^[A-Za-z]{2,3}([-_][A-Za-z0-9]{2,8})*$"
@@ -173,6 +181,13 @@ def _feature(value: object) -> object:
     raise ValueError(f'{value!r} is no feature; write its tag, such as "smcp", or "-liga" for off')
 
 
+def _maybe_dots(value: object, checked: ValidatorFunctionWrapHandler) -> float:
+    """A length whose dots, if it is written in dots, stay marked as such."""
+    read = units.to_mm_or_dots(value)
+    number: float = checked(float(read))
+    return units.Dots(number) if isinstance(read, units.Dots) else number
+
+
 def _schema(text: str, **more: object) -> WithJsonSchema:
     return WithJsonSchema({**more, "description": text})
 
@@ -196,6 +211,10 @@ Number = Annotated[float, Field(strict=True, allow_inf_nan=False)]
 Percent = Annotated[Number, Field(gt=0, le=100)]
 
 _LENGTH_TEXT = "a length: a number is mm; a text may carry mm, cm, in, pt or um"
+_LENGTH_OR_DOTS = (
+    "a length: a number is mm; a text may carry mm, cm, in, pt, um, or dots of the print mode "
+    "(the larger where its two differ)"
+)
 _LENGTH_ABOVE_0 = "a length above 0: a number is mm; a text may carry mm, cm, in, pt or um"
 _SIZE_TEXT = "a font size with its unit, such as 14pt"
 
@@ -211,6 +230,11 @@ SomeMm = Annotated[
     float, BeforeValidator(units.to_mm), Field(ge=0, le=_LONGEST, allow_inf_nan=False),
     _any_of(_LENGTH_TEXT, {"type": "number", "minimum": 0, "maximum": _LONGEST},
             {"type": "string", "pattern": _NOT_NEGATIVE}),
+]  # fmt: skip
+SomeMmOrDots = Annotated[
+    float, Field(ge=0, le=_LONGEST, allow_inf_nan=False), WrapValidator(_maybe_dots),
+    _any_of(_LENGTH_OR_DOTS, {"type": "number", "minimum": 0, "maximum": _LONGEST},
+            {"type": "string", "pattern": _OR_DOTS}),
 ]  # fmt: skip
 PositiveMm = Annotated[
     float, BeforeValidator(units.to_mm), Field(gt=0, le=_LONGEST, allow_inf_nan=False),

@@ -8,6 +8,7 @@ outlive the text object (9.3.1).
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Sequence
 from functools import lru_cache
 from typing import Any, Protocol
@@ -21,7 +22,7 @@ from vardata.units import PT_PER_MM
 
 _FILL, _FILL_AND_STROKE = 0, 2  # text rendering modes, table 106
 _NOT_SQUEEZED = 1.0
-_UNKNOWN = -1.0
+_UNKNOWN = -math.inf
 
 
 class Shared(Protocol):
@@ -107,6 +108,8 @@ class PlateContent:
             write(FINE[round(squeeze * 1e7)] + b" Tz")
         if choke != self._choke:
             self._choked(choke)
+        if choke < 0.0:
+            self._stroked(paint)
         write(placed)
 
     def _choked(self, choke: float) -> None:
@@ -119,6 +122,11 @@ class PlateContent:
                 self._write(b"2 Tr")
             self._line(2.0 * drawn)
             self._stroked(0.0)
+        elif choke < 0.0 and choke + self._ink.reach < 0.0:  # a spread: a stroke in the fill's ink
+            if self._mode != _FILL_AND_STROKE:
+                self._mode = _FILL_AND_STROKE
+                self._write(b"2 Tr")
+            self._line(-2.0 * (choke + self._ink.reach))
         elif self._mode != _FILL:
             self._mode = _FILL
             self._write(b"0 Tr")
