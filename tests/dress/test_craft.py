@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import subprocess
 import sys
 from pathlib import Path
@@ -12,7 +13,7 @@ from fontTools.fontBuilder import FontBuilder
 from fontTools.pens.ttGlyphPen import TTGlyphPen
 from shapely.geometry import Point, Polygon, box
 
-from vardata.dress.craft import thinnest
+from vardata.dress.widths import apart, narrowest, thinnest
 
 
 @pytest.mark.parametrize(
@@ -34,6 +35,66 @@ def test_the_thinnest_part_is_found(shape: Any, width: float) -> None:
 def test_corners_are_not_thin() -> None:
     # A triangle is as thin as you like in its tips: what counts is its body.
     assert thinnest(Polygon([(0, 0), (600, 0), (300, 520)])) > 150
+
+
+RING = Point(0, 0).buffer(300, quad_segs=64).difference(Point(0, 0).buffer(240, quad_segs=64))
+
+
+def arch(gap: float) -> Any:
+    """Two stems of 90 so far apart, 500 high, joined at the top."""
+    return box(0, 0, 90, 500).union(box(90 + gap, 0, 180 + gap, 500)).union(
+        box(0, 410, 180 + gap, 500)
+    )
+
+
+def wedge(degrees: float) -> Any:
+    """Two strokes that open upwards from a point by an angle."""
+    t = math.tan(math.radians(degrees / 2))
+    foot = -90 / math.sin(math.radians(degrees / 2))
+    return Polygon([(0, 0), (500 * t, 500), (500 * t + 90, 500), (0, foot),
+                    (-500 * t - 90, 500), (-500 * t, 500)])  # fmt: skip
+
+
+@pytest.mark.parametrize("mouth", [20, 60, 120, 200])
+def test_the_mouth_of_an_open_counter_is_measured(mouth: float) -> None:
+    assert narrowest(RING.difference(box(0, -mouth / 2, 400, mouth / 2))) == pytest.approx(
+        mouth, rel=0.01
+    )
+
+
+@pytest.mark.parametrize("gap", [20, 60, 150, 250])
+def test_the_channel_of_an_arch_is_measured(gap: float) -> None:
+    assert narrowest(arch(gap)) == pytest.approx(gap, rel=0.01)
+    # With feet that come towards each other, the way between them is what closes first.
+    feet = arch(gap).union(box(90, 0, 90 + gap / 4, 60))
+    assert narrowest(feet) == pytest.approx(gap * 0.75, rel=0.01)
+
+
+def test_the_channels_between_arms_are_measured() -> None:
+    arms = (box(0, y, 400, y + 90) for y in (0, 280, 610))
+    shape = box(0, 0, 90, 700)
+    for arm in arms:
+        shape = shape.union(arm)
+    assert narrowest(shape) == pytest.approx(190, rel=0.01)
+
+
+@pytest.mark.parametrize("degrees", [20, 30, 45, 60])
+def test_a_notch_that_tapers_is_no_counter(degrees: float) -> None:
+    assert narrowest(wedge(degrees)) == math.inf
+
+
+def test_a_closed_counter_is_as_wide_as_its_largest_disc() -> None:
+    assert narrowest(RING) == pytest.approx(480, rel=0.01)
+    # A triangle of equal sides of 600: its incircle's radius is the side / (2 root 3).
+    corners = [(0, 0), (600, 0), (300, 300 * math.sqrt(3))]
+    framed = box(-100, -100, 700, 700).difference(Polygon(corners))
+    assert narrowest(framed) == pytest.approx(600 / math.sqrt(3), rel=0.01)
+    assert narrowest(box(0, 0, 100, 700)) == math.inf
+
+
+def test_the_distance_of_parts_is_measured() -> None:
+    assert apart(box(0, 0, 90, 500).union(box(0, 540, 90, 630))) == pytest.approx(40)
+    assert apart(RING) == math.inf
 
 
 # ---------------------------------------------------------------- a job
@@ -72,10 +133,11 @@ PT = 25.4 / 72
 
 
 def bars(path: Path) -> None:
-    """I: a stem of 100; O: a square ring of 100 round a counter of 60 by 300; x: 500 high."""
+    """I: a stem of 100; O: a square ring of 100 round a counter of 60 by 300; C: the same, open on
+    the right by 40; i: a stem with a dot 50 above it; x: 500 high."""
     builder = FontBuilder(1000, isTTF=True)
-    builder.setupGlyphOrder([".notdef", "I", "O", "x"])
-    builder.setupCharacterMap({ord(char): char for char in "IOx"})
+    builder.setupGlyphOrder([".notdef", "I", "O", "C", "i", "x"])
+    builder.setupCharacterMap({ord(char): char for char in "IOCix"})
 
     def drawn(*rings: list[tuple[int, int]]) -> Any:
         pen = TTGlyphPen(None)
@@ -89,11 +151,16 @@ def bars(path: Path) -> None:
     stem = [(100, 0), (100, 700), (200, 700), (200, 0)]
     outer = [(50, 0), (50, 500), (310, 500), (310, 0)]
     inner = [(150, 100), (210, 100), (210, 400), (150, 400)]
+    right = [(50, 0), (50, 500), (310, 500), (310, 270), (210, 270), (210, 400), (150, 400),
+             (150, 100), (210, 100), (210, 230), (310, 230), (310, 0)]  # fmt: skip
+    dot = [(100, 550), (100, 650), (200, 650), (200, 550)]
+    low = [(100, 0), (100, 500), (200, 500), (200, 0)]
     small = [(100, 0), (100, 500), (300, 500), (300, 0)]
     builder.setupGlyf({".notdef": TTGlyphPen(None).glyph(), "I": drawn(stem),
-                       "O": drawn(outer, inner), "x": drawn(small)})  # fmt: skip
+                       "O": drawn(outer, inner), "C": drawn(right),
+                       "i": drawn(low, dot), "x": drawn(small)})  # fmt: skip
     builder.setupHorizontalMetrics({".notdef": (500, 0), "I": (300, 100), "O": (360, 50),
-                                    "x": (400, 100)})  # fmt: skip
+                                    "C": (360, 50), "i": (300, 100), "x": (400, 100)})  # fmt: skip
     builder.setupHorizontalHeader(ascent=800, descent=-200)
     builder.setupNameTable({"familyName": "Bars", "psName": "Bars"})
     builder.setupOS2()
@@ -101,7 +168,8 @@ def bars(path: Path) -> None:
     builder.save(path)
 
 
-# Strokes of 100 at 10 pt are 0.353 mm, the counter of 60 is 0.212 mm, x is 1.76 mm high.
+# Strokes of 100 at 10 pt are 0.353 mm, the counter of 60 is 0.212 mm, the mouth of 40 0.141 mm, the
+# dot is 0.176 mm off, x is 1.76 mm high.
 CASES = [
     ("min_stroke = 0.34", "I", "black", "5, 5, 30, 10", ""),
     ("min_stroke = 0.36", "I", "black", "5, 5, 30, 10",
@@ -117,6 +185,17 @@ CASES = [
     ("min_counter = 0.22", "I", "black", "5, 5, 30, 10", ""),
     ("min_counter = 0.22", "IO", "black", "5, 5, 30, 10",
      "the smallest counter is 0.21_ mm wide at 10 pt, the least that stays open is 0.22 mm"),
+    ("min_counter = 0.13", "C", "black", "5, 5, 30, 10", ""),
+    ("min_counter = 0.15", "C", "black", "5, 5, 30, 10",
+     "the smallest counter is 0.14_ mm wide at 10 pt, the least that stays open is 0.15 mm"),
+    ("min_stroke = 0.15", "C", "black", "5, 5, 30, 10", ""),
+    ("min_stroke = 0.15", "C", "White", "5, 5, 30, 10",
+     "the colour in the smallest counter is 0.14_ mm wide at 10 pt, the least that prints is "
+     "0.15 mm"),
+    ("min_gap = 0.17", "iC", "black", "5, 5, 30, 10", ""),
+    ("min_gap = 0.18", "iC", "black", "5, 5, 30, 10",
+     "the parts of a letter (accent, dot) are 0.17_ mm apart at 10 pt, the least that stays open "
+     "is 0.18 mm"),
     ("min_x_height = 1.75", "I", "black", "5, 5, 30, 10", ""),
     ("min_x_height = 1.8", "I", "black", "5, 5, 30, 10",
      "small letters are 1.76 mm high at 10 pt, the least is 1.8 mm"),

@@ -11,22 +11,19 @@ import math
 from collections.abc import Callable, Iterable
 from functools import lru_cache
 
-from shapely.geometry import Polygon
 from shapely.geometry.base import BaseGeometry
 
-from vardata.dress import choke as chokes
 from vardata.dress import geometry, outline
 from vardata.dress.geometry import Bounds
 from vardata.dress.glyphs import Glyphs
 from vardata.dress.ink import Ink
+from vardata.dress.widths import apart, narrowest, thinnest
 from vardata.fit.fonts import FontBook
 from vardata.fit.result import TextFit
 from vardata.job.layout import Craft, Layout
 from vardata.problems import Problem, Severity, Where
 from vardata.units import MM_PER_PT
 
-_TRIAL = 0.1  # mm: shapes are tried at the scale at which half their thinnest stroke is this
-_EXACT = 0.005  # of a width: how near it is found
 _FINE = 2  # outlines within a quarter of 1/1000 em
 _LARGER = "set it larger (size, min_size), or in a bolder font"
 
@@ -44,30 +41,6 @@ def _at(fit: TextFit) -> str:
     return f"at {fit.size_pt:g} pt"
 
 
-def thinnest(shape: BaseGeometry) -> float:
-    """The width of the thinnest part of a shape, tips of corners aside; 0 for nothing.
-
-    A part is as wide as twice the largest erosion that leaves white near all of it.
-    """
-    if shape.is_empty:
-        return 0.0
-    x0, y0, x1, y1 = shape.bounds
-    low, high = 0.0, min(x1 - x0, y1 - y0) / 2
-    while high - low > _EXACT * high:
-        middle = (low + high) / 2
-        scale = _TRIAL / middle
-        trial = geometry.placed(shape, 0.0, 0.0, 0.0, scale, scale)
-        bare = chokes.lost(trial, chokes.erode(trial, _TRIAL), _TRIAL)
-        low, high = (middle, high) if bare.is_empty else (low, middle)
-    return 2 * low
-
-
-def _counters(shape: BaseGeometry) -> list[BaseGeometry]:
-    """What a shape encloses."""
-    parts = getattr(shape, "geoms", [shape])
-    return [Polygon(ring) for part in parts for ring in getattr(part, "interiors", ())]
-
-
 class CraftCheck:
     """Checks the texts of one layout."""
 
@@ -75,6 +48,7 @@ class CraftCheck:
         self._craft, self._book, self._glyphs = craft, book, glyphs
         self._stroke = lru_cache(maxsize=20_000)(self._stroke_of)
         self._counter = lru_cache(maxsize=20_000)(self._counter_of)
+        self._apart = lru_cache(maxsize=20_000)(self._apart_of)
         self._edge = outline.flood(layout, 0.0)[1].boundary
         self._safe = layout.safe
         self._inner = outline.flood(layout, -layout.safe)[1]
@@ -82,10 +56,11 @@ class CraftCheck:
     def _stroke_of(self, font: int, glyph: int) -> float:
         return thinnest(self._glyphs.outline(font, glyph, _FINE)[0])
 
-    def _counter_of(self, font: int, glyph: int) -> float | None:
-        """The thinnest of the glyph's counters; None for a glyph without."""
-        found = _counters(self._glyphs.outline(font, glyph, _FINE)[0])
-        return min(map(thinnest, found), default=None)
+    def _counter_of(self, font: int, glyph: int) -> float:
+        return narrowest(self._glyphs.outline(font, glyph, _FINE)[0])
+
+    def _apart_of(self, font: int, glyph: int) -> float:
+        return apart(self._glyphs.outline(font, glyph, _FINE)[0])
 
     def problem(
         self, field: str, fit: TextFit, ink: Ink, chokes_below: Iterable[float], bounds: Bounds,
@@ -93,7 +68,8 @@ class CraftCheck:
     ) -> Problem | None:
         """The first thing that is too fine; ``bounds`` and ``area`` are the ink's, in item mm.
 
-        Kinds: ``thin-stroke``, ``thin-white``, ``small-counter``, ``small-letters``, ``near-edge``.
+        Kinds: ``thin-stroke``, ``thin-white``, ``small-counter``, ``small-gap``, ``small-letters``,
+        ``near-edge``.
         """
         glyphs = {
             (run.font, number)
@@ -105,7 +81,8 @@ class CraftCheck:
         }
         found = (
             self._thin(fit, glyphs, ink.kind == "white", chokes_below)
-            or self._closed(fit, glyphs)
+            or self._closed(fit, glyphs, ink.kind == "white")
+            or self._joined(fit, glyphs)
             or self._small(fit, glyphs)
             or self._near(bounds, area)
         )
@@ -135,16 +112,31 @@ class CraftCheck:
                 return "thin-white", what, _LARGER
         return None
 
-    def _closed(self, fit: TextFit, glyphs: set[_One]) -> _Found:
-        least = self._craft.min_counter
-        if not least:
+    def _closed(self, fit: TextFit, glyphs: set[_One], knocked: bool) -> _Found:
+        """Counters that ink would close; those of knocked-out text are colour, which has to print
+        as any stroke."""
+        least, prints = self._craft.min_counter, self._craft.min_stroke if knocked else 0.0
+        if not glyphs or not (least or prints):
             return None
-        widths = [width for one in glyphs if (width := self._counter(*one)) is not None]
-        counter = min(widths, default=math.inf) * _em(fit) * fit.squeeze
-        if counter >= least:
+        counter = min(self._counter(*one) for one in glyphs) * _em(fit) * fit.squeeze
+        if counter < least:
+            what = f"the smallest counter is {counter:.3f} mm wide {_at(fit)}, "
+            return "small-counter", f"{what}the least that stays open is {least:g} mm", _LARGER
+        if counter < prints:
+            what = f"the colour in the smallest counter is {counter:.3f} mm wide {_at(fit)}, "
+            return "small-counter", f"{what}the least that prints is {prints:g} mm", _LARGER
+        return None
+
+    def _joined(self, fit: TextFit, glyphs: set[_One]) -> _Found:
+        """Parts of a letter that would run together."""
+        least = self._craft.min_gap
+        if not glyphs or not least:
             return None
-        what = f"the smallest counter is {counter:.3f} mm wide {_at(fit)}, "
-        return "small-counter", f"{what}the least that stays open is {least:g} mm", _LARGER
+        gap = min(self._apart(*one) for one in glyphs) * _em(fit) * fit.squeeze
+        if gap >= least:
+            return None
+        what = f"the parts of a letter (accent, dot) are {gap:.3f} mm apart {_at(fit)}, "
+        return "small-gap", f"{what}the least that stays open is {least:g} mm", _LARGER
 
     def _small(self, fit: TextFit, glyphs: set[_One]) -> _Found:
         least = self._craft.min_x_height

@@ -323,7 +323,9 @@ class Craft(Model):
     min_white: SomeMm = 0.0
     """the thinnest white under a stroke, after the choke"""
     min_counter: SomeMm = 0.0
-    """the smallest opening that a letter encloses"""
+    """the narrowest counter: what a letter encloses, the mouth of an open one (c), a channel (n)"""
+    min_gap: SomeMm = 0.0
+    """the least distance between the parts of a letter, such as an accent and what it stands on"""
     min_x_height: SomeMm = 0.0
     """the least height of small letters"""
     keep_safe: Flag = False
