@@ -34,6 +34,8 @@ def layout_hash(setup: Setup) -> str:
         files = {**part.files, **{f"font {name}": path for name, path in part.fonts.items()}}
         hashes = {name: sha256_of(path) for name, path in sorted(files.items())}
         body += [part.layout.model_dump(mode="json"), hashes]
+    if setup.job.keep_case:
+        body.append(setup.job.keep_case)
     return hashlib.sha256(json.dumps(body, sort_keys=True).encode()).hexdigest()
 
 

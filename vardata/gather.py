@@ -7,6 +7,7 @@ and what was set aside. Shared by ``build``, ``check`` and ``preview``.
 from __future__ import annotations
 
 from array import array
+from collections import Counter
 from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
@@ -16,7 +17,7 @@ from vardata.aside import Aside
 from vardata.index import Index
 from vardata.intake.record import HeldRow, Record, SkippedRow
 from vardata.pool import Pool
-from vardata.problems import Problem
+from vardata.problems import Problem, Severity, Where
 from vardata.progress import Progress
 from vardata.work.fitting import FitDone
 
@@ -35,7 +36,7 @@ class Gathered:
     index: Index
     aside: Aside
     pictures: dict[str, str]  # path -> sha256 of every picture that records name
-    notes: tuple[Problem, ...]  # what intake has to say about whole columns
+    notes: tuple[Problem, ...]  # what there is to say about whole columns and fields
     rows: int  # rows of the sheet that asked for something or were set aside
     held_at: array[int]  # which of the sheet's records were held, from 0, in order
 
@@ -87,10 +88,12 @@ def gather(
     pictures: dict[str, str] = {}
     rows = _Rows(intake, aside, precedence)
     held_at, before = array("Q"), 0
+    cased: Counter[str] = Counter()
     for done in pool.map(grouping.tasks(rows, pool, scratch) if grouping else rows):
         assert isinstance(done, FitDone)
         index.add(done)
         pictures.update(done.pictures)
+        cased.update(done.cased)
         for record in done.held:
             aside.hold_record(record)
         held_at.extend(before + at for at in done.held_at)
@@ -98,4 +101,16 @@ def gather(
         progress.step("fit", len(index) + aside.held_records, None)
     if precedence is not None:
         precedence.settle(held_at, index)
-    return Gathered(index, aside, pictures, tuple(intake.notes), rows.count, held_at)
+    notes = (*intake.notes, *map(_recased, sorted(cased.items())))
+    return Gathered(index, aside, pictures, notes, rows.count, held_at)
+
+
+def _recased(found: tuple[str, int]) -> Problem:
+    """How many texts of a field are not in the case of the sheet."""
+    field, number = found
+    texts = "1 text was" if number == 1 else f"{number} texts were"
+    return Problem(
+        "case-changed", Severity.NOTE, f"{texts} in all capitals and got small letters",
+        "look through them: slots.jsonl of the run has each as it was (written); what is wrong "
+        "goes into keep_case", Where(field=field),
+    )  # fmt: skip

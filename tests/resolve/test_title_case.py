@@ -10,7 +10,7 @@ from pathlib import Path
 
 import pytest
 
-from vardata.resolve.titlecase import title_case
+from vardata.resolve.titlecase import kept_words, title_case
 
 
 @pytest.mark.parametrize(
@@ -39,6 +39,11 @@ def test_what_is_not_all_capitals_is_left_alone(text: str) -> None:
         ("GROẞMANN", "de", "Großmann"),
         ("IŞIK İNAN", "tr_TR", "Işık İnan"),
         ("IŞIK", "de", "Işik"),
+        ("ALİ İNAN", "en", "Ali İnan"),  # one dot, and no mark of its own over the i
+        ("GROßMANN", "de", "Großmann"),
+        ("MEIßNER-WEIß", "de", "Meißner-Weiß"),
+        ("Mª JOSÉ", "es", "Mª José"),
+        ("XI YUMING", "en", "Xi Yuming"),
         ("ΛΕΩΝΊΔΑΣ ΨΑΡΆΣ", "el", "Λεωνίδας Ψαράς"),
         ("ЯРОСЛАВА ВИШНЕВСКАЯ", "ru", "Ярослава Вишневская"),
         ("ǄEMAL", "hr", "ǅemal"),
@@ -52,25 +57,46 @@ def test_all_capitals_become_capitals_and_small_letters(
     assert title_case(text, locale) == found
 
 
+def test_words_that_are_known_better_are_kept() -> None:
+    kept = kept_words(["DJ", "MacLeod", "McLoud"], ["deForest", "Mcloud", "BBC"])
+    for text, found in (
+        ("DJ OTTILIE", "DJ Ottilie"),
+        ("IONA MACLEOD", "Iona MacLeod"),
+        ("IONA MACLEOD-KING, DJ.", "Iona MacLeod-King, DJ."),
+        ("LEE DEFOREST (BBC)", "Lee deForest (BBC)"),
+        ("MCLOUD", "Mcloud"),  # the later list wins
+        ("MCDONALD", "McDonald"),
+        ("iona macleod", "iona macleod"),  # not all capitals: nothing is touched
+    ):
+        assert title_case(text, "en", kept) == found
+
+
 def test_a_run_lists_what_it_changed(tmp_path: Path) -> None:
     files = {
-        "layout.toml": 'name = "t"\nwidth = 60\nheight = 20\n[[fields]]\ntype = "text"\n'
+        "layout.toml": 'name = "t"\nkeep_case = ["MacLeod"]\nwidth = 60\nheight = 20\n'
+                       '[[fields]]\ntype = "text"\n'
                        'name = "reader"\ntext = "{{ reader }}"\nfont = "NotoSans-Regular"\n'
                        'box = [2, 2, 56, 16]\nsize = "12pt"\ncase = "title"\ntracking = 30\n',
         "jig.toml": 'name = "j"\n[grid]\nrows = 1\ncolumns = 2\npitch = [65, 25]\n'
                     "offset = [40, 20]\n",
         "bed.toml": 'name = "b"\nwidth = 150\nheight = 60\nmodes.fine.dpi = [720, 720]\n',
         "job.toml": 'name = "t"\nlayout = "layout.toml"\njig = "jig.toml"\nbed = "bed.toml"\n'
-                    'print_mode = "fine"\nlocale = "en_GB"\nsheet.file = "r.csv"\n',
-        "r.csv": "reader\nOTTILIE BRANDVOLD\nJory McKay\n",
+                    'print_mode = "fine"\nlocale = "en_GB"\nkeep_case = ["DJ"]\n'
+                    'sheet.file = "r.csv"\n',
+        "r.csv": "reader\nOTTILIE BRANDVOLD\nJory McKay\nDJ IONA MACLEOD\nDJ IONA MACLEOD\n",
     }  # fmt: skip
     for name, text in files.items():
         (tmp_path / name).write_text(text, encoding="utf-8")
-    command = [sys.executable, "-m", "vardata.cli.main", "build", "job.toml", "-q", "--out", "run"]
-    subprocess.run(command, cwd=tmp_path, check=True)
+    command = [sys.executable, "-m", "vardata.cli.main", "build", "job.toml", "--out", "run"]
+    done = subprocess.run(command, cwd=tmp_path, check=True, capture_output=True, text=True)
+    assert (
+        "field 'reader': 3 texts were in all capitals and got small letters; look through them: "
+        "slots.jsonl of the run has each as it was (written); what is wrong goes into keep_case"
+    ) in done.stderr
     lines = (tmp_path / "run" / "slots.jsonl").read_text(encoding="utf-8").splitlines()
     texts = [json.loads(line)["texts"][0] for line in lines]
     assert [(text["text"], text.get("written")) for text in texts] == [
         ("Ottilie Brandvold", "OTTILIE BRANDVOLD"), ("Jory McKay", None),
+        *[("DJ Iona MacLeod", "DJ IONA MACLEOD")] * 2,
     ]  # fmt: skip
-    assert [text["tracking"] for text in texts] == [30, 30]  # what was done to each text
+    assert [text["tracking"] for text in texts] == [30] * 4  # what was done to each text

@@ -60,8 +60,8 @@ def narrowest(shape: BaseGeometry) -> float:
 def apart(shape: BaseGeometry) -> float:
     """The least distance between parts of a shape, as of an accent and its letter; infinity for
     one of a single part."""
-    return min((one.distance(other) for one, other in combinations(_polygons(shape), 2)),
-               default=math.inf)  # fmt: skip
+    pairs = combinations(_polygons(shape), 2)
+    return min((float(one.distance(other)) for one, other in pairs), default=math.inf)
 
 
 def _widest(shape: BaseGeometry) -> float:
@@ -72,7 +72,7 @@ def _widest(shape: BaseGeometry) -> float:
         middle = (low + high) / 2
         gone = shape.buffer(-middle, quad_segs=_SEGMENTS).is_empty
         low, high = (low, middle) if gone else (middle, high)
-    return low + high
+    return float(low + high)
 
 
 def _mouth(solid: BaseGeometry) -> float:
@@ -89,7 +89,7 @@ def _mouth(solid: BaseGeometry) -> float:
     while high - low > _EXACT * high:
         middle = (low + high) / 2
         low, high = (low, middle) if _shuts(solid, middle, height) else (middle, high)
-    return 2 * high
+    return float(2 * high)
 
 
 def _shuts(solid: BaseGeometry, by: float, height: float) -> bool:

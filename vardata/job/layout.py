@@ -355,6 +355,8 @@ class Layout(Model):
     """what the machine can print of letters: by default nothing is asked"""
     fonts: dict[Name, FontNames] = Field(default_factory=dict)
     """short names for fonts (of variable ones with axes, "Own.ttf#wght=650") or for lists to fall back through"""  # noqa: E501
+    keep_case: tuple[str, ...] = ()
+    """words that ``case`` writes as they stand here, such as DJ or MacLeod"""
     fallback: FallbackFonts = SCRIPT_FONTS
     """fonts behind those of every text, for letters that those lack; by default the shipped fonts of other scripts"""  # noqa: E501
     fallback_size: Literal["cap-height", "x-height", "none"] = "cap-height"

@@ -357,6 +357,8 @@ class Job(Model):
     """one of the bed's print modes"""
     locale: Locale = "en"
     """the language the order sheet shows numbers and dates in, such as en or de"""
+    keep_case: tuple[str, ...] = ()
+    """words that ``case`` of a text writes as they stand here, besides those of the layout"""
     outside: Flag = False
     """files outside the job's folder are allowed"""
     sheet: Sheet

@@ -1,14 +1,16 @@
 """Names in all capitals set in capitals and small letters.
 
-In: a text and a language. Out: the text with its case changed where it is all capitals, else as it
-is: McDonald, van der Berg and O'Neil are how people write themselves, and no rule knows better.
-What an all-capital name looked like before cannot be known for certain, so whoever changes a text
-also tells what it was (``slots.jsonl``: ``written``).
+In: a text, a language, and words whose case somebody knows better. Out: the text with its case
+changed where it is all capitals, else as it is: McDonald, van der Berg and O'Neil are how people
+write themselves, and no rule knows better. What an all-capital name looked like before cannot be
+known for certain, so whoever changes a text also tells what it was (``slots.jsonl``: ``written``).
 """
 
 from __future__ import annotations
 
 import re
+import unicodedata
+from collections.abc import Iterable, Mapping
 
 # Lower case within a name; common practice, no source. Not at the start of a text.
 _PARTICLES = frozenset((
@@ -21,38 +23,57 @@ _ROMAN = re.compile("(?=[IVX]{2,})X{0,3}(IX|IV|V?I{0,3})")
 # Where a new capital stands: after these within a word.
 _WITHIN = re.compile("(['’\\-‐‑./(])")
 _MC = re.compile("Mc[bcdfghjklmnpqrstvwxyz]")  # Gaelic: son of
+_EDGES = ".,;:!?\"()[]&"  # what may stand around a word that is kept
 _TURKIC = ("tr", "az")
 
 
-def title_case(text: str, locale: str = "en") -> str:
-    """The text, changed only if it has two letters or more and all of them are capitals."""
-    letters = [char for char in text if char.isupper() or char.islower() or char.istitle()]
-    if len(letters) < 2 or not all(char.isupper() for char in letters):
+def kept_words(*lists: Iterable[str]) -> dict[str, str]:
+    """Words as they are to be written, by how they look regardless of case; later lists win."""
+    return {word.casefold(): word for words in lists for word in words}
+
+
+def title_case(text: str, locale: str = "en", kept: Mapping[str, str] | None = None) -> str:
+    """The text, changed only if it has two letters or more and all of them are capitals.
+
+    ß counts as neither, since its capital is seldom written; nor do raised letters (Mª).
+    Words in ``kept`` (from ``kept_words``) are written as they stand there.
+    """
+    cases = [unicodedata.category(char) for char in text if char != "ß"]
+    letters = [case for case in cases if case in ("Lu", "Ll", "Lt")]
+    if len(letters) < 2 or any(case != "Lu" for case in letters):
         return text
     language = re.split("[-_]", locale)[0].lower()
     first, out = True, []
     for part in re.split("(\\s+)", text):
         if part.strip():
-            out.append(_word(part, language, first))
+            out.append(_word(part, language, first, kept or {}))
             first = False
         else:
             out.append(part)
     return "".join(out)
 
 
-def _word(word: str, language: str, first: bool) -> str:
+def _word(word: str, language: str, first: bool, kept: Mapping[str, str]) -> str:
+    bare = word.strip(_EDGES)
+    if bare and bare.casefold() in kept:
+        return word.replace(bare, kept[bare.casefold()], 1)
     small = _lower(word, language)
     if not first and small.strip(".,;") in _PARTICLES:
         return small
-    if any(char.isdigit() for char in word) or _ROMAN.fullmatch(word.strip(".,")):
+    if any(char.isdigit() for char in word) or _roman(word.strip(".,"), first):
         return word
     parts = _WITHIN.split(word)
-    out = [_capital(part, language) for part in parts]
+    out = [kept.get(part.casefold()) or _capital(part, language) for part in parts]
     # A single letter after an apostrophe is an ending, as in "Fernhollow's".
     for at in range(2, len(out), 2):
         if parts[at - 1] in "'’" and len(parts[at]) == 1:
             out[at] = _lower(parts[at], language)
     return "".join(out)
+
+
+def _roman(word: str, first: bool) -> bool:
+    """Whether a word is a numeral; a short one that comes first is rather a name, as Xi."""
+    return bool(_ROMAN.fullmatch(word)) and (len(word) > 2 or not first)
 
 
 def _capital(part: str, language: str) -> str:
@@ -67,7 +88,8 @@ def _capital(part: str, language: str) -> str:
 
 
 def _lower(text: str, language: str) -> str:
-    """Small letters; Turkish and Azeri have two of i (SpecialCasing.txt of the UCD)."""
+    """Small letters; Turkish and Azeri have two of i (SpecialCasing.txt of the UCD). A dotted
+    capital becomes the common i in every language: a mark of its own would be a second dot."""
     if language in _TURKIC:
-        text = text.replace("I\u0307", "i").replace("İ", "i").replace("I", "ı")
-    return text.lower()
+        text = text.replace("I\u0307", "i").replace("I", "ı")
+    return text.replace("İ", "i").lower()

@@ -30,6 +30,7 @@ class FitDone(NamedTuple):
     pictures: tuple[tuple[str, str], ...]  # path, sha256: first seen by this chunk's worker
     held_at: tuple[int, ...] = ()  # places of the held records in the chunk, from 0
     products: bytes = b""  # of each good record; empty in a job of one product
+    cased: tuple[str, ...] = ()  # the field of each text whose case was changed
 
 
 def spool_path(folder: Path, worker: int) -> Path:
@@ -57,6 +58,7 @@ class FitWork:
         held_at: list[int] = []
         products = bytearray()
         pictures: list[tuple[str, str]] = []
+        cased: list[str] = []
         for at, record in enumerate(records):
             prepared = self._stages[record.product].prepare(record, sizes)
             if isinstance(prepared, HeldRecord):
@@ -64,6 +66,7 @@ class FitWork:
                 held_at.append(at)
                 continue
             pictures += self._new_pictures(prepared.fits)
+            cased += self._stages[record.product].recased(prepared)
             offset, length = self._writer.put(_plain(prepared))
             orders.append(prepared.order)
             offsets.append(offset)
@@ -79,6 +82,7 @@ class FitWork:
             tuple(pictures),
             tuple(held_at),
             bytes(products) if len(self._stages) > 1 else b"",
+            tuple(cased),
         )
 
     def _own_reasons(self, record: Record, held: HeldRecord) -> HeldRecord:

@@ -33,7 +33,7 @@ from vardata.problems import Problem, Where
 from vardata.resolve.groups import Grouper, first_field
 from vardata.resolve.paints import Painter
 from vardata.resolve.templates import Resolver
-from vardata.resolve.titlecase import title_case
+from vardata.resolve.titlecase import kept_words, title_case
 from vardata.work.pictures import PictureStore
 
 
@@ -79,6 +79,7 @@ class Stages:
             for n, field in enumerate(setup.layout.fields)
             if isinstance(field, TextField) and field.case == "title"
         )
+        self._kept = kept_words(setup.layout.keep_case, setup.job.keep_case)
         self._fitter = Fitter(setup, self.book, self._turns)
 
     def _turns(self, rotation: float) -> frozenset[int]:
@@ -162,8 +163,9 @@ class Stages:
             }
         written = strings
         if self._cased:
+            locale = self.setup.job.locale
             strings = [
-                title_case(text, self.setup.job.locale) if text and n in self._cased else text
+                title_case(text, locale, self._kept) if text and n in self._cased else text
                 for n, text in enumerate(strings)
             ]
         fits = self._fitter.fit(strings, where, given)
@@ -191,6 +193,13 @@ class Stages:
             field = problem.where.field
             return self._held(record, (problem._replace(where=where._replace(field=field)),))
         return Fitted(record.key, record.order, record.blank, fits)
+
+    def recased(self, fitted: Fitted) -> list[str]:
+        """The field of each text of a record whose case was changed."""
+        if not self._cased:
+            return []
+        named = zip(self.setup.layout.fields, fitted.fits)
+        return [f.name for f, fit in named if isinstance(fit, TextFit) and fit.written]
 
     def _picture_fault(
         self, strings: Sequence[str | None], fits: Sequence[FieldFit]
