@@ -17,7 +17,8 @@ from numpy.typing import NDArray
 
 from vardata.dress.drawing import Picture
 from vardata.dress.framing import Framing
-from vardata.dress.page_faults import check_layers, check_page, refused
+from vardata.dress.page_faults import check_layers, check_page, left_out, refused
+from vardata.dress.page_fonts import settle_fonts
 from vardata.dress.picture_outline import WHOLE, Outline, outline
 from vardata.problems import Problem, Severity, Where
 from vardata.units import MM_PER_INCH
@@ -54,11 +55,7 @@ def _read(pdf: Any, where: Where, framing: Framing) -> PageRead:
         raise refused("page-missing", what, 'mend "page"', where)
     page = pdf.pages[framing.page - 1]
     check_layers(pdf, page.obj, where)
-    notes = []
-    if "/Annots" in page.obj and len(page.obj.Annots):
-        what = "the page's comments and form fields are not printed"
-        notes.append(Problem("page-notes", Severity.NOTE, what, "flatten them to have them",
-                             where))  # fmt: skip
+    notes = left_out(page.obj, where)
     data = _alone(page, framing, where)
     pixels = _rendered(data, framing, where)
     height, width, _ = pixels.shape
@@ -89,6 +86,8 @@ def _alone(page: Any, framing: Framing, where: Where) -> bytes:
     kept.MediaBox = pikepdf.Array(corners)
     single.remove_unreferenced_resources()
     check_page(kept, where)
+    single.pages[0].contents_coalesce()
+    settle_fonts(kept, where)
     out = io.BytesIO()
     single.save(out, static_id=True, object_stream_mode=pikepdf.ObjectStreamMode.disable)
     return out.getvalue()

@@ -1,7 +1,7 @@
 """What a page of a PDF must not hold, because it would not be printed as it is seen.
 
-In: a page as pikepdf gives it. Out: nothing, or a ``JobError``: layers that are off, fonts that
-are used and not there, and content that comes from outside the file.
+In: a page as pikepdf gives it. Out: nothing, or a ``JobError``: layers that are off, and content
+that comes from outside the file; a warning of what is left out. Fonts: see ``page_fonts``.
 """
 
 from __future__ import annotations
@@ -12,7 +12,6 @@ from typing import Any
 from vardata.problems import JobError, Problem, Severity, Where
 
 _OUTSIDE = ("/OPI", "/Ref", "/FFilter")  # content in another file, ISO 32000-1, 7.3.8 and 8.10.4
-_SHOWS = ("Tj", "TJ", "'", '"')  # operators that show text, ISO 32000-1, 9.4.3
 
 
 def check_layers(pdf: Any, page: Any, where: Where) -> None:
@@ -31,33 +30,22 @@ def check_page(page: Any, where: Where) -> None:
                           "export it with everything embedded", where)  # fmt: skip
 
 
-    for font in _shown_fonts(page):
-        if not _embedded(font):
-            name = str(font.get("/BaseFont", "?")).lstrip("/")
-            raise refused("page-font", f"the font {name!r} is not in the PDF",
-                          "export it with all fonts embedded", where)  # fmt: skip
+def left_out(page: Any, where: Where) -> list[Problem]:
+    """A warning of comments and form fields that a viewer would print: a page is placed without.
 
-
-def _shown_fonts(page: Any) -> Iterator[Any]:
-    """The fonts that show text on a page and in its forms and patterns; programs name others
-    that they never use."""
-    import pikepdf
-
-    forms = [
-        found for found in reached(page.get("/Resources"))
-        if isinstance(found, pikepdf.Stream) and "/Resources" in found
-        and found.get("/Subtype") != "/Image"
-    ]  # fmt: skip
-    for holder in (page, *forms):
-        fonts = holder.get("/Resources", {}).get("/Font", {})
-        chosen, shown = "", set()
-        for step in pikepdf.parse_content_stream(holder):
-            operator = str(step.operator)
-            if operator == "Tf":
-                chosen = str(step.operands[0])
-            elif operator in _SHOWS:
-                shown.add(chosen)
-        yield from (fonts[name] for name in sorted(shown) if name in fonts)
+    Those that are for the screen alone are no loss (ISO 32000-1, 12.5.3: the flags Hidden, 2, and
+    Print, 4; 12.5.5: without an appearance there is nothing to see).
+    """
+    count = sum(
+        int(note.get("/F", 0)) & 6 == 4 and "/AP" in note for note in page.get("/Annots", [])
+    )
+    if not count:
+        return []
+    what = f"{count} comments or form fields that a viewer would print are left out"
+    if count == 1:
+        what = "a comment or form field that a viewer would print is left out"
+    remedy = "flatten the PDF to have what they show"
+    return [Problem("page-notes", Severity.WARNING, what, remedy, where)]
 
 
 def _layers_off(pdf: Any) -> set[tuple[int, int]]:
@@ -71,17 +59,6 @@ def _layers_off(pdf: Any) -> set[tuple[int, int]]:
         off |= {group.objgen for group in layers.get("/OCGs", [])}
         off -= {group.objgen for group in shown.get("/ON", [])}
     return off
-
-
-def _embedded(font: Any) -> bool:
-    if font.get("/Subtype") == "/Type3":
-        return True  # drawn in the file itself
-    if font.get("/Subtype") == "/Type0":
-        return all(_embedded(descendant) for descendant in font.DescendantFonts)
-    told = font.get("/FontDescriptor")
-    return told is not None and any(
-        key in told for key in ("/FontFile", "/FontFile2", "/FontFile3")
-    )
 
 
 def reached(*starts: Any) -> Iterator[Any]:
