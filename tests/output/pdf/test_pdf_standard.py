@@ -2,8 +2,9 @@
 
 ISO 32000-1 is named by clause. Requirements of ISO 15930-7 (PDF/X-4), ISO 16612-2 (PDF/VT-1)
 and ISO 19593-1 are from memory and from the open model of PDF objects, without clause numbers:
-no validator of them is in a package registry. qpdf, through pikepdf, reads the files. The
-profile is the CMYK profile that Ghostscript brings.
+no open validator of them is known; one of PDF objects is written in Java, and ``pdf_model`` has
+its facts. qpdf, through pikepdf, reads the files. The profile is the CMYK profile that Ghostscript
+brings; every variant with the one that ships is in ``test_pdf_matrix``.
 """
 
 from __future__ import annotations
