@@ -8,7 +8,8 @@ from __future__ import annotations
 
 from typing import TypeVar
 
-from vardata.job.layout import Layout, Model
+from vardata.job.frozen import Model
+from vardata.job.layout import Layout
 from vardata.job.model import PrintMode
 from vardata.units import MM_PER_INCH, Dots
 

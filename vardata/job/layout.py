@@ -8,9 +8,10 @@ from __future__ import annotations
 
 from typing import Annotated, Literal
 
-from pydantic import BaseModel, ConfigDict, Field
+from pydantic import Field
 
 from vardata.job.applications import Application
+from vardata.job.frozen import Model
 from vardata.job.symbologies import SymbologyName
 from vardata.job.values import (
     Box,
@@ -52,10 +53,6 @@ SCRIPT_FONTS = (
 
 
 BATCH, ORDER = "batch", "order"  # of ``TextField.one_size``
-
-
-class Model(BaseModel):
-    model_config = ConfigDict(extra="forbid", frozen=True)  # job.keytexts reads the texts
 
 
 class Plate(Model):

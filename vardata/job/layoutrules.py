@@ -3,22 +3,21 @@
 from __future__ import annotations
 
 import math
-import re
 from collections.abc import Iterator
 
 from vardata.job.applications import SIZES
 from vardata.job.claims import Claim, twice
+from vardata.job.colourrules import colour_claims
 from vardata.job.found import clipped
 from vardata.job.lines import KeyPath
-from vardata.job.model import CodeField, Colour, Layout, Placed, ShapeField, TextField
-from vardata.job.near import choose
+from vardata.job.model import CodeField, Layout, Placed, ShapeField, TextField
+from vardata.job.pathdata import is_path, path_bounds
 from vardata.job.platerules import plate_claims
 from vardata.job.symbologies import ROUNDED, SYMBOLOGIES
+from vardata.job.textrules import text_claims
 from vardata.job.toml import Source
-from vardata.job.values import COLOUR_NAMES, WHITE
 
 _TOUCH = 1e-3  # mm: what rounding in a file may add to a box
-_PATH_SIGNS = re.compile(r"[MmZzLlHhVvCcSsQqTtAaEe0-9+\-.,\s]*")
 
 
 def layout_claims(layout: Layout, source: Source) -> Iterator[Claim]:
@@ -39,7 +38,7 @@ def layout_claims(layout: Layout, source: Source) -> Iterator[Claim]:
             remedy = 'add a plate with role = "gloss", or take gloss away'
             yield Claim(source, (*path, "gloss"), "no-plate", what, remedy)
         if isinstance(field, TextField):
-            yield from _text(source, path, field)
+            yield from text_claims(layout, source, path, field)
             if field.colours and any(plate.colours for plate in layout.plates):
                 what = "a plate follows things of certain colours, and this one's is not fixed"
                 remedy = "take colours away here or in the plate"
@@ -49,7 +48,7 @@ def layout_claims(layout: Layout, source: Source) -> Iterator[Claim]:
         elif isinstance(field, ShapeField):
             yield from _shape(source, path, field)
         if not source.doubts("plates"):
-            yield from _colours(layout, source, path)
+            yield from colour_claims(layout, source, path)
 
 
 # ---------------------------------------------------------------- outlines and boxes
@@ -61,7 +60,7 @@ def _outline(layout: Layout, source: Source) -> Iterator[Claim]:
         what = f"a circle cannot be {layout.width:g} x {layout.height:g} mm"
         remedy = 'make width and height equal, or write outline = "ellipse"'
         yield Claim(source, ("outline",), "outline", what, remedy, layout.outline)
-    bounds = _path_bounds(layout.path) if layout.outline == "path" else None
+    bounds = path_bounds(layout.path) if layout.outline == "path" else None
     if bounds and not _within(bounds, layout.width, layout.height, 0.0):
         what = f"the path reaches from {_corner(bounds[:2])} to {_corner(bounds[2:])} mm"
         remedy = f"keep it inside the item, 0, 0 to {_corner((layout.width, layout.height))} mm"
@@ -76,7 +75,7 @@ def _form(
         what = f'{key} = "path" needs the key path'
         remedy = 'write SVG path data in item mm, y up, such as "M 0 0 L 40 0 L 20 30 Z"'
         yield Claim(source, (*table, key), "path-data", what, remedy)
-    elif form == "path" and not _is_path(path):
+    elif form == "path" and not is_path(path):
         what = f"{clipped(path)} is not SVG path data"
         remedy = 'write it in item mm, y up, such as "M 0 0 L 40 0 L 20 30 Z"'
         yield Claim(source, (*table, "path"), "path-data", what, remedy)
@@ -90,24 +89,6 @@ def _form(
         what = f"there is a corner radius, but the {key} is {form!r}"
         remedy = f'write {key} = "rounded", or take it away'
         yield Claim(source, (*table, "corner"), key, what, remedy)
-
-
-def _is_path(data: str) -> bool:
-    return bool(_PATH_SIGNS.fullmatch(data)) and _path_bounds(data) is not None
-
-
-def _path_bounds(data: str) -> tuple[float, float, float, float] | None:
-    """x0, y0, x1, y1 of SVG path data, or None if it cannot be read."""
-    from fontTools.pens.boundsPen import BoundsPen
-    from fontTools.svgLib.path.parser import parse_path
-
-    pen = BoundsPen(None)
-    try:
-        parse_path(data, pen)
-    except Exception:  # the parser raises what its float() or unpacking raises
-        return None
-    bounds = pen.bounds
-    return tuple(bounds) if bounds and all(map(math.isfinite, bounds)) else None
 
 
 def _turned(item: Placed) -> tuple[float, float, float, float]:
@@ -159,49 +140,6 @@ def _art_box(layout: Layout, source: Source, path: KeyPath, item: Placed) -> Ite
 
 
 # ---------------------------------------------------------------- fields
-
-
-def _text(source: Source, path: KeyPath, field: TextField) -> Iterator[Claim]:
-    if field.min_size is not None and field.min_size > field.size:
-        what = f"the smallest size, {field.min_size:g}pt, is larger than the size, {field.size:g}pt"
-        yield Claim(source, (*path, "min_size"), "bad-value", what, "make it smaller")
-    if field.arc is not None or field.along:
-        yield from _bent(source, path, field)
-    if bool(field.colours) != bool(field.colour_by):
-        key, other = ("colours", "colour_by") if field.colours else ("colour_by", "colours")
-        what = f"{key} is of no use without {other}"
-        yield Claim(source, (*path, key), "bad-value", what, f"write {other} too, or take it away")
-    for index, step in enumerate(field.fit):
-        if step in field.fit[:index]:
-            what = f"the step {step!r} comes twice"
-            yield Claim(source, (*path, "fit", index), "bad-value", what, "keep one of them")
-        elif step == "tracking" and field.one_size is not None:
-            what = "texts that share one size cannot differ in tracking"
-            remedy = "take this step away, or one_size"
-            yield Claim(source, (*path, "fit", index), "bad-value", what, remedy)
-        elif step == "tracking" and field.tightest >= field.tracking:
-            what = f"tightest, {field.tightest:g}, is no closer than tracking, {field.tracking:g}"
-            yield Claim(source, (*path, "fit", index), "bad-value", what, "make it smaller")
-
-
-def _bent(source: Source, path: KeyPath, field: TextField) -> Iterator[Claim]:
-    """Text on an arc or along a line."""
-    key = "arc" if field.arc is not None else "along"
-    if field.arc is not None and field.along:
-        what = "there is an arc too"
-        yield Claim(source, (*path, "along"), "bad-value", what, "keep one of them")
-    bounds = _path_bounds(field.along) if field.along and _is_path(field.along) else None
-    if field.along and (bounds is None or bounds[:2] == bounds[2:]):
-        what = f"{clipped(field.along)} is no line in SVG path data"
-        remedy = 'write it in item mm, y up, such as "M 5 10 C 20 20 40 20 55 10"'
-        yield Claim(source, (*path, "along"), "path-data", what, remedy)
-    for other, bad in (
-        ("lines", field.lines > 1), ("one_size", field.one_size is not None),
-        ("rotation", field.rotation % 360 != 0 and bool(field.along)),
-    ):  # fmt: skip
-        if bad:
-            what = f"text on a line that bends ({key}) takes no {other}"
-            yield Claim(source, (*path, other), "bad-value", what, "take one of the two away")
 
 
 def _code(source: Source, path: KeyPath, field: CodeField) -> Iterator[Claim]:
@@ -269,40 +207,3 @@ def _shape(source: Source, path: KeyPath, field: ShapeField) -> Iterator[Claim]:
     elif field.fill is None and field.stroke is None:
         what = "the shape has neither a fill nor a stroke"
         yield Claim(source, (*path, "shape"), "shape", what, 'write fill = "black", for example')
-
-
-def _colours(layout: Layout, source: Source, path: KeyPath) -> Iterator[Claim]:
-    """Names of colours must be known; a separation's name stands for its full ink."""
-    field = layout.fields[int(path[1])]
-    roles = {plate.name: plate.role for plate in layout.plates}
-    inks = [name for name, role in roles.items() if role != "colour"]
-    known = [name for name in (*COLOUR_NAMES, WHITE, *inks) if name != "gray"]
-    for key in ("colour", "fill", "stroke"):
-        name = getattr(field, key, None)
-        if name is None:
-            continue
-        if _is_white(name) and name not in roles and "white" not in roles.values():
-            what = "the colour is white, but the layout has no white plate"
-            remedy = 'add a plate with role = "white", or choose another colour'
-            yield Claim(source, (*path, key), "no-plate", what, remedy, str(name))
-        elif not isinstance(name, str) or name.startswith("#"):
-            continue
-        elif roles.get(name) == "colour":
-            what = f"the plate {name!r} holds all process colours"
-            remedy = f"name one of them; allowed: {', '.join(known)}"
-            yield Claim(source, (*path, key), "unknown-colour", what, remedy, name)
-        elif isinstance(field, CodeField) and roles.get(name) == "gloss":
-            what = f"no scanner sees a code of gloss, and {name!r} is a gloss plate"
-            remedy = "choose a process colour, or white"
-            yield Claim(source, (*path, key), "unknown-colour", what, remedy, name)
-        elif name not in known and name not in COLOUR_NAMES:
-            remedy = choose(name, known) + ', "#rrggbb" or [c, m, y, k] in percent'
-            what = f"unknown colour {clipped(name)}"
-            yield Claim(source, (*path, key), "unknown-colour", what, remedy, name)
-
-
-def _is_white(colour: Colour) -> bool:
-    """A colour without any process ink is white ink."""
-    if isinstance(colour, str):
-        return colour == WHITE or colour.lower() == "#ffffff"
-    return not any(colour)

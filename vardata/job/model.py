@@ -22,6 +22,7 @@ from pydantic import (
 )
 
 from vardata.job.fontaxes import Axes
+from vardata.job.frozen import Model
 from vardata.job.layout import (
     Align,
     AnyField,
@@ -29,7 +30,6 @@ from vardata.job.layout import (
     CodeField,
     FitStep,
     Layout,
-    Model,
     Pictured,
     PictureField,
     Placed,

@@ -10,7 +10,7 @@ from typing import Annotated, Literal
 
 from pydantic import AfterValidator, Field
 
-from vardata.job.layout import Model
+from vardata.job.frozen import Model
 from vardata.job.serialparts import serial_alphabet, serial_text
 from vardata.job.values import Name, Whole
 

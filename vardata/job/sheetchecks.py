@@ -10,7 +10,7 @@ from typing import Annotated, Literal
 
 from pydantic import Field
 
-from vardata.job.layout import Model
+from vardata.job.frozen import Model
 from vardata.job.values import Name, Whole
 
 Level = Literal["off", "note", "warning", "hold"]

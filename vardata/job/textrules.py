@@ -1,0 +1,60 @@
+"""Rules over several keys of a text field.
+
+In: a layout and one of its text fields. Out: claims.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from vardata.job.claims import Claim
+from vardata.job.found import clipped
+from vardata.job.lines import KeyPath
+from vardata.job.model import Layout, TextField
+from vardata.job.pathdata import is_path, path_bounds
+from vardata.job.toml import Source
+
+
+def text_claims(
+    layout: Layout, source: Source, path: KeyPath, field: TextField
+) -> Iterator[Claim]:
+    if field.min_size is not None and field.min_size > field.size:
+        what = f"the smallest size, {field.min_size:g}pt, is larger than the size, {field.size:g}pt"
+        yield Claim(source, (*path, "min_size"), "bad-value", what, "make it smaller")
+    if field.arc is not None or field.along:
+        yield from _bent(source, path, field)
+    if bool(field.colours) != bool(field.colour_by):
+        key, other = ("colours", "colour_by") if field.colours else ("colour_by", "colours")
+        what = f"{key} is of no use without {other}"
+        yield Claim(source, (*path, key), "bad-value", what, f"write {other} too, or take it away")
+    for index, step in enumerate(field.fit):
+        if step in field.fit[:index]:
+            what = f"the step {step!r} comes twice"
+            yield Claim(source, (*path, "fit", index), "bad-value", what, "keep one of them")
+        elif step == "tracking" and field.one_size is not None:
+            what = "texts that share one size cannot differ in tracking"
+            remedy = "take this step away, or one_size"
+            yield Claim(source, (*path, "fit", index), "bad-value", what, remedy)
+        elif step == "tracking" and field.tightest >= field.tracking:
+            what = f"tightest, {field.tightest:g}, is no closer than tracking, {field.tracking:g}"
+            yield Claim(source, (*path, "fit", index), "bad-value", what, "make it smaller")
+
+
+def _bent(source: Source, path: KeyPath, field: TextField) -> Iterator[Claim]:
+    """Text on an arc or along a line."""
+    key = "arc" if field.arc is not None else "along"
+    if field.arc is not None and field.along:
+        what = "there is an arc too"
+        yield Claim(source, (*path, "along"), "bad-value", what, "keep one of them")
+    bounds = path_bounds(field.along) if field.along and is_path(field.along) else None
+    if field.along and (bounds is None or bounds[:2] == bounds[2:]):
+        what = f"{clipped(field.along)} is no line in SVG path data"
+        remedy = 'write it in item mm, y up, such as "M 5 10 C 20 20 40 20 55 10"'
+        yield Claim(source, (*path, "along"), "path-data", what, remedy)
+    for other, bad in (
+        ("lines", field.lines > 1), ("one_size", field.one_size is not None),
+        ("rotation", field.rotation % 360 != 0 and bool(field.along)),
+    ):  # fmt: skip
+        if bad:
+            what = f"text on a line that bends ({key}) takes no {other}"
+            yield Claim(source, (*path, other), "bad-value", what, "take one of the two away")
