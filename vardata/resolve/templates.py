@@ -7,7 +7,7 @@ and text, the usual kind, is compiled to a join that never enters Jinja2.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from functools import partial
 from typing import TYPE_CHECKING, NamedTuple
 
@@ -286,6 +286,17 @@ class Resolver:
                 )
             out.append(_collapse(text) if self._is_text[index] else text)
         return out
+
+    def texts(self, index: int, records: Sequence[Record]) -> Iterator[str]:
+        """The strings of one field; of a record whose template fails there is none."""
+        render = self._renders[index]
+        if render is None:
+            return
+        for record in records:
+            try:
+                yield render(record.values, record)
+            except Exception:  # said when the record is resolved
+                continue
 
     def _bad_gs1(self, record: Record, index: int, error: Gs1Error) -> Problem:
         """GS1 data that the standard forbids, with the columns that it came from."""

@@ -59,6 +59,7 @@ class FitWork:
         products = bytearray()
         pictures: list[tuple[str, str]] = []
         cased: list[str] = []
+        self._foresee(records)
         for at, record in enumerate(records):
             prepared = self._stages[record.product].prepare(record, sizes)
             if isinstance(prepared, HeldRecord):
@@ -84,6 +85,13 @@ class FitWork:
             bytes(products) if len(self._stages) > 1 else b"",
             tuple(cased),
         )
+
+    def _foresee(self, records: list[Record]) -> None:
+        if len(self._stages) == 1:
+            self._stages[0].foresee(records)
+            return
+        for product, stages in enumerate(self._stages):
+            stages.foresee([record for record in records if record.product == product])
 
     def _own_reasons(self, record: Record, held: HeldRecord) -> HeldRecord:
         """Why a record is held: one with a fault of its own gave its group no size, and is not

@@ -14,6 +14,7 @@ from vardata.dress.drawing import Drawing
 from vardata.dress.dresser import Dresser
 from vardata.dress.framing import framing
 from vardata.dress.outline import item_outline
+from vardata.fit.codes.encode import foresee, foreseeable
 from vardata.fit.field import Fitter
 from vardata.fit.fonts import FontBook
 from vardata.fit.groupsize import GroupSize, GroupSizes
@@ -80,6 +81,9 @@ class Stages:
             if isinstance(field, TextField) and field.case == "title"
         )
         self._kept = kept_words(setup.layout.keep_case, setup.job.keep_case)
+        self._codes = tuple(
+            (n, field) for n, field in enumerate(setup.layout.fields) if foreseeable(field)
+        )
         self._fitter = Fitter(setup, self.book, self._turns)
 
     def _turns(self, rotation: float) -> frozenset[int]:
@@ -141,6 +145,11 @@ class Stages:
         """The groups that the record's texts share a size with; none if they cannot be told."""
         found = self._grouper.groups(record) if self._grouper else {}
         return {} if isinstance(found, Problem) else found
+
+    def foresee(self, records: Sequence[Record]) -> None:
+        """Makes ready for ``prepare`` what is quicker for many records at once: codes."""
+        for index, field in self._codes:
+            foresee(self._resolver.texts(index, records), field)
 
     def prepare(self, record: Record, sizes: GroupSizes | None = None) -> Fitted | HeldRecord:
         """Resolve, fit and the checks of dress that need no slot; with ``sizes`` of groups."""

@@ -11,10 +11,11 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from qrcode import util
 
-from vardata.fit.codes.qr import encode_qr, qr_version
-from vardata.fit.codes.qr_canvas import press
-from vardata.fit.codes.qr_masks import Lane, penalty
+from vardata.fit.codes.qr import encode_qr, foresee_qr, qr_version
+from vardata.fit.codes.qr_canvas import as_lane, press
+from vardata.fit.codes.qr_masks import Lane, best_mask, penalty
 from vardata.fit.codes.qr_stream import LEVELS
+from vardata.fit.codes.symbol import CodeError
 
 ALPHABETS = (
     "0123456789",
@@ -103,6 +104,29 @@ def test_same_symbol_for_any_text(text: str, level: str) -> None:
     assert rows_of(encode_qr(text, level, 0)) == package_rows(text, level, 0)
 
 
+@pytest.mark.parametrize("level", "LMQH")
+def test_symbols_made_together_are_the_packages(level: str) -> None:
+    """Lengths for versions 1 to 14: rows of 32 bits, of 64 bits, and too long for a word."""
+    for length in (9, 30, 60, 110, 200, 330):
+        texts = [f"https://t.example/{'a' * length}{n}" for n in range(20)]
+        foresee_qr([*texts, ""], level)  # what cannot be encoded is refused when it is asked for
+        for text in texts[:: 3]:
+            assert rows_of(encode_qr(text, level)) == package_rows(text, level), text
+        with pytest.raises(CodeError, match="empty"):
+            encode_qr("", level)
+
+
+@settings(max_examples=100, deadline=None)
+@given(st.integers(1, 11), st.integers(0, 2**32))
+def test_masks_chosen_together_are_those_chosen_one_by_one(version: int, seed: int) -> None:
+    plate = press(version, LEVELS["L"]).canvas
+    rng = np.random.default_rng(seed)
+    sheets = [as_lane(rng.random((plate.n, plate.n)) < rng.random(), plate.lane) for _ in range(40)]
+    assert plate.chooser is not None
+    chosen = plate.chooser.choose(sheets)
+    assert chosen == [best_mask(sheet, plate.lanes, plate.lane) for sheet in sheets]
+
+
 def test_the_chosen_mask_has_the_least_penalty() -> None:
     """By the package's own ``lost_point``, on the masked symbols as the package scores them."""
     for text, level in _texts(4, range(1, 6), 2):
@@ -113,7 +137,8 @@ def test_the_chosen_mask_has_the_least_penalty() -> None:
             # Data under this mask, format and version information light, as when it is scored.
             complete = modules(encode_qr(text, level, mask)).astype(bool)
             size = (plate.canvas.n + 7) // 8
-            drawn = np.frombuffer(plate.finals[mask].to_bytes(plate.size, "big"), np.uint8)
+            drawn = plate.finals[mask].to_bytes(plate.canvas.lane.symbol, "big")
+            drawn = np.frombuffer(drawn, np.uint8)
             drawn = np.unpackbits(drawn.reshape(-1, size), axis=1)[:, : plate.canvas.n]
             scores.append(util.lost_point((complete ^ drawn.astype(bool) ^ blank).tolist()))
         best = modules(encode_qr(text, level, scores.index(min(scores))))
@@ -131,12 +156,7 @@ def test_penalty_is_the_packages(version: int, seed: int, dark: float) -> None:
         grid[seed % n, :11] = pattern
         grid[n - 11 :, seed % n] = pattern[::-1]
         grid[(seed // 7) % n, n - 11 :] = pattern[::-1]
-    bits = "".join(
-        "".join("".join("01"[module] for module in row) + "0" for row in half.tolist())
-        + "0" * (n + 1)
-        for half in (grid, grid.T)
-    )
-    assert penalty(int(bits.ljust(lane.size * 8, "0"), 2), lane) == util.lost_point(grid.tolist())
+    assert penalty(as_lane(grid, lane), lane) == util.lost_point(grid.tolist())
 
 
 def test_zxing_reads_them() -> None:

@@ -6,12 +6,13 @@ data of the segno library has them (tests/ref_matrix/iso-i2.txt and iso-fig-1.tx
 
 from __future__ import annotations
 
+import numpy as np
 import pytest
 from code_judges import rows_of
 from qrcode import util
 
 from vardata.fit.codes.qr import encode_qr, qr_version
-from vardata.fit.codes.qr_canvas import press
+from vardata.fit.codes.qr_canvas import as_lane, press
 from vardata.fit.codes.qr_masks import Lane, best_mask, penalty
 from vardata.fit.codes.qr_stream import LEVELS, chunks, codewords
 from vardata.fit.codes.symbol import CodeError
@@ -153,13 +154,8 @@ def test_penalties_of_hand_made_symbols() -> None:
     lane = Lane(11)
 
     def score(rows: list[str]) -> int:
-        grid = [[int(module) for module in row] for row in rows]
-        columns = [list(column) for column in zip(*grid)]
-        bits = "".join(
-            "".join("".join(map(str, row)) + "0" for row in half) + "0" * 12
-            for half in (grid, columns)
-        )
-        return penalty(int(bits.ljust(lane.size * 8, "0"), 2), lane)
+        grid = np.array([[module == "1" for module in row] for row in rows])
+        return penalty(as_lane(grid, lane), lane)
 
     board = ["10101010101", "01010101010"]
     chess = [board[i % 2] for i in range(11)]

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, cast
+from collections.abc import Iterable
+from typing import TYPE_CHECKING, TypeGuard, cast
 
-from vardata.fit.codes.qr import encode_qr
+from vardata.fit.codes.qr import encode_qr, foresee_qr
 from vardata.fit.codes.symbol import Symbol
 from vardata.job.model import CodeField
 
@@ -42,6 +43,16 @@ def encode(text: str, field: CodeField) -> Symbol:
 
         return with_addon(kind, symbol, addon)
     return symbol
+
+
+def foreseeable(field: object) -> TypeGuard[CodeField]:
+    """Whether many symbols of a field are made faster together than one by one."""
+    return isinstance(field, CodeField) and field.symbology == "qr" and not field.gs1
+
+
+def foresee(texts: Iterable[str], field: CodeField) -> None:
+    """Makes the symbols of a foreseeable field, for ``encode`` to find."""
+    foresee_qr(texts, field.level)
 
 
 def _bars(kind: str, text: str, check_digit: bool) -> Symbol:

@@ -17,6 +17,7 @@ from qrcode.main import QRCode
 
 from vardata.fit.codes.qr_correction import Correction
 from vardata.fit.codes.qr_masks import MASKS, Lane
+from vardata.fit.codes.qr_masks_many import WIDEST, MaskChooser
 
 Grid = NDArray[np.bool_]
 _MOST = 8_000_000  # bytes of sums, about
@@ -27,7 +28,8 @@ class Canvas(NamedTuple):
 
     ``filled`` lists the (row, column) of each data module in the order of filling. ``masks``
     are the symbols of all-zero data, format and version information still light; ``lanes``
-    are the same as lanes.
+    are the same as lanes. ``chooser`` finds the masks of many symbols; None where rows are
+    too long for it.
     """
 
     n: int
@@ -35,31 +37,30 @@ class Canvas(NamedTuple):
     filled: NDArray[np.intp]
     masks: tuple[Grid, ...]
     lanes: tuple[int, ...]
+    chooser: MaskChooser | None
 
 
 class Press(NamedTuple):
     """What all symbols of a version and level share.
 
-    ``pick`` says for each bit to be written (first the symbol in rows of whole bytes, then one
-    lane) which bit of the codewords stands there; the bit after the last codeword is 0 and
-    stands everywhere else. ``finals`` are the symbols of all-zero data by mask, complete.
-    ``sums`` has for each data codeword, by its value, all that it adds to those bits, check
-    codewords included; it is empty where it would take more than ``_MOST`` bytes.
+    ``pick`` says for each bit of a lane which bit of the codewords stands there; the bit after
+    the last codeword is 0 and stands everywhere else. ``finals`` are the symbols of all-zero
+    data by mask, complete. ``sums`` has for each data codeword, by its value, all that it adds
+    to a lane, check codewords included; it is empty where it would take more than ``_MOST``
+    bytes.
     """
 
     canvas: Canvas
     correction: Correction
     pick: NDArray[np.intp]
-    size: int  # bytes of the symbol
     finals: tuple[int, ...]
     sums: tuple[tuple[int, ...], ...]
 
-    def written(self, data: bytes) -> bytes:
-        """The codewords' bits in their places, unmasked: the symbol, and one lane of it."""
+    def written(self, data: bytes) -> int:
+        """The codewords' bits in their places, unmasked, as a lane."""
         if self.sums:  # a symbol is linear in its data: the sum of what each codeword adds
-            whole = reduce(xor, map(getitem, self.sums, data))
-            return whole.to_bytes(self.size + self.canvas.lane.size, "big")
-        return _written(self.correction, self.pick, data)
+            return reduce(xor, map(getitem, self.sums, data))
+        return int.from_bytes(_written(self.correction, self.pick, data), "big")
 
 
 def _written(correction: Correction, pick: NDArray[np.intp], data: bytes) -> bytes:
@@ -87,26 +88,24 @@ def canvas(version: int) -> Canvas:
     recorder = _Recorder(version)
     masks = tuple(recorder.blank(mask) for mask in range(MASKS))
     lane = Lane(len(masks[0]))
-    lanes = tuple(_as_lane(grid, lane) for grid in masks)
+    lanes = tuple(as_lane(grid, lane) for grid in masks)
     filled = np.array(recorder.filled, dtype=np.intp)
-    return Canvas(lane.n, lane, filled, masks, lanes)
+    chooser = MaskChooser(lane, lanes) if lane.stride <= WIDEST else None
+    return Canvas(lane.n, lane, filled, masks, lanes, chooser)
 
 
 @cache
 def press(version: int, error_correction: int) -> Press:
     sheet = canvas(version)
-    n, lane = sheet.n, sheet.lane
+    lane = sheet.lane
     correction = Correction(version, error_correction)
     order = np.array(correction.order(), dtype=np.intp)
     sources = (order[:, None] * 8 + np.arange(8)).ravel()
     rows, columns = sheet.filled[: len(sources)].T  # a few last modules may stay without data
 
-    width = (n + 7) // 8 * 8
-    size = n * width // 8
-    pick = np.full((size + lane.size) * 8, len(sources), dtype=np.intp)
-    pick[rows * width + columns] = sources
-    pick[size * 8 + lane.row_start(rows, False) + columns] = sources
-    pick[size * 8 + lane.row_start(columns, True) + rows] = sources
+    pick = np.full(lane.size * 8, len(sources), dtype=np.intp)
+    pick[lane.row_start(rows, False) + columns] = sources
+    pick[lane.row_start(columns, True) + rows] = sources
 
     recorder = _Recorder(version)
     finals = tuple(
@@ -116,14 +115,15 @@ def press(version: int, error_correction: int) -> Press:
         )
         for mask, grid in enumerate(sheet.masks)
     )
-    return Press(sheet, correction, pick, size, finals, _sums(correction, pick))
+    return Press(sheet, correction, pick, finals, _sums(correction, pick))
 
 
-def _as_lane(grid: Grid, lane: Lane) -> int:
+def as_lane(grid: Grid, lane: Lane) -> int:
+    """A symbol's modules (row, column; True is dark) as a lane."""
     n = lane.n
     bits = np.zeros(lane.size * 8, dtype=np.bool_)
     for start, half in ((0, grid), (lane.half, grid.T)):
-        bits[start : start + lane.half].reshape(lane.stride, lane.stride)[:n, :n] = half
+        bits[start : start + lane.half].reshape(n + 1, lane.stride)[:n, :n] = half
     return int.from_bytes(np.packbits(bits).tobytes(), "big")
 
 

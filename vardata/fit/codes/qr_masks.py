@@ -5,9 +5,9 @@ The package's rules (``qrcode.util.lost_point``) are those of ISO/IEC 18004:2015
 same score, same mask, same modules as the package.
 
 A *lane* is one integer that holds a symbol twice, as it stands and transposed, so that one
-pass along the rows scores rows and columns. Each row is followed by one bit that is never
-set, and each of the two by a row of such bits: a rule that looks at neighbours can never
-reach over an edge.
+pass along the rows scores rows and columns. Each row is padded to whole bytes with bits that
+are never set (a side is odd, so there is at least one), and each of the two is followed by a
+row of such bits: a rule that looks at neighbours can never reach over an edge.
 """
 
 from __future__ import annotations
@@ -23,12 +23,13 @@ class Lane:
 
     def __init__(self, n: int) -> None:
         self.n = n
-        self.stride = n + 1
-        self.half = self.stride * self.stride  # bits of one symbol with its blank row
-        self.size = (2 * self.half + 7) // 8  # bytes; a few last bits stay empty
-        row = ((1 << n) - 1) << 1
+        self.stride = n // 8 * 8 + 8  # bits from row to row
+        self.half = self.stride * (n + 1)  # bits of one symbol with its blank row
+        self.size = self.half // 4  # bytes of the lane
+        self.symbol = n * self.stride // 8  # its first bytes, which are the symbol as it stands
+        row = ((1 << n) - 1) << (self.stride - n)
         block = sum(row << self.stride * (1 + above) for above in range(n))
-        self.cells = (block << self.half | block) << (self.size * 8 - 2 * self.half)
+        self.cells = block << self.half | block
         # Ten points for each whole 5 % off half dark, by the number of dark modules: the
         # package's own float arithmetic.
         self.balance = tuple(
