@@ -8,7 +8,7 @@ found before the first is told.
 from __future__ import annotations
 
 from pathlib import Path
-from typing import TYPE_CHECKING, NamedTuple
+from typing import TYPE_CHECKING, NamedTuple, TypeAlias
 
 from vardata.dress import pictures
 from vardata.dress.drawing import Drawing, PlacedPicture
@@ -21,6 +21,7 @@ if TYPE_CHECKING:  # the readers of SVG are heavy, and many layouts have none
     from vardata.dress.svg import SvgArt
 
 KINDS = (".svg", *SUFFIXES)
+_Seen: TypeAlias = "dict[tuple[Path, tuple[str, ...]], SvgArt]"  # by file and guides
 
 
 class _Read(NamedTuple):
@@ -45,7 +46,7 @@ def check_art(setup: Setup) -> list[Problem]:
 def _read(setup: Setup) -> _Read:
     placed: list[tuple[Art, Drawing]] = []
     problems: list[Problem] = []
-    seen: dict[Path, SvgArt] = {}
+    seen: _Seen = {}
     for art in setup.layout.art:
         try:
             drawing, notes = _drawing(art, setup, seen)
@@ -57,7 +58,7 @@ def _read(setup: Setup) -> _Read:
     return _Read(tuple(placed), tuple(dict.fromkeys(problems)))
 
 
-def _drawing(art: Art, setup: Setup, seen: dict[Path, SvgArt]) -> tuple[Drawing, list[Problem]]:
+def _drawing(art: Art, setup: Setup, seen: _Seen) -> tuple[Drawing, list[Problem]]:
     path = setup.files.get(art.file)
     where = Where(art.file)
     kind = Path(art.file).suffix.lower()
@@ -73,15 +74,18 @@ def _drawing(art: Art, setup: Setup, seen: dict[Path, SvgArt]) -> tuple[Drawing,
     if kind == ".svg":
         from vardata.dress import svg
 
-        if path not in seen:
-            seen[path] = svg.read(_bytes(path, where), art.file)
-        drawing = place_svg(seen[path], art)
-        notes = list(seen[path].notes)
+        key = path, art.guides
+        if key not in seen:
+            seen[key] = svg.read(_bytes(path, where), art.file, art.guides)
+        drawing = place_svg(seen[key], art)
+        notes = list(seen[key].notes)
     else:
         loaded = pictures.read_picture(path, art_framing(art, setup), where)
         placed = pictures.place(loaded.picture, art.box, art.fit, art.rotation)
         drawing = Drawing((placed._replace(holes=art.close_holes, specks=art.drop_specks),))
         notes = list(loaded.notes)
+    if art.guides and not drawing.parts:
+        return drawing, notes  # a drawing of guides alone
     return drawing, notes + _remarks(drawing, art.min_ppi, where)
 
 
@@ -108,17 +112,14 @@ def place_svg(read: SvgArt, art: Art) -> Drawing:
     from shapely.geometry import Polygon
 
     from vardata.dress import svg
-    from vardata.svg.values import Matrix, turned
+    from vardata.svg.place import page_placed
+    from vardata.svg.values import turned
 
     x, y, w, h = art.box
-    sx, sy = w / read.width, h / read.height
-    if art.fit != "stretch":
-        sx = sy = max(sx, sy) if art.fit == "cover" else min(sx, sy)
-    left, bottom = x + (w - read.width * sx) / 2, y + (h - read.height * sy) / 2
-    turn = turned(art.rotation, x + w / 2, y + h / 2)
-    matrix = Matrix(sx, 0.0, 0.0, sy, left, bottom).then(turn)
+    matrix = page_placed((read.width, read.height), art.box, art.fit, art.rotation)
     window = None
     if art.fit == "cover":
+        turn = turned(art.rotation, x + w / 2, y + h / 2)
         corners = ((x, y), (x + w, y), (x + w, y + h), (x, y + h))
         window = Polygon([turn.at(*corner) for corner in corners])
     return Drawing(svg.parts(read, matrix, window))

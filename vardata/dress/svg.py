@@ -8,7 +8,7 @@ in painting order, with true curves. What cannot be printed faithfully is refuse
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from io import BytesIO
 from typing import Any, NamedTuple
 
@@ -45,9 +45,10 @@ class SvgArt(NamedTuple):
         return self.plain.notes
 
 
-def read(data: bytes, name: str) -> SvgArt:
-    """Read a file; ``name`` is what messages call it. Raises ``JobError``."""
-    plain = svg_plain.plain(svg_source.read(data, name), name)
+def read(data: bytes, name: str, guides: Iterable[str] = ()) -> SvgArt:
+    """Read a file; ``name`` is what messages call it. Elements with the ids ``guides`` are not
+    drawn. Raises ``JobError``."""
+    plain = svg_plain.plain(svg_source.read(data, name), name, guides)
     # From memory, not from a file: svglib then has no folder in which to follow anything.
     reading = svg2rlg(BytesIO(etree.tostring(plain.root)))
     found = [key for key, _, _ in _shapes(reading.contents, Matrix(), "")] if reading else []

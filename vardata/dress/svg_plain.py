@@ -8,6 +8,7 @@ anything is drawn.
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from typing import NamedTuple
 
 from lxml import etree
@@ -30,10 +31,11 @@ MOST_STEPS = 50_000  # elements drawn, each use of an element counted
 _OUT = "take it out of the drawing"
 
 
-def plain(root: Element, name: str) -> Plain:
-    """Rewrite a drawing. Raises ``JobError`` with every fault found."""
+def plain(root: Element, name: str, guides: Iterable[str] = ()) -> Plain:
+    """Rewrite a drawing without the elements whose ids are ``guides``; a use of one is drawn.
+    Raises ``JobError`` with every fault found."""
     report = Report(name)
-    made = _Writer(root, report).run()
+    made = _Writer(root, report, frozenset(guides)).run()
     report.fail()
     return made
 
@@ -51,9 +53,10 @@ class _Place(NamedTuple):
 
 
 class _Writer:
-    def __init__(self, root: Element, report: Report) -> None:
+    def __init__(self, root: Element, report: Report, guides: frozenset[str]) -> None:
         self._root = root
         self._report = report
+        self._guides = guides
         self._looks = Looks(root, report)
         self._ids: dict[str, Element] = {}
         for element in root.iter():
@@ -88,6 +91,8 @@ class _Writer:
     def _element(self, element: Element, place: _Place) -> None:
         kind = local(element)
         if not kind or kind in svg_guard.DEFINITIONS:
+            return
+        if element.get("id") in self._guides and element not in place.uses[-1:]:
             return
         if kind in svg_guard.REFUSED_ELEMENTS:
             svg_guard.refuse_element(element, kind, self._looks.of(element), self._report)

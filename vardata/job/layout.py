@@ -18,6 +18,7 @@ from vardata.job.values import (
     Colour,
     FallbackFonts,
     FeatureTag,
+    FieldBox,
     FileName,
     Flag,
     FontNames,
@@ -124,6 +125,13 @@ class Placed(Model):
     """the gloss plate lies over it where the plate covers fields"""
 
 
+class Boxed(Placed):
+    """What fields share: their box may be drawn in the layout's art."""
+
+    box: FieldBox
+    """x and y of the lower left corner, width and height, before turning; or "#id" of a shape in an SVG of the art, which is then not printed: a turned rectangle's turn is added to rotation"""  # noqa: E501
+
+
 class Pictured(Placed):
     """What static art and picture fields share."""
 
@@ -152,6 +160,8 @@ class Art(Pictured):
 
     file: str
     """an SVG (kept as vectors), a PDF (a page of it, kept as it is), or a picture"""
+    guides: tuple[str, ...] = ()
+    """SVG: ids of elements, such as a layer, that are not printed; nor is what fields name"""
 
 
 class Arc(Model):
@@ -167,7 +177,7 @@ class Arc(Model):
     """how long the arc is, in degrees: text must fit in"""
 
 
-class TextField(Placed):
+class TextField(Boxed):
     """A line or lines of text, set as large as the box allows."""
 
     type: Literal["text"]
@@ -211,7 +221,7 @@ class TextField(Placed):
     arc: Arc | None = None
     """the text stands on an arc, on one line"""
     along: str = ""
-    """the text stands on this line, on one line: SVG path data in item mm, y up"""
+    """the text stands on this line, on one line: SVG path data in item mm, y up, or "#id" of a shape in an SVG of the art, which is then not printed"""  # noqa: E501
     colour: Colour = "black"
     """the colour of the letters"""
     case: Literal["as-is", "title"] = "as-is"
@@ -224,7 +234,7 @@ class TextField(Placed):
     """an empty text prints nothing; otherwise it holds the record"""
 
 
-class CodeField(Placed):
+class CodeField(Boxed):
     """A bar code, in whole dots of the machine."""
 
     type: Literal["code"]
@@ -273,7 +283,7 @@ class CodeField(Placed):
     """an empty content prints nothing; otherwise it holds the record"""
 
 
-class PictureField(Pictured):
+class PictureField(Boxed, Pictured):
     """A picture chosen by the record."""
 
     type: Literal["picture"]
@@ -286,7 +296,7 @@ class PictureField(Pictured):
     """an empty name, or an empty value in it, prints nothing; otherwise it holds the record"""
 
 
-class ShapeField(Placed):
+class ShapeField(Boxed):
     """A drawn shape, the same on every item."""
 
     type: Literal["shape"]

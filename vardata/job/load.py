@@ -11,14 +11,16 @@ from pathlib import Path
 from typing import Any, TypeVar
 
 from vardata.job import shipped
+from vardata.job.artfiles import art_file, tile_file
 from vardata.job.checks import check, check_job
 from vardata.job.dots import in_mm
+from vardata.job.elements import draw_elements
 from vardata.job.fonts import find_font, font_chain, named_fonts
 from vardata.job.found import clipped
 from vardata.job.keys import mend_keys, other_kind
 from vardata.job.lines import KeyPath
 from vardata.job.mixed import Known, spread, views_of
-from vardata.job.model import Art, Bed, Jig, Job, Layout, Model, Setup
+from vardata.job.model import Bed, Jig, Job, Layout, Model, Setup
 from vardata.job.near import choose
 from vardata.job.paths import FROM_HERE, PathFault, find_file, is_there, place
 from vardata.job.profile import find_profile
@@ -34,19 +36,6 @@ M = TypeVar("M", bound=Model)
 
 MODELS: dict[str, type[Model]] = {"job": Job, "layout": Layout, "jig": Jig, "bed": Bed}
 _SHEETS = (".csv", ".tsv", ".xlsx", ".xlsm", ".xls", ".ods")
-_ART = {  # what a file's first bytes must be, by its suffix
-    ".svg": (b"<", b"\xef\xbb\xbf<", b"\xff\xfe", b"\xfe\xff"),
-    ".png": (b"\x89PNG\r\n\x1a\n",),  # PNG specification, 5.2
-    ".jpg": (b"\xff\xd8\xff",),  # ISO/IEC 10918-1, B.1.1.3: SOI, then a marker
-    ".jpeg": (b"\xff\xd8\xff",),
-    ".tif": (b"II*\0", b"MM\0*", b"II+\0", b"MM\0+"),  # TIFF 6.0, section 2
-    ".tiff": (b"II*\0", b"MM\0*", b"II+\0", b"MM\0+"),
-    ".webp": (b"RIFF",),  # RFC 9649, 2.4
-    ".heic": (b"\0\0",),  # ISO/IEC 14496-12, 4.2: the size of a small box
-    ".heif": (b"\0\0",),
-    ".pdf": (b"%PDF-",),  # ISO 32000-1, 7.5.2
-    ".eps": (b"%!PS", b"\xc5\xd0\xd3\xc6"),  # bare, or with a preview in front
-}
 
 
 def load_setup(job_file: Path, sheet_file: Path | None = None) -> Setup:
@@ -159,6 +148,9 @@ class _Loading:
             self.problems.append(Problem("wrong-file", Severity.ERROR, what, remedy, where))
             return None
         self.problems += mend_keys(source, model)
+        if model is Layout:
+            base = source.path.parent
+            self.problems += draw_elements(source, base, self._inside(base))
         judged, problems = judge(source, model)
         self.problems += problems
         return None if judged is None else Known(judged, source)
@@ -277,20 +269,18 @@ class _Loading:
     ) -> tuple[dict[str, Path], dict[str, FontFile]]:
         """Art and fonts of the layout, by the names they are written with."""
         base = layout_file.parent
-        inside = self.inside
-        if inside is not None and layout_file.is_relative_to(shipped.layouts_dir()):
-            inside = shipped.layouts_dir()
+        inside = self._inside(base)
         files: dict[str, Path] = {}
         fonts: dict[str, FontFile] = {}
         for index, art in enumerate(layout.model.art):
             try:
-                files[art.file] = _art_file(art, base, inside)
+                files[art.file] = art_file(art, base, inside)
             except PathFault as fault:
                 self._fault(layout.source, ("art", index, "file"), fault, art.file)
         for index, plate in enumerate(layout.model.plates):
             if plate.pattern is not None:
                 try:
-                    files[plate.pattern] = _tile_file(plate.pattern, base, inside)
+                    files[plate.pattern] = tile_file(plate.pattern, base, inside)
                 except PathFault as fault:
                     key: KeyPath = ("plates", index, "pattern")
                     self._fault(layout.source, key, fault, plate.pattern)
@@ -302,6 +292,12 @@ class _Loading:
             except PathFault as fault:
                 self._fault(layout.source, path, fault, name)
         return files, fonts
+
+    def _inside(self, base: Path) -> Path | None:
+        """The folder that files of a layout in ``base`` must lie in."""
+        if self.inside is not None and base.is_relative_to(shipped.layouts_dir()):
+            return shipped.layouts_dir()
+        return self.inside
 
     # ------------------------------------------------------------ problems
 
@@ -318,25 +314,3 @@ class _Loading:
             dict.fromkeys(self.problems),  # two products may share a file
             key=lambda problem: (rank.get(problem.where.file, len(rank)), problem.where.line),
         )
-
-
-def _tile_file(name: str, base: Path, inside: Path | None) -> Path:
-    """A tile of a pattern that exists and is an SVG by its name."""
-    if Path(name).suffix.lower() != ".svg":
-        raise PathFault("bad-art", f"{clipped(name)} is no SVG", "draw the tile as SVG")
-    return find_file(name, base, inside)
-
-
-def _art_file(art: Art, base: Path, inside: Path | None) -> Path:
-    """Static art that exists and is what its suffix says."""
-    suffix = Path(art.file).suffix.lower()
-    if suffix not in _ART:
-        what = f"{clipped(art.file)} is not a picture file that can be placed"
-        raise PathFault("bad-art", what, f"allowed: {', '.join(_ART)}")
-    path = find_file(art.file, base, inside)
-    with path.open("rb") as file:
-        head = file.read(256).lstrip()
-    if not head.startswith(_ART[suffix]):
-        what = f"{clipped(art.file)} does not hold what its suffix {suffix} says"
-        raise PathFault("bad-art", what, "save the picture again in the program it was made with")
-    return path

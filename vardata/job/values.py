@@ -256,6 +256,17 @@ BedMm = Annotated[
 ]  # fmt: skip
 Box = tuple[Mm, Mm, PositiveMm, PositiveMm]  # x, y of the lower left corner, width, height
 
+
+class _OrElement:
+    """In a schema: or a text that names an element of the art (``job.elements``)."""
+
+    @staticmethod
+    def __get_pydantic_json_schema__(core: Any, handler: Any) -> dict[str, Any]:
+        return {"anyOf": [handler(core), {"type": "string", "pattern": "#."}]}
+
+
+FieldBox = Annotated[Box, _OrElement]
+
 Name = Annotated[str, AfterValidator(_named), Field(min_length=1)]
 FileName = Annotated[str, AfterValidator(_filed), Field(min_length=1)]
 JobName = Annotated[
