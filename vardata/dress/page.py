@@ -17,7 +17,7 @@ from numpy.typing import NDArray
 
 from vardata.dress.drawing import Picture
 from vardata.dress.framing import Framing
-from vardata.dress.page_faults import check_layers, check_page, left_out, refused
+from vardata.dress.page_faults import check_layers, check_page, left_out, refused, settle_states
 from vardata.dress.page_fonts import settle_fonts
 from vardata.dress.picture_outline import WHOLE, Outline, outline
 from vardata.problems import Problem, Severity, Where
@@ -87,6 +87,7 @@ def _alone(page: Any, framing: Framing, where: Where) -> bytes:
     single.remove_unreferenced_resources()
     check_page(kept, where)
     single.pages[0].contents_coalesce()
+    settle_states(kept, where)
     settle_fonts(kept, where)
     out = io.BytesIO()
     single.save(out, static_id=True, object_stream_mode=pikepdf.ObjectStreamMode.disable)

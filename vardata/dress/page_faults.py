@@ -11,6 +11,7 @@ from typing import Any
 
 from vardata.problems import JobError, Problem, Severity, Where
 
+_CURVES = {"/TR": "/Identity", "/TR2": "/Default"}  # of a graphics state, and what changes nothing
 _OUTSIDE = ("/OPI", "/Ref", "/FFilter")  # content in another file, ISO 32000-1, 7.3.8 and 8.10.4
 
 
@@ -28,6 +29,22 @@ def check_page(page: Any, where: Where) -> None:
         if found.get("/Subtype") == "/PS" or any(key in found for key in _OUTSIDE):
             raise refused("page-outside", "the PDF takes content from outside itself",
                           "export it with everything embedded", where)  # fmt: skip
+
+
+def settle_states(page: Any, where: Where) -> None:
+    """Refuses transfer curves, which machines take or leave, and takes halftones out: each machine
+    has its own (ISO 32000-1, 10.4 and 10.5; PDF/X-4 forbids the first, from memory)."""
+    import pikepdf
+
+    for found in reached(page.get("/Resources")):
+        if not isinstance(found, pikepdf.Dictionary) or "/Subtype" in found:
+            continue
+        if any(found.get(key, plain) != plain for key, plain in _CURVES.items()):
+            raise refused("page-curve", "the PDF changes its tones by a transfer curve",
+                          "export it without", where)  # fmt: skip
+        for key in ("/HT", *_CURVES):
+            if key in found:
+                del found[key]
 
 
 def left_out(page: Any, where: Where) -> list[Problem]:

@@ -114,6 +114,41 @@ def test_a_missing_font_is_found_wherever_it_is_chosen(change) -> None:
     )
 
 
+def with_state(**entries: pikepdf.Object) -> bytes:
+    def change(pdf: pikepdf.Pdf, page: pikepdf.Object) -> None:
+        page.Resources.ExtGState["/GSX"] = pikepdf.Dictionary(entries)
+        page.Contents = pdf.make_stream(b"/GSX gs\n" + page.Contents.read_bytes())
+
+    return changed(change)
+
+
+def curve() -> pikepdf.Object:
+    return pikepdf.Dictionary(FunctionType=2, Domain=[0, 1], C0=[0], C1=[1], N=2)
+
+
+def test_a_transfer_curve_is_refused() -> None:
+    """ISO 15930-7 (from memory): none in PDF/X-4."""
+    for key in ("TR", "TR2"):
+        with pytest.raises(JobError) as caught:
+            taken(with_state(**{f"/{key}": curve()}))
+        assert str(caught.value) == (
+            "crest.pdf: the PDF changes its tones by a transfer curve; export it without"
+        )
+
+
+def test_a_halftone_goes_and_so_do_curves_that_change_nothing() -> None:
+    halftone = pikepdf.Dictionary(
+        HalftoneType=1, Frequency=60, Angle=45, SpotFunction=pikepdf.Name.Round
+    )
+    picture = taken(with_state(**{
+        "/HT": halftone, "/TR": pikepdf.Name.Identity, "/TR2": pikepdf.Name.Default,
+        "/OP": True,
+    }))  # fmt: skip
+    with pikepdf.open(io.BytesIO(picture.data)) as pdf:
+        (state,) = (o for o in pdf.pages[0].Resources.ExtGState.values() if "/OP" in o)
+        assert set(state.keys()) == {"/OP"}
+
+
 def commented(*flags: int) -> bytes:
     def change(pdf: pikepdf.Pdf, page: pikepdf.Object) -> None:
         seen = pdf.make_stream(b"1 0 0 0 k 0 0 20 20 re f", Type=pikepdf.Name.XObject,
