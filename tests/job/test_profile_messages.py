@@ -47,6 +47,23 @@ def test_a_profile_is_looked_at(job: JobFolder, data: bytes | None, line: str) -
     assert job.faults() == [f"job.toml:32, output.profile: {line}"]
 
 
+@pytest.mark.parametrize("key", ["pictures", "colours"])
+def test_nothing_is_converted_without_a_profile(job: JobFolder, key: str) -> None:
+    job.change("job.toml", ('pages = "apart"', f'pages = "apart"\n{key} = "convert"'))
+    assert job.faults() == [
+        f"job.toml:31, output.{key}: {key} cannot be converted without the ICC profile of the "
+        'machine\'s inks; add profile = "file.icc" under [output], or the shipped '
+        f'"cgats-tr-001", or write {key} = "keep"'
+    ]
+
+
+def test_a_profile_converts_without_a_standard(job: JobFolder) -> None:
+    more = 'pages = "apart"\ncolours = "convert"\nprofile = "cgats-tr-001"'
+    job.change("job.toml", ('pages = "apart"', more))
+    setup = job.load()
+    assert setup.colours_by == str(setup.profile) and setup.converts_by == ""
+
+
 def test_a_shipped_profile_is_called_by_its_name(job: JobFolder) -> None:
     job.change("job.toml", ('pages = "apart"', f'{STANDARD}\nprofile = "cgats-tr-001"'))
     found = job.load().profile

@@ -2,7 +2,7 @@
 
 In: a name, "#rrggbb" or [c, m, y, k] in percent. Out: ``Cmyk``. There is no colour
 management here: RGB is split into inks by ISO 32000-1, 10.3.5, with full black generation and
-undercolour removal, so that greys and black are printed with K alone.
+undercolour removal, so that greys and black are printed with K alone. ``icc`` can do better.
 """
 
 from __future__ import annotations
@@ -34,6 +34,14 @@ NAMES: dict[str, Cmyk] = {
     "purple": Cmyk(0.5, 1.0, 0.0, 0.0),
     "brown": Cmyk(0.0, 0.5, 1.0, 0.5),
 }
+
+
+class FromRgb(Cmyk):
+    """Inks split from RGB: those of another colour than grey may be converted by a profile."""
+
+    __slots__ = ()
+
+
 _HEX = re.compile(r"#([0-9a-f]{3}|[0-9a-f]{6})", re.IGNORECASE)
 _NOWHERE = Where()
 _HOW = 'write "#rrggbb", [c, m, y, k] in percent'
@@ -90,7 +98,7 @@ def _unknown(colour: str, where: Where) -> Problem:
     return Problem("colour-unknown", Severity.ERROR, what, remedy, where, text[:60])
 
 
-def from_rgb(r: float, g: float, b: float) -> Cmyk:
+def from_rgb(r: float, g: float, b: float) -> FromRgb:
     """Inks of an RGB colour, parts from 0 to 1 (values outside are cut).
 
     ISO 32000-1, 10.3.5: c = 1 - r and so on, k = min(c, m, y); black generation BG(k) = k
@@ -98,7 +106,7 @@ def from_rgb(r: float, g: float, b: float) -> Cmyk:
     """
     c, m, y = (1.0 - min(1.0, max(0.0, part)) for part in (r, g, b))
     k = min(c, m, y)
-    return Cmyk(round(c - k, 4), round(m - k, 4), round(y - k, 4), round(k, 4))
+    return FromRgb(round(c - k, 4), round(m - k, 4), round(y - k, 4), round(k, 4))
 
 
 def to_srgb(cmyk: Cmyk) -> tuple[int, int, int]:

@@ -61,7 +61,7 @@ class Dresser:
         layout, file = setup.layout, setup.layout_file.name
         self._layout, self._file = layout, file
         self._files = {placed.file for placed, _ in art}
-        plates = Plates(layout, file)
+        plates = Plates(layout, file, setup.colours_by)
         self._setup, self._plates = setup, plates
         self._pieces = pieces(layout, art, plates, file)
         self._places = Places(layout, setup.mode, plates, self._pieces, file)

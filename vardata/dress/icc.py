@@ -1,8 +1,8 @@
-"""RGB pictures converted to the machine's inks by ICC profiles, as littlecms does it.
+"""RGB converted to the machine's inks by ICC profiles, as littlecms does it.
 
 In: pixels, the picture's own profile if it has one (else it is taken for sRGB), the path of an
-output profile. Out: pixels in four inks, 255 being full ink. The intent is relative
-colorimetric with black-point compensation.
+output profile; or a colour that was split from RGB. Out: four inks, of pixels 255 being full
+ink. The intent is relative colorimetric with black-point compensation.
 """
 
 from __future__ import annotations
@@ -14,6 +14,8 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from vardata.dress.colour import FromRgb, to_srgb
+from vardata.marks import Cmyk
 from vardata.problems import JobError, Problem, Severity, Where
 
 
@@ -33,6 +35,18 @@ def converted(
             Problem("picture-profile", Severity.ERROR, what, remedy, where)
         ) from None
     return np.asarray(made)
+
+
+@lru_cache(maxsize=1024)
+def inks(paint: FromRgb, profile: str) -> Cmyk:
+    """The inks of a colour that was split from sRGB; greys stay black alone."""
+    red, green, blue = to_srgb(paint)
+    if red == green == blue:
+        return paint
+    pixel = np.array([[[red, green, blue]]], np.uint8)
+    found = converted(pixel, None, profile, Where())[0, 0]
+    c, m, y, k = (round(int(ink) / 255, 4) for ink in found)
+    return Cmyk(c, m, y, k)
 
 
 @lru_cache(maxsize=8)

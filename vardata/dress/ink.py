@@ -31,11 +31,13 @@ class Ink(NamedTuple):
 
 
 class Plates:
-    """The plates of a layout by role. ``file`` is the layout's name in messages."""
+    """The plates of a layout by role. ``file`` is the layout's name in messages; colours that
+    are RGB are converted by the ICC ``profile`` of that path, if there is one."""
 
-    def __init__(self, layout: model.Layout, file: str = "") -> None:
+    def __init__(self, layout: model.Layout, file: str = "", profile: str = "") -> None:
         self.all = layout.plates
         self._file = file
+        self._profile = profile
         self.colour, self.white, self.gloss = (
             tuple(i for i, plate in enumerate(layout.plates) if plate.role == role)
             for role in ("colour", "white", "gloss")
@@ -43,7 +45,8 @@ class Plates:
 
         self._colours = {
             i: frozenset(
-                _rounded(colour.parse(wanted, Where(file=file, key=f"plates.{plate.name}.colours")))
+                _rounded(self._printed(colour.parse(wanted, Where(file=file, key=key))))
+                for key in (f"plates.{plate.name}.colours",)
                 for wanted in plate.colours
             )
             for i, plate in enumerate(layout.plates)
@@ -72,6 +75,7 @@ class Plates:
         kind: Literal["colour", "white"] = "colour"
         if paint is None or not any(paint):
             kind, paint = "white", NO_INK
+        paint = self._printed(paint)
         if not (self.colour if kind == "colour" else self.white):
             raise fail(
                 JobError,
@@ -82,6 +86,14 @@ class Plates:
                 key=key,
             )
         return Ink(kind, paint)
+
+    def _printed(self, paint: Cmyk) -> Cmyk:
+        """The inks that are printed for a colour."""
+        if not self._profile or not isinstance(paint, colour.FromRgb):
+            return paint
+        from vardata.dress import icc
+
+        return icc.inks(paint, self._profile)
 
     def marks_on(self, ink: Ink) -> tuple[tuple[int, Paint], ...]:
         """Colour plates and paints for process ink."""

@@ -234,12 +234,13 @@ def _standard(job: Job, source: Source) -> Iterator[Claim]:
         what = f"{output.standard!r} needs the ICC profile of the machine's process inks"
         remedy = f'{_ADD_PROFILE}, or write standard = "plain"'
         yield Claim(source, ("output", "standard"), "profile", what, remedy, output.standard)
-    elif output.pictures == "convert" and output.profile is None:
-        what = "pictures cannot be converted without the ICC profile of the machine's inks"
-        remedy = f'{_ADD_PROFILE}, or write pictures = "keep"'
-        yield Claim(source, ("output", "pictures"), "profile", what, remedy, output.pictures)
         return
-    if output.standard != "plain" or output.pictures == "convert":
+    converted = [key for key in ("pictures", "colours") if getattr(output, key) == "convert"]
+    for key in converted if output.profile is None else ():
+        what = f"{key} cannot be converted without the ICC profile of the machine's inks"
+        remedy = f'{_ADD_PROFILE}, or write {key} = "keep"'
+        yield Claim(source, ("output", key), "profile", what, remedy, "convert")
+    if output.standard != "plain" or converted:
         return
     if output.profile is not None or output.condition:
         key = "profile" if output.profile is not None else "condition"

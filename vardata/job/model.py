@@ -310,6 +310,9 @@ class Output(Model):
     or the shipped cgats-tr-001 (offset on coated paper), where the machine has none"""
     pictures: Literal["keep", "convert"] = "keep"
     """RGB pictures: kept for the machine to split into inks, or converted by the profile"""
+    colours: Literal["keep", "convert"] = "keep"
+    """RGB colours of layouts and SVG art: split into inks by plain arithmetic, or converted by the
+    profile; greys stay black alone, and colours that are written in inks stay as they are"""
     condition: str = ""
     """the name of the printing condition, such as FOGRA39; by default the profile's own"""
     tickets: Flag = False
@@ -424,3 +427,8 @@ class Setup(BaseModel):
     def converts_by(self) -> str:
         """The path of the profile that RGB pictures are converted by; empty if they are kept."""
         return str(self.profile) if self.job.output.pictures == "convert" else ""
+
+    @property
+    def colours_by(self) -> str:
+        """The path of the profile that RGB colours are converted by; empty if they are split."""
+        return str(self.profile) if self.job.output.colours == "convert" else ""
