@@ -15,8 +15,11 @@ from vardata.marks import Cmyk
 
 LAYOUT = Layout(name="tag", width=10, height=10)
 D50 = colour.CCS_ILLUMINANTS["CIE 1931 2 Degree Standard Observer"]["D50"]
-HEX = ["#%02x%02x%02x" % rgb for rgb in itertools.product(range(60, 250, 24), repeat=3)
-       if len(set(rgb)) > 1]  # fmt: skip
+HEX = [
+    f"#{red:02x}{green:02x}{blue:02x}"
+    for red, green, blue in itertools.product(range(60, 250, 24), repeat=3)
+    if not red == green == blue
+]
 
 
 def inks_of(wanted: str | tuple[float, ...], profile: str = str(PROFILE)) -> Cmyk:
