@@ -122,6 +122,37 @@ class Path(NamedTuple):
     stroke: float = 0.0
 
 
+class Step(NamedTuple):
+    """A stretch of a blend, from 0 to 1 along it, in which every ink changes in a straight line."""
+
+    start: float
+    end: float
+    first: Cmyk
+    last: Cmyk
+
+
+class Blend(NamedTuple):
+    """Process ink that changes from place to place: along a line, or from circle to circle.
+
+    ``ends`` are the line (x0, y0, x1, y1) or the circles (x0, y0, r0, x1, y1, r1) in a space of
+    their own, which ``matrix`` takes to item mm (ISO 32000-1, 8.3.3). Beyond either end its ink
+    goes on as it is.
+    """
+
+    ends: tuple[float, ...]
+    matrix: tuple[float, float, float, float, float, float]
+    steps: tuple[Step, ...]
+
+
+class Shaded(NamedTuple):
+    """An area in item mm filled with a blend; on a plate of the process inks."""
+
+    plate: int
+    paint: Blend
+    commands: Commands
+    even_odd: bool = False
+
+
 class Image(NamedTuple):
     """A raster picture in a box; ``source`` is the key of a ``Picture`` kept by the run.
 
@@ -146,7 +177,7 @@ class Ref(NamedTuple):
     key: str
 
 
-Mark: TypeAlias = GlyphRun | ModuleGrid | Path | Image | Ref  # on one plate
+Mark: TypeAlias = GlyphRun | ModuleGrid | Path | Shaded | Image | Ref  # on one plate
 
 
 class Item(NamedTuple):

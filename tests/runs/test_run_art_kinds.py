@@ -30,6 +30,8 @@ FILES = {
 }
 SVG = """<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 10 10">
 <path d="M1 1H9V9H1Z M3 3V7H7V3Z" fill="#0b5d5a" fill-rule="evenodd"/>
+<radialGradient id="g"><stop stop-color="#f1c40f"/><stop offset="1" stop-color="#1a5276"/>
+</radialGradient><path d="M4 4H6V6H4Z" fill="url(#g)"/>
 <circle cx="5" cy="5" r="1.5" fill="none" stroke="#c0392b" stroke-width=".5"/></svg>"""
 EPS = b"""%!PS-Adobe-3.0 EPSF-3.0
 %%BoundingBox: 0 0 72 72

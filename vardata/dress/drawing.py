@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from typing import Literal, NamedTuple
 
-from vardata.marks import Cmyk, Commands
+from vardata.marks import Blend, Cmyk, Commands
 
 
 class Shape(NamedTuple):
@@ -15,7 +15,8 @@ class Shape(NamedTuple):
 
     ``cap``/``join``/``miter`` describe a stroke as ISO 32000-1, 8.4.3.3 to 8.4.3.5 number
     them. ``paint`` None stands for white ink: the shape knocks out the colour below it and
-    is printed by the white plate, unchoked.
+    is printed by the white plate, unchoked. With a ``blend`` it is filled with that, and
+    ``paint`` is the blend's heaviest ink.
     """
 
     commands: Commands
@@ -25,6 +26,7 @@ class Shape(NamedTuple):
     cap: Literal[0, 1, 2] = 0
     join: Literal[0, 1, 2] = 0
     miter: float = 10.0
+    blend: Blend | None = None
 
 
 class Picture(NamedTuple):

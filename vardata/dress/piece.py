@@ -16,7 +16,7 @@ from vardata.dress import geometry, outline, stroke
 from vardata.dress.drawing import Drawing, PlacedPicture, Shape
 from vardata.dress.ink import Ink, Plates
 from vardata.job import model
-from vardata.marks import BLACK, Cmyk, Commands, Image, Mark, Paint, Path
+from vardata.marks import BLACK, Blend, Cmyk, Commands, Image, Mark, Paint, Path, Shaded
 from vardata.problems import JobError, fail
 
 
@@ -33,11 +33,12 @@ class Piece(NamedTuple):
     white: bool
     gloss: bool
     after: int
+    blend: Blend | None = None  # that it is filled with; ``ink`` then has the heaviest of it
 
     @property
     def colour(self) -> Cmyk | None:
-        """Its one colour; None for a picture."""
-        return None if self.picture is not None else self.ink.paint
+        """Its one colour; None for what has many."""
+        return None if self.picture is not None or self.blend is not None else self.ink.paint
 
     def mark(self, plate: int, paint: Paint) -> Mark:
         """The piece as a mark on one plate."""
@@ -48,6 +49,8 @@ class Piece(NamedTuple):
                 # lies half transparent below it.
                 return Path(plate, paint, geometry.commands(self.area))
             return Image(plate, paint, p.picture.key, p.x, p.y, p.w, p.h, p.angle)
+        if self.blend is not None and isinstance(paint, tuple):
+            return Shaded(plate, self.blend, self.commands, self.even_odd)
         return Path(plate, paint, self.commands, even_odd=self.even_odd, stroke=self.stroke)
 
 
@@ -89,14 +92,15 @@ def _of_art(placed: model.Art, part: Shape | PlacedPicture, plates: Plates) -> P
     commands, even_odd, width = part.commands, part.even_odd, part.stroke
     if width > 0:
         area = stroke.covered(commands, width, part.cap, part.join, part.miter)
-        if (part.cap, part.join) != (stroke.ROUND, stroke.ROUND):
-            # A mark's strokes have round caps and joins; any others are printed as areas.
+        if (part.cap, part.join) != (stroke.ROUND, stroke.ROUND) or part.blend is not None:
+            # A mark's strokes have round caps and joins and one ink; others are printed as areas.
             commands, even_odd, width = geometry.commands(area), False, 0.0
     else:
         area = geometry.area(commands, even_odd)
     return Piece(
-        placed.file, ink, commands, even_odd, width, None, area, placed.white, placed.gloss, 0
-    )
+        placed.file, ink, commands, even_odd, width, None, area, placed.white, placed.gloss, 0,
+        part.blend,
+    )  # fmt: skip
 
 
 def picture_area(part: PlacedPicture) -> BaseGeometry:

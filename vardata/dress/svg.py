@@ -1,4 +1,4 @@
-"""An SVG as shapes of solid ink in item mm.
+"""An SVG as shapes of solid ink and of gradients in item mm.
 
 In: the bytes of a file, then a matrix that places it. Out: ``Shape`` and ``PlacedPicture``
 in painting order, with true curves. What cannot be printed faithfully is refused by element
@@ -19,9 +19,18 @@ from reportlab.graphics import shapes as drawn
 from shapely.geometry.base import BaseGeometry
 from svglib.svglib import svg2rlg
 
-from vardata.dress import geometry, outline, stroke, svg_plain, svg_stroke
+from vardata.dress import (
+    geometry,
+    outline,
+    stroke,
+    svg_gradient,
+    svg_look,
+    svg_plain,
+    svg_stroke,
+)
 from vardata.dress.drawing import PlacedPicture, Shape
 from vardata.dress.svg_leaf import Leaf, Plain
+from vardata.dress.svg_paint import Ink
 from vardata.marks import Command, Commands
 from vardata.problems import JobError, Problem, Severity, Where, fail
 from vardata.svg import source as svg_source
@@ -101,15 +110,32 @@ class _Cutter:
         if leaf.fill is not None:
             filled = svg_stroke.moved(_with_area(commands), matrix)
             if filled:
-                made.append(Shape(filled, leaf.fill.cmyk, leaf.even_odd))
+                shape = Shape(filled, leaf.fill.cmyk, leaf.even_odd)
+                made += self._blended(leaf, "fill", leaf.fill, [shape], commands, matrix)
         if leaf.stroke is not None:
             try:
                 lines = svg_stroke.stroked(commands, leaf.stroke, matrix)
             except ValueError as error:
                 self._refuse(leaf, str(error), "draw the dashes as shapes")
                 return
+            lines = self._blended(leaf, "stroke", leaf.stroke.ink, lines, commands, matrix)
             made = lines + made if leaf.stroke_first else made + lines
         self.parts += filter(None, (_cut(shape, window, reach) for shape in made))
+
+    def _blended(
+        self, leaf: Leaf, name: str, ink: Ink, shapes: list[Shape], commands: Commands,
+        matrix: Matrix,
+    ) -> list[Shape]:  # fmt: skip
+        """Shapes in the gradient of their paint, if it is one."""
+        if ink.gradient is None or not shapes:
+            return shapes
+        reach: geometry.Bounds = shapely.union_all([_frame(shape) for shape in shapes]).bounds
+        try:
+            blend = svg_gradient.blend(ink.gradient, commands, matrix, reach)
+        except ValueError as error:
+            self._refuse(leaf, f"{name}: {error}", svg_look.SOLID)
+            return []
+        return [shape._replace(blend=blend) for shape in shapes]
 
     def _window(self, clips: tuple[str, ...]) -> tuple[BaseGeometry, BaseGeometry]:
         """What a shape may paint, and the same with ``TOUCH`` around it."""
@@ -168,7 +194,7 @@ def _cut(shape: Shape, window: BaseGeometry, reach: BaseGeometry) -> Shape | Non
     if reach.covers(area):
         return shape
     cut = geometry.commands(geometry.areas(area.intersection(window)))
-    return Shape(cut, shape.paint) if cut else None
+    return Shape(cut, shape.paint, blend=shape.blend) if cut else None
 
 
 def _frame(shape: Shape) -> BaseGeometry:

@@ -14,7 +14,6 @@ from vardata.dress.svg_guard import Report
 from vardata.dress.svg_look import Look, Stroke
 from vardata.dress.svg_paint import Ink, Paints
 from vardata.problems import Problem
-from vardata.svg import shape as svg_shape
 from vardata.svg.shape import Size
 from vardata.svg.source import Element, described, local
 from vardata.svg.values import shown
@@ -59,8 +58,10 @@ def painted(
 ) -> Leaf | None:
     """The leaf of a shape that is drawn; None if it has no paint."""
     rule = svg_look.even_odd(look, "fill-rule", element, report)
-    fill = None if local(element) == "line" else svg_look.ink(look, "fill", paints, element, report)
-    stroke = svg_look.stroke(look, paints, svg_shape.diagonal(size), element, report)
+    fill = None
+    if local(element) != "line":
+        fill = svg_look.ink(look, "fill", paints, size, element, report)
+    stroke = svg_look.stroke(look, paints, size, element, report)
     marker = svg_look.marker(look)
     if marker and local(element) in ("path", "line", "polygon", "polyline"):
         what = f"the marker {shown(marker)} cannot be printed"

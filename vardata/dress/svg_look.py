@@ -10,6 +10,8 @@ from typing import Literal, NamedTuple
 
 from vardata.dress.svg_guard import INHERITED, Report
 from vardata.dress.svg_paint import Ink, Paints
+from vardata.svg import shape as svg_shape
+from vardata.svg.shape import Size
 from vardata.svg.source import Element
 from vardata.svg.values import amount, length, numbers, shown
 
@@ -17,7 +19,7 @@ Look = dict[str, str]
 
 _CAPS: dict[str, Literal[0, 1, 2]] = {"butt": 0, "round": 1, "square": 2}
 _JOINS: dict[str, Literal[0, 1, 2]] = {"miter": 0, "round": 1, "bevel": 2}
-_SOLID = "use one solid, opaque colour"
+SOLID = "use one solid, opaque colour"
 
 
 class Stroke(NamedTuple):
@@ -53,13 +55,15 @@ def inherited(parent: Look, declared: Look, element: Element, report: Report) ->
     return look
 
 
-def ink(look: Look, name: str, paints: Paints, element: Element, report: Report) -> Ink | None:
+def ink(
+    look: Look, name: str, paints: Paints, size: Size, element: Element, report: Report
+) -> Ink | None:
     """The ink of "fill" or "stroke"; None paints nothing. See-through paint is reported."""
     try:
         opacity = amount(look[f"{name}-opacity"])
-        found = paints.read(look[name], look["color"]) if opacity > 0 else None
+        found = paints.read(look[name], look["color"], size) if opacity > 0 else None
     except ValueError as error:
-        report.add(element, f"{name}: {error}", _SOLID)
+        report.add(element, f"{name}: {error}", SOLID)
         return None
     if found is not None and opacity < 1:
         report.add(
@@ -71,10 +75,11 @@ def ink(look: Look, name: str, paints: Paints, element: Element, report: Report)
 
 
 def stroke(
-    look: Look, paints: Paints, diagonal: float, element: Element, report: Report
+    look: Look, paints: Paints, size: Size, element: Element, report: Report
 ) -> Stroke | None:
-    """The stroke of a shape, or None. ``diagonal`` is what 100 % of a width stands for."""
-    found = ink(look, "stroke", paints, element, report)
+    """The stroke of a shape, or None, in a viewport of this size."""
+    found = ink(look, "stroke", paints, size, element, report)
+    diagonal = svg_shape.diagonal(size)
     if found is None:
         return None
     try:

@@ -42,8 +42,6 @@ SEE_THROUGH = {
 }  # fmt: skip
 
 PAINTS = {
-    '<linearGradient id="g"><stop stop-color="red"/><stop stop-color="blue"/></linearGradient>'
-    + RECT + 'fill="url(#g)"/>': AT + f"fill: the paint '#g' is a gradient; {SOLID}",
     '<radialGradient id="g"><stop stop-opacity=".5"/></radialGradient>' + RECT + 'fill="url(#g)"/>':
         AT + f"fill: the gradient is see-through; {SOLID}",
     '<pattern id="p"/>' + RECT + 'fill="url(#p)"/>':
@@ -60,6 +58,60 @@ PAINTS = {
     RECT + 'stroke="context-fill"/>':
         AT + f"stroke: the paint 'context-fill' depends on another element; {SOLID}",
 }  # fmt: skip
+
+TWO = '<stop stop-color="red"/><stop offset="1" stop-color="blue"/>'
+FILLED = RECT + 'fill="url(#g)"/>'
+
+
+def line_of(attributes: str, shape: str = FILLED) -> str:
+    return f'<linearGradient id="g" {attributes}>{TWO}</linearGradient>{shape}'
+
+
+def circles_of(attributes: str) -> str:
+    return f'<radialGradient id="g" {attributes}>{TWO}</radialGradient>{FILLED}'
+
+
+GRADIENTS = {
+    circles_of('fx="1.5"'): "fill: the gradient's focus lies outside its circle",
+    circles_of('fx="1"'): "fill: the gradient's focus lies outside its circle",
+    circles_of('fr="50%"'): "fill: the gradient's focus lies outside its circle",
+    circles_of('r="-1"'): "fill: the gradient's radius is negative",
+    circles_of('r="wide"'): "fill: the gradient's r: 'wide' is not a length",
+    circles_of('fr=".1" spreadMethod="repeat"'):
+        "fill: the gradient repeats into its inner circle",
+    circles_of('r=".0005" spreadMethod="repeat"'):
+        "fill: the gradient repeats more than 500 times",
+    line_of('spreadMethod="mirror"'):
+        "fill: the gradient's spreadMethod 'mirror' is not one of pad, reflect, repeat",
+    line_of('gradientUnits="page"'): "fill: the gradient's gradientUnits 'page' is not one of "
+        "objectBoundingBox, userSpaceOnUse",
+    line_of('gradientTransform="turn(9)"'):
+        "fill: gradientTransform: 'turn(9)' is not a transform",
+    line_of('gradientTransform="scale(0 1)"'): "fill: the gradient's transform flattens it",
+    line_of('x2="0.001" spreadMethod="reflect"'):
+        "fill: the gradient repeats more than 500 times",
+    line_of('color-interpolation="linearRGB"'):
+        "fill: the gradient mixes its colours in linear light",
+    line_of('style="color-interpolation:linearRGB"'):
+        "fill: the gradient mixes its colours in linear light",
+    line_of("", '<path id="r" fill="none" d="M1 1H9" stroke="url(#g)"/>'):
+        "stroke: the gradient is scaled to a line that has no width or no height",
+    '<linearGradient id="g" href="other.svg#g"/>' + FILLED:
+        "fill: the gradient takes from 'other.svg#g', another file",
+    '<linearGradient id="g" href="#r"/>' + FILLED:
+        "fill: the gradient takes from '#r', which is no gradient",
+    '<linearGradient id="g" href="#g"/>' + FILLED:
+        "fill: the gradient takes from itself, or from more than 10 others",
+    '<linearGradient id="g"><stop stop-color="rgba(1,2,3,.5)"/><stop/></linearGradient>' + FILLED:
+        "fill: the gradient is see-through",
+}  # fmt: skip
+
+def told(whats: dict[str, str]) -> dict[str, str]:
+    """Each with the place and the remedy that all of them have."""
+    path = AT.replace("rect", "path")
+    places = {body: path if "<path" in body else AT for body in whats}
+    return {body: f"{places[body]}{what}; {SOLID}" for body, what in whats.items()}
+
 
 EFFECTS = {
     RECT + 'mask="url(#m)"/>':
@@ -181,7 +233,7 @@ SLIPS = {
     RECT + 'fill-rule="odd"/>': AT + "fill-rule 'odd' is not one of nonzero, evenodd; mend it",
 }  # fmt: skip
 
-ALL = SEE_THROUGH | PAINTS | EFFECTS | ELEMENTS | STYLES | SLIPS
+ALL = SEE_THROUGH | PAINTS | told(GRADIENTS) | EFFECTS | ELEMENTS | STYLES | SLIPS
 
 
 def refused(text: str) -> JobError:

@@ -13,10 +13,21 @@ from collections.abc import Callable, Sequence
 from functools import lru_cache
 from typing import Any, Protocol
 
-from vardata.marks import GlyphRun, Image, ModuleGrid, Paint, Path, Ref, RunOnPlates
+from vardata.marks import (
+    Blend,
+    GlyphRun,
+    Image,
+    ModuleGrid,
+    Paint,
+    Path,
+    Ref,
+    RunOnPlates,
+    Shaded,
+)
 from vardata.output.pdf.fonts import FileFonts, FontUse
 from vardata.output.pdf.frames import FORM, Frame, outline, turn_matrix
 from vardata.output.pdf.inks import Ink
+from vardata.output.pdf.shadings import blend_matrix
 from vardata.output.pdf.syntax import FINE, THOUSANDTHS, number
 from vardata.units import PT_PER_MM
 
@@ -36,6 +47,9 @@ class Shared(Protocol):
 
     def stencil(self, key: str) -> bytes | None:
         """The name of a picture's stencil; None if the picture is opaque all over."""
+
+    def shading(self, blend: Blend) -> bytes:
+        """The name of a blend."""
 
     def form(self, key: str, plate: int) -> bytes | None:
         """The name of the static marks of a plate; None if there are none."""
@@ -65,6 +79,7 @@ class PlateContent:
             GlyphRun: self.glyphs,
             ModuleGrid: self.modules,
             Path: self.path,
+            Shaded: self.shaded,
             Image: self.image,
             Ref: self.ref,
         }
@@ -188,6 +203,15 @@ class PlateContent:
                 return
         matrix = frame.matrix(x, y, angle)
         self._write(b"q %b cm %b%b Q" % (matrix, self._outline(commands), operator))
+
+    def shaded(self, mark: Shaded, frame: Frame) -> None:
+        self._leave_text()
+        clip = b" W* n" if mark.even_odd else b" W n"
+        along = blend_matrix(mark.paint)
+        self._write(b"q %b cm %b%b %b cm %b sh Q" % (
+            frame.matrix(), self._outline(mark.commands), clip, along,
+            self._store.shading(mark.paint),
+        ))  # fmt: skip
 
     def _outline(self, commands: Any) -> bytes:
         """Operators of an outline in points; the same outline is often drawn many times."""

@@ -17,6 +17,7 @@ from vardata.output.pdf.frames import FORM
 from vardata.output.pdf.inks import Ink
 from vardata.output.pdf.objects import PdfFile
 from vardata.output.pdf.pictures import FilePictures
+from vardata.output.pdf.shadings import FileShadings
 
 # Static marks are clipped to a box around them (8.10.2). They may pass the item by a bleed,
 # and nothing is larger than a page may be: 14,400 points.
@@ -41,12 +42,14 @@ class Store:
         self._statics = statics
         self.fonts = FileFonts(book, glyphs)
         self._pictures = FilePictures(pdf, pictures)
+        self._shadings = FileShadings(pdf)
         self._forms: dict[tuple[str, int], int] = {}  # 0: no marks
         self._more: list[bytes] = []  # forms that others put
         self.number = pdf.reserve()
         self.reference = b"%d 0 R" % self.number
         self.picture = self._pictures.picture
         self.stencil = self._pictures.stencil
+        self.shading = self._shadings.name
 
     def tell_spaces(self, spaces: bytes) -> None:
         """Colour spaces that pages of other PDFs are to have among their own."""
@@ -78,6 +81,9 @@ class Store:
         fonts = self.fonts.resources(self._pdf)
         if fonts:
             entries += b"/Font<<%b>>" % fonts
+        shadings = self._shadings.resources()
+        if shadings:
+            entries += b"/Shading<<%b>>" % shadings
         if objects:
             entries += b"/XObject<<%b>>" % objects
         self._pdf.put(b"<<%b>>" % entries, self.number)
