@@ -21,7 +21,7 @@ from vardata.cli.words import count
     "--specimen", is_flag=True,
     help="The hardest record alone, to be printed first and signed at the machine.",
 )
-@click.option("--product", metavar="NAME", help="Of a mixed job: this one; default: the first.")
+@click.option("--product", metavar="NAME", help="Of a mixed job: this one; default: all.")
 @click.option("--png", is_flag=True, help="Write each page as a PNG picture beside the PDF too.")
 @click.option("--at", metavar="DATE", help="The date on the pages, in UTC; default: now.")
 @common

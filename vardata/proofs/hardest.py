@@ -43,13 +43,18 @@ class Hardest:
 
     def __init__(self, layout: Layout) -> None:
         self._fields = layout.fields
-        kinds = ("longest", "shrunk", "squeezed", "tall", "deep", "limit", "empty", "code")
-        self._best = {kind: _Best() for kind in kinds}
+        self._best: dict[tuple[str, str], _Best] = {}
         self._scripts: Counter[str] = Counter()
         self._first_of: dict[str, tuple[int, Fitted]] = {}
         self._fallbacks: dict[int, tuple[int, Fitted, str]] = {}
         self._leaders: dict[int, int] = {}
         self.seen = 0
+
+    def _offer(
+        self, kind: str, much: float, record: Fitted, reason: str, field: str = ""
+    ) -> None:
+        """A candidate for the most of a kind: of the whole layout, or of one of its fields."""
+        self._best.setdefault((kind, field), _Best()).offer(much, self.seen, record, reason)
 
     def take(self, records: Iterable[Fitted]) -> None:
         for record in records:
@@ -58,31 +63,33 @@ class Hardest:
                 if isinstance(field, TextField) and isinstance(fit, TextFit):
                     self._text(index, field, fit, record)
                 elif isinstance(fit, CodeFit):
-                    self._best["code"].offer(
-                        -fit.module, self.seen, record,
-                        f"smallest module: {fit.module:.3g} mm in {getattr(field, 'name', '')}",
-                    )
+                    name = getattr(field, "name", "")
+                    told = f"smallest module: {fit.module:.3g} mm in {name}"
+                    self._offer("code", -fit.module, record, told, name)
                 elif fit is None and getattr(field, "optional", False):
                     empty += 1
             if empty:
                 fields = f"{empty} optional field{'s' if empty > 1 else ''}"
-                self._best["empty"].offer(empty, self.seen, record, f"empty: {fields}")
+                self._offer("empty", empty, record, f"empty: {fields}")
             self.seen += 1
 
     def _text(self, index: int, field: TextField, fit: TextFit, record: Fitted) -> None:
-        best, at, name = self._best, self.seen, field.name
-        best["longest"].offer(
-            len(fit.text), at, record, f"longest text: {len(fit.text)} characters in {name}"
-        )
+        name = field.name
+        if "{" in field.text:  # else it says the same on every item
+            told = f"longest text: {len(fit.text)} characters in {name}"
+            self._offer("longest", len(fit.text), record, told, name)
         if fit.size_pt < field.size:
-            best["shrunk"].offer(
-                field.size / fit.size_pt, at, record,
-                f"most shrunk: {fit.size_pt:g} of {field.size:g} pt in {name}",
-            )
+            told = f"most shrunk: {fit.size_pt:g} of {field.size:g} pt in {name}"
+            self._offer("shrunk", field.size / fit.size_pt, record, told, name)
         if fit.squeeze < 1.0:
-            best["squeezed"].offer(
-                1.0 / fit.squeeze, at, record, f"most squeezed: {fit.squeeze * 100:.3g} % in {name}"
-            )
+            told = f"most squeezed: {fit.squeeze * 100:.3g} % in {name}"
+            self._offer("squeezed", 1.0 / fit.squeeze, record, told, name)
+        if fit.tracking < field.tracking:
+            told = f"closest set: {fit.tracking:g} in {name}"
+            self._offer("close", -fit.tracking, record, told, name)
+        if fit.lines > 1:
+            told = f"most lines: {fit.lines} in {name}"
+            self._offer("lines", fit.lines, record, told, name)
         self._reach(field, fit, record)
         self._limit(field, fit, record)
         self._letters(index, field, fit, record)
@@ -93,22 +100,19 @@ class Hardest:
         em = fit.size_pt * MM_PER_PT
         bases = [run.y for run in fit.runs]
         up, down = (fit.ink[3] - max(bases)) / em, (min(bases) - fit.ink[1]) / em
-        self._best["tall"].offer(
-            up, self.seen, record, f"tallest ink: {up:.2f} of the size up in {field.name}"
-        )
-        self._best["deep"].offer(
-            down, self.seen, record, f"deepest ink: {down:.2f} of the size down in {field.name}"
-        )
+        self._offer("tall", up, record, f"tallest ink: {up:.2f} of the size up in {field.name}")
+        told = f"deepest ink: {down:.2f} of the size down in {field.name}"
+        self._offer("deep", down, record, told)
 
     def _limit(self, field: TextField, fit: TextFit, record: Fitted) -> None:
         """How little is left of what fitting may do before the record would be held."""
         least = min(field.size, field.min_size or field.size / 2.0)
         left = (fit.size_pt / least - 1.0) + (fit.squeeze * 100.0 / field.squeeze - 1.0)
         if fit.size_pt < field.size or fit.squeeze < 1.0:
-            self._best["limit"].offer(
-                -left, self.seen, record,
+            self._offer(
+                "limit", -left, record,
                 f"nearest to a limit: {fit.size_pt:g} pt (least {least:g}), "
-                f"{fit.squeeze * 100:.3g} % (least {field.squeeze:g}) in {field.name}",
+                f"{fit.squeeze * 100:.3g} % (least {field.squeeze:g}) in {field.name}", field.name,
             )
 
     def _letters(self, index: int, field: TextField, fit: TextFit, record: Fitted) -> None:

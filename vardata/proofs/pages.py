@@ -1,19 +1,21 @@
-"""The pages of a proof: items at true size with what is to be said of them.
+"""The pages of a proof: items, as large as the sheets allow, with what is to be said of them.
 
-In: looks of items (PDF pages) and captions. Out: one PDF, the same bytes each time. What is
-chosen and why is ``proofs.hardest``'s, what an approval means ``proofs.approval``'s.
+In: looks of items (PDF pages) and captions, product by product. Out: one PDF, the same bytes each
+time. What is chosen and why is ``proofs.hardest``'s, what an approval means ``proofs.approval``'s,
+where things lie ``proofs.flow``'s.
 """
 
 from __future__ import annotations
 
 import io
-import textwrap
 from collections.abc import Sequence
+from functools import lru_cache
 from typing import NamedTuple
 
 from vardata.output.picklist_paper import (
     BLACK,
     BOTTOM,
+    FACT_STEP,
     GREY,
     INNER,
     LEFT,
@@ -23,25 +25,42 @@ from vardata.output.picklist_paper import (
     facts,
     first_head,
     rule,
+    tick_boxes,
 )
+from vardata.output.picklist_text import Pen
 from vardata.output.picklist_values import RunPaper
+from vardata.proofs.flow import LINE, Caption, Flow, Room, Section, Spot, Strength, flow
 from vardata.units import PT_PER_MM
 
-_GAP = 14.0  # points between items
-_LINE = 10.0  # from caption line to caption line
-_CAPTION = 7.5
-_CHARACTERS = 0.52  # of the size: a letter of a caption is not wider than this on average
-_HEAD = 96.0  # the first page's head with its facts
-_NEXT_HEAD = 20.0
-_SIGN_STEP = 34.0
+_NAME, _CAPTION = 8.5, 7.5
+_HEADING = 11.0
+_HEAD = 56.0  # the first page's head, down to its facts
+_SIGN_STEP, _SIGN_LABEL, _TICK = 32.0, 96.0, 8.0
+_ALL = 40  # caption lines of one text; more than any has
 
 
 class Shown(NamedTuple):
-    """One item: its picture's page in the looks, captions under it, guides in item mm over it."""
+    """One item: captions, and guides in item mm over it."""
 
-    look: int
-    captions: tuple[str, ...]
+    captions: tuple[Caption, ...]
     guides: tuple[str, ...] = ()
+
+
+class Part(NamedTuple):
+    """The items of one product: their size, a PDF with a page for each, ``room`` mm around it."""
+
+    heading: str
+    item_mm: tuple[float, float]
+    items: tuple[Shown, ...]
+    looks: bytes
+    room: float
+
+
+class Line(NamedTuple):
+    """A line for a person to fill, with boxes to tick before it."""
+
+    label: str
+    ticks: tuple[str, ...] = ()
 
 
 class Sheet(NamedTuple):
@@ -50,81 +69,76 @@ class Sheet(NamedTuple):
     kind: str
     title: str
     facts: tuple[tuple[str, str], ...]
-    sign: tuple[str, ...] = ()
+    sign: tuple[Line, ...] = ()
     watermark: str = ""
     note: str = ""
 
 
-class _Placed(NamedTuple):
-    look: int
-    page: int
-    box: tuple[float, float, float, float]
-
-
 class _Pages:
-    """Lays items out in rows, page after page."""
+    """Draws a flow on the sheets of a paper."""
 
-    def __init__(self, run: RunPaper, sheet: Sheet, room: float) -> None:
-        self._run, self._sheet, self._room = run, sheet, room
+    def __init__(self, run: RunPaper, sheet: Sheet, parts: Sequence[Part]) -> None:
+        self._run, self._sheet, self._parts = run, sheet, parts
         self._paper = Paper(run, sheet.title)
-        self.pages: list[list[str]] = []
-        self.placed: list[_Placed] = []
-        self._begin()
-
-    def _begin(self) -> None:
-        out: list[str] = []
-        if not self.pages:
-            sheet = self._sheet
-            out.append(first_head(self._paper, self._run, sheet.kind, sheet.title, "", RIGHT))
-            out.append(facts(self._paper, sheet.facts, LEFT, TOP - 56.0, INNER))
-            self._y = TOP - 56.0 - 14.0 * len(sheet.facts) - 16.0
-        else:
-            self._y = TOP - _NEXT_HEAD
-        self._x, self._row = LEFT, 0.0
-        self.pages.append(out)
-
-    def add(self, shown: Shown) -> None:
-        w, h = (side * PT_PER_MM for side in self._run.item_mm)
-        room = self._room * PT_PER_MM
-        scale = min(1.0, INNER / (w + 2 * room), (TOP - BOTTOM - _HEAD) / (h + 2 * room))
-        wide, high = (w + 2 * room) * scale, (h + 2 * room) * scale
-        lines = [
-            line
-            for caption in shown.captions
-            for line in textwrap.wrap(caption, max(20, int(wide / (_CAPTION * _CHARACTERS))))
+        signing = _SIGN_STEP * len(sheet.sign) + (26.0 if sheet.note else 8.0)
+        top = TOP - _HEAD - FACT_STEP * (len(sheet.facts) + 1) - 8.0
+        sections = [
+            Section(part.heading, _size(part), [shown.captions for shown in part.items])
+            for part in parts
         ]
-        if scale < 1.0:
-            lines.append(f"shown at {scale * 100:.0f} %")
-        below = _LINE * len(lines) + 6.0
-        if self._x > LEFT and self._x + wide > RIGHT:
-            self._x, self._y, self._row = LEFT, self._y - self._row - _GAP, 0.0
-        if self._y - high - below < BOTTOM + 12.0:
-            self._begin()
-        x, y = self._x, self._y - high
-        self.placed.append(_Placed(shown.look, len(self.pages) - 1, (x, y, x + wide, y + high)))
-        out = self.pages[-1]
-        if shown.guides:
-            unit = PT_PER_MM * scale
-            left, low = x + room * scale, y + room * scale
-            out.append(f"q {unit:.6f} 0 0 {unit:.6f} {left:.3f} {low:.3f} cm")
-            out += [*shown.guides, "Q"]
-        out.append(BLACK)
-        out += [
-            self._paper.regular.at(x, y - _LINE * number, line, _CAPTION)
-            for number, line in enumerate(lines, 1)
-        ]
-        self._x += wide + _GAP
-        self._row = max(self._row, high + below)
+        room = Room(top, signing if sheet.sign else 0.0)
+        self._signing = signing
+        self.flow: Flow = flow(sections, room, lru_cache(maxsize=20_000)(self._wrap))
 
-    def finish(self) -> bytes:
-        if self._sheet.sign or self._sheet.note:
-            self._signing()
-        for number, out in enumerate(self.pages, 1):
+    def _wrap(self, text: str, strength: Strength, width: float) -> Sequence[str]:
+        pen, size = self._pen(strength)
+        return pen.wrap(text, size, width, _ALL)
+
+    def _pen(self, strength: Strength) -> tuple[Pen, float]:
+        if strength == "name":
+            return self._paper.bold, _NAME
+        return self._paper.regular, _CAPTION
+
+    def pdf(self) -> bytes:
+        """All sheets but for the pictures."""
+        pages: list[list[str]] = [[] for _ in range(self.flow.pages)]
+        pages[0] += self._head()
+        for part, spots, (page, base) in zip(self._parts, self.flow.spots, self.flow.headings):
+            if part.heading:
+                pages[page] += [BLACK, self._paper.bold.at(LEFT, base, part.heading, _HEADING)]
+            for shown, spot in zip(part.items, spots):
+                pages[spot.page] += self._item(part, shown, spot)
+        if self._sheet.sign:
+            pages[-1] += self._sign()
+        for number, out in enumerate(pages, 1):
             if self._sheet.watermark:
                 out.append(self._watermark())
-            out.append(self._foot(f"page {number} of {len(self.pages)}"))
+            out.append(self._foot(f"page {number} of {len(pages)}"))
             self._paper.page(out)
         return self._paper.finish()
+
+    def _head(self) -> list[str]:
+        sheet = self._sheet
+        scale = f"{self.flow.scale * 100:.0f} % of true size"
+        told = (*sheet.facts, ("shown at", scale))
+        return [
+            first_head(self._paper, self._run, sheet.kind, sheet.title, "", RIGHT),
+            facts(self._paper, told, LEFT, TOP - _HEAD, INNER),
+        ]
+
+    def _item(self, part: Part, shown: Shown, spot: Spot) -> list[str]:
+        out = []
+        if shown.guides:
+            unit = PT_PER_MM * self.flow.scale
+            left, low = spot.x + part.room * unit, spot.y + part.room * unit
+            out += [f"q {unit:.6f} 0 0 {unit:.6f} {left:.3f} {low:.3f} cm", *shown.guides, "Q"]
+        x, y = spot.words
+        for line in spot.lines:
+            pen, size = self._pen(line.strength)
+            ink = GREY if line.strength == "grey" else BLACK
+            out.append(f"{ink} {pen.at(x, y, line.text, size)}")
+            y -= LINE
+        return out
 
     def _foot(self, right: str) -> str:
         mark = f", proof {self._run.run}" if self._run.run else ""
@@ -135,20 +149,20 @@ class _Pages:
             pen.at_right(RIGHT, 22.5, right, 7.5),
         ))  # fmt: skip
 
-    def _signing(self) -> None:
-        sheet = self._sheet
-        needed = _SIGN_STEP * len(sheet.sign) + 24.0
-        y = self._y - self._row - 24.0
-        if y - needed < BOTTOM:
-            self._begin()
-            y = self._y - 12.0
-        out = self.pages[-1]
-        if sheet.note:
-            out += [BLACK, self._paper.regular.at(LEFT, y, sheet.note, 9.0)]
-        for number, line in enumerate(sheet.sign, 1):
-            at = y - _SIGN_STEP * number
-            out += [f"0.3 G 0.6 w {LEFT + 120} {at:.2f} m {RIGHT} {at:.2f} l S",
-                    BLACK, self._paper.regular.at(LEFT, at, line, 9.0)]  # fmt: skip
+    def _sign(self) -> list[str]:
+        """The lines at the foot of a sheet, each with its boxes to tick."""
+        pen, y = self._paper.regular, BOTTOM + self._signing - 14.0
+        out = [BLACK, pen.at(LEFT, y, self._sheet.note, 9.0)] if self._sheet.note else []
+        y = BOTTOM + _SIGN_STEP * (len(self._sheet.sign) - 1) + 10.0
+        for line in self._sheet.sign:
+            x = LEFT + _SIGN_LABEL
+            out += [BLACK, pen.at(LEFT, y, line.label, 9.0)]
+            for tick in line.ticks:
+                out += [tick_boxes([(x, y - 0.5)], _TICK), BLACK, pen.at(x + 12.0, y, tick, 8.0)]
+                x += 12.0 + pen.width(tick, 8.0) + 14.0
+            out.append(f"0.3 G 0.6 w {x:.2f} {y:.2f} m {RIGHT:.2f} {y:.2f} l S")
+            y -= _SIGN_STEP
+        return out
 
     def _watermark(self) -> str:
         size = 96.0
@@ -162,26 +176,45 @@ class _Pages:
         )
 
 
-def build_proof(
-    run: RunPaper, sheet: Sheet, items: Sequence[Shown], looks: bytes, room: float
-) -> bytes:
-    """The PDF. ``looks`` has a page for each picture, ``room`` mm of it around the item."""
+def _size(part: Part) -> tuple[float, float]:
+    """A picture's width and height in points at true size."""
+    wide, high = part.item_mm
+    return (wide + 2 * part.room) * PT_PER_MM, (high + 2 * part.room) * PT_PER_MM
+
+
+def build_proof(run: RunPaper, sheet: Sheet, parts: Sequence[Part]) -> bytes:
+    """The PDF of a proof; there is an item at least."""
     import pikepdf
 
-    pages = _Pages(run, sheet, room)
-    for item in items:
-        pages.add(item)
-    with (
-        pikepdf.open(io.BytesIO(pages.finish())) as pdf,
-        pikepdf.open(io.BytesIO(looks)) as source,
-    ):
-        for number, (look, page, (x0, y0, x1, _)) in enumerate(pages.placed):
-            form = pdf.copy_foreign(source.pages[look].as_form_xobject())
-            name = pikepdf.Name(f"/Look{number}")
-            pdf.pages[page].add_resource(form, pikepdf.Name.XObject, name)
-            scale = (x1 - x0) / float(form.BBox[2])
-            shown = f"q {scale:.6f} 0 0 {scale:.6f} {x0:.3f} {y0:.3f} cm {name} Do Q"
-            pdf.pages[page].contents_add(shown.encode(), prepend=True)
+    pages = _Pages(run, sheet, parts)
+    with pikepdf.open(io.BytesIO(pages.pdf())) as pdf:
+        number = 0
+        for part, spots in zip(parts, pages.flow.spots):
+            with pikepdf.open(io.BytesIO(part.looks)) as source:
+                for look, spot in zip(source.pages, spots):
+                    form = pdf.copy_foreign(look.as_form_xobject())
+                    name = pikepdf.Name(f"/Look{number}")
+                    page = pdf.pages[spot.page]
+                    page.add_resource(form, pikepdf.Name.XObject, name)
+                    scale = _size(part)[0] * pages.flow.scale / float(form.BBox[2])
+                    at = f"{scale:.6f} 0 0 {scale:.6f} {spot.x:.3f} {spot.y:.3f} cm"
+                    page.contents_add(f"q {at} {name} Do Q".encode(), prepend=True)
+                    number += 1
         out = io.BytesIO()
         pdf.save(out, deterministic_id=True)
         return out.getvalue()
+
+
+def joined(papers: Sequence[bytes]) -> bytes:
+    """Several PDFs as one."""
+    import pikepdf
+
+    if len(papers) == 1:
+        return papers[0]
+    out = io.BytesIO()
+    with pikepdf.new() as pdf:
+        for paper in papers:
+            with pikepdf.open(io.BytesIO(paper)) as source:
+                pdf.pages.extend(source.pages)
+        pdf.save(out, deterministic_id=True)
+    return out.getvalue()

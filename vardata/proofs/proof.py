@@ -1,7 +1,8 @@
 """Proofs of a job: the hardest records, an order for its customer, the first piece to be made.
 
-In: a setup and what is wanted. Out: a PDF, and a PNG of each page where it is asked for. The
-same stages as a run up to dress; no serial is used up, nothing is noted in the ledger.
+In: a setup and what is wanted. Out: a PDF, and a PNG of each page where it is asked for; of a mixed
+job with all its products. The same stages as a run up to dress; no serial is used up, nothing is
+noted in the ledger.
 """
 
 from __future__ import annotations
@@ -13,22 +14,24 @@ from pathlib import Path
 from typing import NamedTuple
 
 from vardata.dress.outline import item_outline
-from vardata.fit.result import TextFit
 from vardata.gather import Gathered
 from vardata.job.fonts import text_chain
 from vardata.job.model import Bed, Setup, TextField
 from vardata.job.near import choose
 from vardata.marks import Placement
 from vardata.merge import gathered
+from vardata.numbering import RecordSource
 from vardata.output.pdf.bed import PageContent
 from vardata.output.pdf.look import write_look_file
 from vardata.output.wholefile import check_name, write_whole
 from vardata.problems import CallError, Problem, fail
+from vardata.products import product_number
 from vardata.progress import Progress
 from vardata.proofs.approval import approval_of
+from vardata.proofs.captions import of_hardest, of_order, of_specimen
 from vardata.proofs.guides import guides
 from vardata.proofs.hardest import Hardest, Pick
-from vardata.proofs.pages import Sheet, Shown, build_proof
+from vardata.proofs.pages import Line, Part, Sheet, Shown, build_proof, joined
 from vardata.work.fitting import FittedReader
 from vardata.work.papers import run_paper
 from vardata.work.plan import RunPlan
@@ -38,14 +41,20 @@ from vardata.write import arranged
 _ROOM = 3.0  # mm of picture around an item
 _DPI = 200
 _MOST = 400  # items of one order that are shown
-_SIGN_PROOF = ("name", "date", "signature")
-_SIGN_SPECIMEN = ("position", "adhesion", "scan of codes", "name and date")
+_JUDGED = ("good", "not good")
+_SIGN_PROOF = (
+    Line("", ("approved as shown", "to be changed:")), Line("name, date"), Line("signature"),
+)  # fmt: skip
+_SIGN_SPECIMEN = (
+    Line("position", _JUDGED), Line("adhesion", _JUDGED), Line("scan of codes", _JUDGED),
+    Line("name and date"),
+)  # fmt: skip
 
 
 class WantedProof(NamedTuple):
     """The hardest records; or an ``order`` for its customer; or a ``specimen`` to sign at the
-    machine. ``png`` writes each page as a picture beside the PDF. Of a mixed job ``product`` is
-    shown, by default the first."""
+    machine. ``png`` writes each page as a picture beside the PDF. Of a mixed job all products are
+    shown, or the ``product`` that is named."""
 
     order: str | None = None
     specimen: bool = False
@@ -64,6 +73,14 @@ class Proofed(NamedTuple):
     problems: tuple[Problem, ...] = ()
 
 
+class _Seen(NamedTuple):
+    """The records of one product that are to be shown."""
+
+    setup: Setup
+    stages: Stages
+    picks: list[Pick]
+
+
 def proof(
     setup: Setup, wanted: WantedProof, out: Path, *, at: datetime, workers: int | None = None,
     progress: Progress | None = None,
@@ -74,41 +91,55 @@ def proof(
         raise fail(CallError, "two-proofs", "--order and --specimen each ask for one proof",
                    "give one of them")  # fmt: skip
     check_name(out, ".pdf", "PDF")
-    whole, product = setup, _product(setup, wanted.product)
-    with gathered(whole, workers=workers, progress=progress) as (intake, found, scratch):
-        setup = whole.parts()[product]
-        stages = Stages(setup, intake.names, product)
-        stream = _printed(whole, found, FittedReader(scratch), product)
+    only = product_number(setup, wanted.product)
+    if only is not None and wanted.order is not None:
+        raise fail(CallError, "part-of-order", "--product would leave a part of the order out, and "
+                   "an order is approved whole", "leave --product out")  # fmt: skip
+    with gathered(setup, workers=workers, progress=progress) as (intake, found, scratch):
         mark, held = "", 0
         problems: tuple[Problem, ...] = ()
+        products = range(len(setup.parts())) if only is None else (only,)
+        seen = _seen(setup, products, wanted, intake, found, FittedReader(scratch))
         if wanted.order is not None:
-            order = approval_of(whole, intake, found, wanted.order, "", at)
+            order = approval_of(setup, intake, found, wanted.order, "", at)
             mark, held, problems = order.mark, order.held, order.problems
-            picks, sheet = _order(setup, wanted.order, stream, held)
-        else:
-            picks, sheet = _hardest(setup, stages, stream, found, wanted.specimen)
-        looks = _looks(setup, stages, [pick.record for pick in picks])
-        items = [
-            Shown(look, _captions(setup, pick, wanted),
-                  () if wanted.order is not None else tuple(guides(setup.layout, pick.record)))
-            for look, pick in enumerate(picks)
-        ]  # fmt: skip
-        plan = RunPlan(mark, at, 0, len(picks), out.parent, scratch)
-        data = build_proof(run_paper(setup, plan), sheet, items, looks, _ROOM)
+        items = sum(len(one.picks) for one in seen)
+        plan = RunPlan(mark, at, 0, items, out.parent, scratch)
+        papers = []
+        for together in [[one] for one in seen] if wanted.specimen else [seen]:
+            parts = [_part(one, wanted, len(together) > 1) for one in together]
+            layouts = ", ".join(dict.fromkeys(one.setup.layout.name for one in together))
+            run = run_paper(together[0].setup, plan)._replace(layout=layouts)
+            papers.append(build_proof(run, _sheet(setup, wanted, found, together, held), parts))
+        data = joined(papers)
     write_whole(out, data)
-    return Proofed(len(items), (out, *(_pictures(out, data) if wanted.png else ())), mark,
+    return Proofed(items, (out, *(_pictures(out, data) if wanted.png else ())), mark,
                    held, problems)  # fmt: skip
 
 
-def _product(setup: Setup, name: str | None) -> int:
-    """The place of the product that is to be shown."""
-    names = [part.layout.name for part in setup.products]
-    if name is None:
-        return 0
-    if name not in names:
-        raise fail(CallError, "no-product", f"the job has no product {name!r}",
-                   choose(name, names, "it has none: leave --product out"))  # fmt: skip
-    return names.index(name)
+def _seen(
+    setup: Setup, products: Sequence[int], wanted: WantedProof, intake: RecordSource,
+    found: Gathered, reader: FittedReader,
+) -> list[_Seen]:
+    """What is to be shown of each product, of those that have anything."""
+    seen: list[_Seen] = []
+    orders: dict[str, None] = {}
+    for product in products:
+        part = setup.parts()[product]
+        stages = Stages(part, intake.names, product)
+        stream = _printed(setup, found, reader, product)
+        if wanted.order is not None:
+            picks = list(_of_order(wanted.order, stream, orders))
+        else:
+            picks = _hardest(part, stages, stream, wanted.specimen)
+        if picks:
+            seen.append(_Seen(part, stages, picks))
+    if not seen and wanted.order is not None:
+        raise fail(CallError, "no-order", f"no record of order {wanted.order!r} is printed",
+                   choose(wanted.order, orders))  # fmt: skip
+    if not seen:
+        raise fail(CallError, "no-record", "there is no record to show", "see vardata check")
+    return seen
 
 
 def _printed(
@@ -122,8 +153,8 @@ def _printed(
 
 
 def _hardest(
-    setup: Setup, stages: Stages, stream: Iterator[Fitted], found: Gathered, specimen: bool
-) -> tuple[list[Pick], Sheet]:
+    setup: Setup, stages: Stages, stream: Iterator[Fitted], specimen: bool
+) -> list[Pick]:
     hardest = Hardest(setup.layout)
     for index, field in enumerate(setup.layout.fields):
         if isinstance(field, TextField):
@@ -132,54 +163,63 @@ def _hardest(
     hardest.take(stream)
     names = [stages.book.face(index).postscript_name for index in range(len(stages.book))]
     picks = hardest.picks(names)
-    if not picks:
-        raise fail(CallError, "no-record", "there is no record to show", "see vardata check")
-    about = (
-        ("layout", setup.layout.name),
-        ("records", f"{len(found.index)} fit, {found.aside.held_rows} rows held"),
-    )
-    if specimen:
-        hard = max(picks, key=lambda pick: (len(pick.reasons), -pick.number))
-        note = "Print this piece first, and check it before the rest."
-        return [hard], Sheet("First-off", setup.job.name, about, _SIGN_SPECIMEN, note=note)
-    return picks, Sheet("Proof: the hardest records", setup.job.name, about)
+    if specimen and picks:
+        return [max(picks, key=lambda pick: (len(pick.reasons), -pick.number))]
+    return picks
 
 
-def _order(
-    setup: Setup, order: str, stream: Iterator[Fitted], held: int
-) -> tuple[list[Pick], Sheet]:
-    orders: dict[str, None] = {}
-    picks: list[Pick] = []
+def _of_order(order: str, stream: Iterator[Fitted], orders: dict[str, None]) -> Iterator[Pick]:
+    """The records of an order; the names of all orders are noted on the way."""
     for number, record in enumerate(stream):
         orders.setdefault(record.order)
         if record.order == order:
-            picks.append(Pick(number, record, ()))
-    if not picks:
-        raise fail(CallError, "no-order", f"no record of order {order!r} is printed",
-                   choose(order, orders))  # fmt: skip
-    if len(picks) > _MOST:
-        raise fail(CallError, "too-many-items", f"order {order!r} has {len(picks)} items; a proof "
-                   f"shows up to {_MOST}", "make a job of a part of the order")  # fmt: skip
-    about = [("order", order), ("items", str(len(picks)))]
+            yield Pick(number, record, ())
+
+
+def _sheet(
+    setup: Setup, wanted: WantedProof, found: Gathered, seen: Sequence[_Seen], held: int
+) -> Sheet:
+    """What is said around the items."""
+    title, items = setup.job.name, sum(len(one.picks) for one in seen)
+    if wanted.order is None:
+        layouts = dict.fromkeys(one.setup.layout.name for one in seen)
+        held_rows = found.aside.held_rows
+        about = (
+            ("layout", ", ".join(layouts)),
+            ("records", f"{len(found.index)} fit, {held_rows} row{'s' * (held_rows != 1)} held"),
+        )
+        if wanted.specimen:
+            note = "Print this piece first, and check it before the rest."
+            return Sheet("First-off", title, about, _SIGN_SPECIMEN, note=note)
+        return Sheet("Proof: the hardest records", title, about)
+    if items > _MOST:
+        raise fail(CallError, "too-many-items", f"order {wanted.order!r} has {items} items; a "
+                   f"proof shows up to {_MOST}", "make a job of a part of the order")  # fmt: skip
+    told = [("order", wanted.order), ("items", str(items))]
     if held:
         rows = "row of this order is" if held == 1 else "rows of this order are"
-        about.append(("not shown", f"{held} {rows} held, not shown and not approved with it"))
-    return picks, Sheet(
-        "Proof for approval", setup.job.name, tuple(about), _SIGN_PROOF, "PROOF",
+        told.append(("not shown", f"{held} {rows} held, not shown and not approved with it"))
+    return Sheet(
+        "Proof for approval", title, tuple(told), _SIGN_PROOF, "PROOF",
         "Approved as shown: spelling, position and colours. Colours on screen differ from print.",
     )
 
 
-def _captions(setup: Setup, pick: Pick, wanted: WantedProof) -> tuple[str, ...]:
-    if wanted.order is not None:
-        return (pick.record.key,)
-    texts = [
-        f"{field.name}: {fit.size_pt:g} pt, {fit.squeeze * 100:.3g} %, {fit.lines} "
-        f"line{'s' * (fit.lines > 1)}"
-        for field, fit in zip(setup.layout.fields, pick.record.fits)
-        if isinstance(fit, TextFit)
-    ]
-    return (pick.record.key, *pick.reasons, *texts)
+def _part(seen: _Seen, wanted: WantedProof, named: bool) -> Part:
+    """The items of one product with their pictures; ``named`` where there are several."""
+    layout = seen.setup.layout
+    items = [
+        Shown(of_order(pick)) if wanted.order is not None
+        else Shown(
+            (of_specimen if wanted.specimen else of_hardest)(layout, pick),
+            tuple(guides(layout, pick.record)),
+        )
+        for pick in seen.picks
+    ]  # fmt: skip
+    size = f"{layout.width:g} x {layout.height:g} mm"
+    heading = f"{layout.name}, {size}" if named else ""
+    looks = _looks(seen.setup, seen.stages, [pick.record for pick in seen.picks])
+    return Part(heading, (layout.width, layout.height), tuple(items), looks, _ROOM)
 
 
 def _looks(setup: Setup, stages: Stages, records: Sequence[Fitted]) -> bytes:
