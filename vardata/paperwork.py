@@ -1,13 +1,15 @@
 """The papers of a run, gathered in this process while workers make the beds.
 
-In: what each chunk of beds left, in order; then the sheets by order. Out: ``slots.jsonl``, the
-pick list, what was set aside, and facts of the files. Nothing is kept but places and counts.
+In: the sheets by order; what each chunk of beds left, in order. Out: ``slots.jsonl``, the pick
+list in its three forms, what was set aside, and facts of the files. Nothing is kept but places
+and counts.
 """
 
 from __future__ import annotations
 
 import hashlib
 from collections.abc import Iterable
+from functools import cached_property
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -19,18 +21,20 @@ from vardata.output.contact import Sheets
 from vardata.output.held import HeldLine, SkippedLine, write_held, write_skipped
 from vardata.output.picklist_join import Info, Joiner, join
 from vardata.output.picklist_values import BedFile as PaperFile
-from vardata.output.tables import write_csv
+from vardata.output.tables import headings, open_csv, write_csv
 from vardata.problems import Problem
-from vardata.spool import PartsWriter
+from vardata.runid import sha256_of
 from vardata.work.beds import BedsDone
 from vardata.work.orders import BAG_HEADINGS, OrdersDone
 from vardata.work.papers import front_paper
 from vardata.work.plan import RunPlan
-from vardata.work.tables import FileFacts, TablesTask
 
 if TYPE_CHECKING:
     from vardata.dress.dresser import Reduced
     from vardata.numbering import RecordSource
+    from vardata.output.xlsxfile import BookWriter
+
+FileFacts = dict[str, tuple[int, str]]  # by name in the run's folder: bytes, sha256
 
 
 class _Chokes:
@@ -61,11 +65,12 @@ class Paperwork:
         self._found, self._intake = found, intake
         self.known: FileFacts = {}
         self._files: list[PaperFile] = []
-        self._csv = PartsWriter(plan.scratch / "csv")
-        self._rows = PartsWriter(plan.scratch / "rows")
+        self._headings = headings(plan.fields, plan.extras)
+        self._csv = open_csv(plan.folder / "picklist.csv", self._headings)
         self._tally, self._chokes = BlankTally(), _Chokes()
         self._slots = (plan.folder / "slots.jsonl").open("wb")
         self._slots_digest = hashlib.sha256()
+        self._orders: list[Path] = []
         self._bag_rows: list[bytes] = []
         self._tickets: list[Path] = []
         self._contact: Sheets | None = None
@@ -76,7 +81,17 @@ class Paperwork:
 
     def __exit__(self, *exc: object) -> None:
         self._slots.close()
+        self._csv.close()
+        if "_book" in self.__dict__:
+            self._book.__exit__(*exc)
         self._joiner.__exit__(*exc)
+
+    @cached_property
+    def _book(self) -> BookWriter:
+        """Made when the first beds are, and workers are busy with the next."""
+        from vardata.output.xlsxfile import BookWriter
+
+        return BookWriter(self._plan.folder / "picklist.xlsx", self._headings, self._plan.at)
 
     def take(self, made: BedsDone) -> None:
         """What a chunk of beds left."""
@@ -85,8 +100,8 @@ class Paperwork:
             self.known[f"beds/{file.name}"] = (file.size, file.sha256)
         self._slots.write(made.slots)
         self._slots_digest.update(made.slots)
-        self._csv.add(made.csv)
-        self._rows.add(made.rows)
+        self._csv.write(made.csv)
+        self._book.add(made.rows)
         for bed, labels in made.blanks:
             self._tally.add(bed, labels)
         self._chokes.add(made.reduced)
@@ -97,18 +112,14 @@ class Paperwork:
             self._contact = self._contact or Sheets(self._plan.folder / "contact.pdf")
             self._contact.add(made.contact, len(made.blanks))
 
-    def add_orders(self, done: OrdersDone) -> None:
-        """Some sheets by order, after those of the beds, and the rows of their bags."""
-        self._add(done.paper)
+    def take_orders(self, done: OrdersDone) -> None:
+        """Some sheets by order, which come after those of the beds, and the rows of their bags."""
+        self._orders.append(done.paper)
         self._bag_rows.append(done.bags)
 
     def _add(self, paper: Path) -> None:
         self._joiner.add(paper)
         paper.unlink()
-
-    def tables_task(self) -> TablesTask:
-        """What a worker needs for the tables, once all beds are made."""
-        return TablesTask(self._plan, self._csv.parts(), self._rows.parts())
 
     def write_rest(self) -> None:
         """Held and skipped rows, and the first page of the pick list: once all beds are made."""
@@ -125,6 +136,9 @@ class Paperwork:
     def finish(self, *, bags: bool) -> None:
         """The end of the pick list, job tickets, and the bags where there are any."""
         plan, joiner = self._plan, self._joiner
+        for paper in self._orders:
+            self._add(paper)
+        self._finish_tables()
         if bags:
             write_csv(plan.folder / "bags.csv", BAG_HEADINGS, self._bag_rows)
         kind = "pick list of a remake" if plan.remake_of else "pick list"
@@ -137,6 +151,14 @@ class Paperwork:
             self._contact.finish(info._replace(title=f"{self._setup.job.name}: contact sheet"))
         self.known["picklist.pdf"] = joiner.digest()
         self.known["slots.jsonl"] = (self._slots.tell(), self._slots_digest.hexdigest())
+
+    def _finish_tables(self) -> None:
+        self._csv.close()
+        with self._book as book:
+            book.finish()
+        for name in ("picklist.csv", "picklist.xlsx"):
+            path = self._plan.folder / name
+            self.known[name] = (path.stat().st_size, sha256_of(path))
 
     def notes(self) -> tuple[Problem, ...]:
         """Where dress had to reduce a choke."""

@@ -7,6 +7,7 @@ any length needs the same memory. With one worker the work is done in this proce
 
 from __future__ import annotations
 
+import gc
 import multiprocessing
 import os
 import signal
@@ -82,6 +83,7 @@ class Pool:
         methods = multiprocessing.get_all_start_methods()
         linux = "fork" in methods and os.uname().sysname == "Linux"
         context: Any = multiprocessing.get_context("fork" if linux else "spawn")
+        gc.freeze()  # what is there stays: no worker writes in shared pages to look for circles
         for number in range(self._count):
             ours, theirs = context.Pipe()
             self._pipes.append(ours)
@@ -93,25 +95,16 @@ class Pool:
             theirs.close()
             self._processes.append(process)
 
-    def map(
-        self, tasks: Iterable[Any], meanwhile: Callable[[], None] | None = None
-    ) -> Iterator[Any]:
-        """Results in the order of ``tasks``; a failure in a worker is raised here.
-
-        ``meanwhile`` is called once in this process, while the first tasks are at work.
-        """
+    def map(self, tasks: Iterable[Any]) -> Iterator[Any]:
+        """Results in the order of ``tasks``; a failure in a worker is raised here."""
         if not self._pipes:
-            if meanwhile:
-                meanwhile()
             self._local = self._local or self._make(0)
             for task in tasks:
                 yield self._local(task)
             return
-        yield from self._ordered(iter(tasks), meanwhile)
+        yield from self._ordered(iter(tasks))
 
-    def _ordered(
-        self, tasks: Iterator[Any], meanwhile: Callable[[], None] | None
-    ) -> Iterator[Any]:
+    def _ordered(self, tasks: Iterator[Any]) -> Iterator[Any]:
         idle = list(self._pipes)
         busy: dict[Connection, int] = {}
         done: dict[int, Any] = {}
@@ -128,9 +121,6 @@ class Pool:
                 self._send(pipe, task)
                 busy[pipe] = sent
                 sent += 1
-            if meanwhile:
-                meanwhile()
-                meanwhile = None
             while given in done:
                 yield done.pop(given)
                 given += 1

@@ -9,9 +9,6 @@ from __future__ import annotations
 
 import marshal
 import pickle
-from array import array
-from collections.abc import Iterator
-from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
@@ -39,37 +36,6 @@ class SpoolWriter:
 
     def close(self) -> None:
         self._file.close()
-
-
-@dataclass(frozen=True)
-class Parts:
-    """Bytes that came in parts, read back part by part, by any process."""
-
-    path: Path
-    lengths: array[int]
-
-    def __iter__(self) -> Iterator[bytes]:
-        with self.path.open("rb") as file:
-            for length in self.lengths:
-                yield file.read(length)
-
-
-class PartsWriter:
-    """Takes bytes in parts."""
-
-    def __init__(self, path: Path) -> None:
-        self._path = path
-        self._file = path.open("wb")
-        self._lengths = array("Q")
-
-    def add(self, part: bytes) -> None:
-        self._file.write(part)
-        self._lengths.append(len(part))
-
-    def parts(self) -> Parts:
-        """All of them; no more are taken."""
-        self._file.close()
-        return Parts(self._path, self._lengths)
 
 
 class SpoolReader:

@@ -30,7 +30,7 @@ from vardata.progress import Progress
 from vardata.report import RunReport
 from vardata.runfacts import write_facts
 from vardata.work.beds import BedTask
-from vardata.work.orders import OrderPiece, OrderTask
+from vardata.work.orders import OrderPiece, OrdersDone, OrderTask
 from vardata.work.papers import table_fields
 from vardata.work.plan import Place, RunPlan
 
@@ -121,21 +121,24 @@ def _write_beds(
 ) -> None:
     """Beds, ``slots.jsonl`` and the pick list in its three forms.
 
-    Tables and the sheets by order are made once the beds are; rows that are set aside are
-    written in this process meanwhile.
+    The sheets by order are made first, though they come last: they follow from the places of
+    the pieces alone, and so no worker waits at the end.
     """
     size, positions = bag_size(setup), by_order(arrangement, found.index.ordinals)
     starts = _starts(found.index)
     bags = None if size is None else Bags(positions, starts, size)
-    for made in pool.map(_tasks(setup, plan, found.index, arrangement, bags)):
-        papers.take(made)
-        progress.step("beds", made.files[-1].last, plan.beds)
     orders = _order_tasks(plan, found.index, arrangement, positions, starts, size)
-    results = pool.map(chain((papers.tables_task(),), orders), meanwhile=papers.write_rest)
-    papers.known.update(next(results))
-    for done, sheets in enumerate(results, 1):
-        papers.add_orders(sheets)
-        progress.step("orders", done, None)
+    tasks = _tasks(setup, plan, found.index, arrangement, bags)
+    sheets = 0
+    for made in pool.map(chain[BedTask | OrderTask](orders, tasks)):
+        if isinstance(made, OrdersDone):
+            papers.take_orders(made)
+            sheets += 1
+            progress.step("orders", sheets, None)
+        else:
+            papers.take(made)
+            progress.step("beds", made.files[-1].last, plan.beds)
+    papers.write_rest()
     papers.finish(bags=size is not None)
 
 
@@ -146,7 +149,8 @@ def _order_tasks(
     """Orders sorted as people count, in chunks. Nothing for a sheet without orders."""
     part, size = 1, 0
     chunk: list[tuple[str, tuple[OrderPiece, ...]]] = []
-    for order, ordinal in sorted(index.orders.items(), key=lambda pair: natural_key(pair[0])):
+    for order in sorted(index.orders.names(), key=natural_key):
+        ordinal = index.orders.number(order)
         start, end = starts[ordinal], starts[ordinal + 1]
         if start == end:
             continue

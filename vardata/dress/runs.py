@@ -17,6 +17,7 @@ import math
 import struct
 from typing import NamedTuple
 
+from vardata.dress.apart import Pairs
 from vardata.dress.glyphs import DRAWN, Glyphs, GlyphWhite, Setting
 from vardata.marks import Commands
 
@@ -24,8 +25,6 @@ from vardata.marks import Commands
 # smallest of them: the white of a word has one even edge, and it is one operator.
 _ALIKE = 0.5
 _NOT_PLAIN = -2.0  # in place of a choke: areas are needed
-_OVER = 100.0  # em: how far ink of an ordinary glyph hangs over its pen's way
-_PAIRS = 100_000  # kept at a time
 
 
 class SubRun(NamedTuple):
@@ -76,14 +75,13 @@ class _Chokes(dict[int, float]):
 
 
 class Table(dict[int, Row]):
-    """Rows of one setting by glyph id, made when first asked for, and pairs known as safe."""
+    """Rows of one setting by glyph id, made when first asked for."""
 
-    def __init__(self, glyphs: Glyphs, setting: Setting) -> None:
+    def __init__(self, glyphs: Glyphs, setting: Setting, pairs: Pairs) -> None:
         super().__init__()
-        self._glyphs, self.setting = glyphs, setting
+        self._glyphs, self.setting, self._pairs = glyphs, setting, pairs
         self._chokes = _Chokes(self)
         self._whole: set[int] = set()  # glyphs that bear the whole choke, or have no ink
-        self._safe: set[tuple[int, int, float]] = set()  # pairs that are apart
 
     def __missing__(self, glyph: int) -> Row:
         font = self.setting.font
@@ -98,20 +96,13 @@ class Table(dict[int, Row]):
     def even(self, glyphs: bytes, kerns: tuple[float, ...]) -> float | None:
         """The choke that serves a whole run of glyphs that lie apart; None if not sure.
 
-        ``glyphs`` and ``kerns`` as in ``marks.GlyphRun``. Each glyph and its neighbour are
-        looked up as a pair; pairs are few and repeat.
+        ``glyphs`` and ``kerns`` as in ``marks.GlyphRun``.
         """
-        count = len(glyphs) // 2
-        ids = struct.unpack(f">{count}H", glyphs)
+        ids = struct.unpack(f">{len(glyphs) // 2}H", glyphs)
         choke: float | None = self.setting.choke
         if not self._whole.issuperset(ids):
             choke = self._choke(ids)
-        if choke is None:
-            return None
-        kerns = kerns or (0.0,) * count
-        if self._safe.issuperset(zip(ids, ids[1:], kerns)) or self._all_apart(ids, kerns):
-            return choke
-        return None
+        return choke if choke is not None and self._pairs.all_apart(ids, kerns) else None
 
     def _choke(self, ids: tuple[int, ...]) -> float | None:
         """The smallest choke of the glyphs, if that serves all of them."""
@@ -123,30 +114,3 @@ class Table(dict[int, Row]):
             return None
         alike = least >= _ALIKE * wanted or {least, math.inf}.issuperset(chokes)
         return least if alike else None
-
-    def _all_apart(self, ids: tuple[int, ...], kerns: tuple[float, ...]) -> bool:
-        if len(self._safe) > _PAIRS:
-            self._safe.clear()
-        for pair in zip(ids, ids[1:], kerns):
-            if pair not in self._safe:
-                if not self._apart(*pair):
-                    return False
-                self._safe.add(pair)
-        return True
-
-    def _apart(self, left: int, right: int, kern: float) -> bool:
-        """Whether the glyphs of a pair are apart, from each other and from others.
-
-        No ink passes the next pen by more than ``_OVER``, none begins further before its own,
-        and pens are at least twice that apart: so only neighbours can meet.
-        """
-        one, other = self[left], self[right]
-        step = one.advance - kern
-        if step < 2 * _OVER or one.right - step > _OVER or other.left < -_OVER:
-            return False
-        if one.left < -_OVER or other.right - other.advance > 2 * _OVER:
-            return False
-        if one.white is None or other.white is None or one.right <= step + other.left:
-            return True
-        apart = round(step, 3)
-        return self._glyphs.meet(self.setting.font, left, right, apart) is None

@@ -13,6 +13,7 @@ from itertools import repeat
 from shapely.geometry.base import BaseGeometry
 
 from vardata.dress import geometry
+from vardata.dress.apart import Pairs
 from vardata.dress.geometry import Bounds
 from vardata.dress.glyphs import Glyphs, Setting, joined
 from vardata.dress.line import Line
@@ -28,6 +29,7 @@ class Texts:
     def __init__(self, glyphs: Glyphs) -> None:
         self._glyphs = glyphs
         self._tables: dict[tuple[int, float, float, float], Table] = {}
+        self._pairs: dict[int, Pairs] = {}
         self._plans: dict[tuple[object, ...], RunPlan] = {}
 
     def plan(self, run: Run, size_pt: float, squeeze: float, choke: float) -> float | RunPlan:
@@ -56,7 +58,10 @@ class Texts:
     def _table(self, key: tuple[int, float, float, float]) -> Table:
         if len(self._tables) >= self.KEPT:
             self._tables.clear()
-        table = self._tables[key] = Table(self._glyphs, Setting(*key))
+        font = key[0]
+        if font not in self._pairs:
+            self._pairs[font] = Pairs(self._glyphs, font)
+        table = self._tables[key] = Table(self._glyphs, Setting(*key), self._pairs[font])
         return table
 
     def cores(self, run: Run, size_pt: float, squeeze: float, choke: float) -> RunPlan:

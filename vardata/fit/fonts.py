@@ -150,7 +150,7 @@ class Face:
     @cached_property
     def postscript_name(self) -> str:
         """The font's PostScript name (name id 6), else one made from its file's name."""
-        name = str(self._tables["name"].getDebugName(6) or "") if "name" in self._tables else ""
+        name: str = self.font.face.get_name(6) or ""
         return "".join((name or self.path.stem).split())
 
     # ------------------------------------------------------------ heights

@@ -43,8 +43,9 @@ class OrderBook:
         """Numbers given so far."""
         return self._next
 
-    def items(self) -> list[tuple[str, int]]:
-        return list(self._numbers.items())
+    def names(self) -> list[str]:
+        """The orders that have a name; ``number`` gives the number of each."""
+        return list(self._numbers)
 
 
 def sequence(ordinals: array[int]) -> array[int]:

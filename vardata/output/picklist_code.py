@@ -73,7 +73,7 @@ def draw(text: str) -> str:
     return f"{1 / side:.6f} 0 0 {1 / side:.6f} 0 0 cm 0 g\n" + "\n".join(boxes) + "\nf"
 
 
-@lru_cache(maxsize=4096)
+@lru_cache(maxsize=1024)
 def _column(x: int, modules: str) -> str:
     """A rectangle for each run of dark modules of a column, given from the top."""
     side = len(modules)

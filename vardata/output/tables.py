@@ -14,6 +14,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Sequence
 from pathlib import Path
+from typing import BinaryIO
 
 from vardata.output.slotline import SlotLine
 from vardata.spreadsafe import guard
@@ -80,9 +81,15 @@ def encode(text: str) -> bytes:
         return re.sub("[\ud800-\udfff]", "\ufffd", text).encode("utf-8")
 
 
+def open_csv(path: Path, heading_row: Sequence[str]) -> BinaryIO:
+    """A file that begins with mark and headings and takes parts. Raises ``OSError``."""
+    file = path.open("wb")
+    file.write(BOM + csv_rows([heading_row]))
+    return file
+
+
 def write_csv(path: Path, heading_row: Sequence[str], parts: Iterable[bytes]) -> None:
     """Writes mark, headings and the parts as they come. Raises ``OSError``."""
-    with path.open("wb") as file:
-        file.write(BOM + csv_rows([heading_row]))
+    with open_csv(path, heading_row) as file:
         for part in parts:
             file.write(part)

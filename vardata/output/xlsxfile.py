@@ -15,7 +15,7 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from datetime import datetime
 from functools import lru_cache
 from pathlib import Path
-from typing import Any, NamedTuple
+from typing import IO, Any, NamedTuple
 
 from vardata.letters import letters
 from vardata.output.sheetxml import (
@@ -48,6 +48,83 @@ def pick_form(columns: int) -> Form:
     return Form("Pick list", widths[:columns])
 
 
+class BookWriter:
+    """A workbook that takes its rows part by part; made for a ``with`` block.
+
+    Without a form it is the pick list's. Raises ``OutputError`` where a sheet outgrows what the
+    format's readers take, ``OSError`` where it cannot write.
+    """
+
+    def __init__(
+        self, path: Path, headings: Sequence[str], at: datetime, form: Form | None = None
+    ) -> None:
+        self._headings, self._at = tuple(headings), at
+        self._form = form or pick_form(len(headings))
+        self._limit = sheet_rows(len(headings))
+        self._counts: list[int] = []  # rows of the sheets that are full
+        self._count = self._size = 0  # rows and bytes of the sheet at hand
+        self._archive = zipfile.ZipFile(path, "w")
+        # The package's own description first: that is how a file's kind is told.
+        for name, data in self._skeleton(0).items():
+            if name.startswith(("_rels/", "docProps/")):
+                store(self._archive, name, data)
+        self._member = self._begun()
+
+    def __enter__(self) -> BookWriter:
+        return self
+
+    def __exit__(self, kind: object, *exc: object) -> None:
+        self._member.close()
+        self._archive.close()
+
+    def add(self, part: bytes) -> None:
+        """Rows as ``rows_xml`` makes them, without a gap after those before."""
+        while (count := part.count(_ROW_END)) > (room := self._limit - self._count):
+            cut = _after_row(part, room)
+            self._put(part[:cut], room)
+            self._ended()
+            self._member = self._begun()
+            part = part[cut:]
+        self._put(part, count)
+
+    def finish(self) -> int:
+        """Ends the workbook and gives the number of its rows."""
+        self._ended()
+        for name, data in self._skeleton().items():
+            if not name.startswith(("_rels/", "docProps/", "xl/worksheets/")):
+                store(self._archive, name, data)
+        return sum(self._counts)
+
+    def _skeleton(self, *more: int) -> Mapping[str, bytes]:
+        return _skeleton(self._headings, (*self._counts, *more), self._at, self._form)
+
+    def _sheet(self) -> str:
+        return f"xl/worksheets/sheet{len(self._counts) + 1}.xml"
+
+    def _begun(self) -> IO[bytes]:
+        """A worksheet up to its rows."""
+        name = self._sheet()
+        member = self._archive.open(_entry(name), "w")
+        head = self._skeleton(0)[name].split(b"</sheetData>")[0]
+        member.write(re.sub(rb"<dimension [^>]*/>", b"", head))  # not yet known, and optional
+        return member
+
+    def _put(self, part: bytes, count: int) -> None:
+        self._count += count
+        self._size += len(part)
+        if self._size > _MOST_BYTES:
+            raise _too_large(self._headings)
+        self._member.write(part)
+
+    def _ended(self) -> None:
+        """What follows the rows: a filter ends with the last of them."""
+        tail = self._skeleton(self._count)[self._sheet()].split(b"</sheetData>")[1]
+        self._member.write(b"</sheetData>" + tail)
+        self._member.close()
+        self._counts.append(self._count)
+        self._count = self._size = 0
+
+
 def write_xlsx(
     path: Path,
     headings: Sequence[str],
@@ -55,28 +132,11 @@ def write_xlsx(
     at: datetime,
     form: Form | None = None,
 ) -> int:
-    """Writes the workbook and gives the number of rows of data.
-
-    ``parts`` are the bytes of ``rows_xml``, in order and without gaps. Without a form it is
-    the pick list's. Raises ``OutputError``
-    where a sheet outgrows what the format's readers take, ``OSError`` where it cannot write.
-    """
-    form = form or pick_form(len(headings))
-    limit = sheet_rows(len(headings))
-    counts: list[int] = []
-    with zipfile.ZipFile(path, "w") as archive:
-        # The package's own description first: that is how a file's kind is told.
-        for name, data in _skeleton(tuple(headings), (0,), at, form).items():
-            if name.startswith(("_rels/", "docProps/")):
-                store(archive, name, data)
-        for sheet in _split(parts, limit):
-            number = len(counts) + 1
-            with archive.open(_entry(f"xl/worksheets/sheet{number}.xml"), "w") as member:
-                counts.append(_stream(member, sheet, headings, counts, at, form))
-        for name, data in _skeleton(tuple(headings), tuple(counts), at, form).items():
-            if not name.startswith(("_rels/", "docProps/", "xl/worksheets/")):
-                store(archive, name, data)
-    return sum(counts)
+    """Writes the workbook of all ``parts`` and gives the number of rows of data."""
+    with BookWriter(path, headings, at, form) as book:
+        for part in parts:
+            book.add(part)
+        return book.finish()
 
 
 def write_rows(
@@ -102,32 +162,6 @@ def write_rows(
     return write_xlsx(path, headings, parts(), at, form)
 
 
-def _stream(
-    member: Any,
-    sheet: Iterable[bytes],
-    headings: Sequence[str],
-    before: Sequence[int],
-    at: datetime,
-    form: Form,
-) -> int:
-    """Writes one worksheet around its rows and gives their number."""
-    name = f"xl/worksheets/sheet{len(before) + 1}.xml"
-    head = _skeleton(tuple(headings), (*before, 0), at, form)[name].split(b"</sheetData>")[0]
-    member.write(re.sub(rb"<dimension [^>]*/>", b"", head))  # not yet known, and optional
-    count = 0
-    size = 0
-    for part in sheet:
-        count += part.count(_ROW_END)
-        size += len(part)
-        if size > _MOST_BYTES:
-            raise _too_large(headings)
-        member.write(part)
-    # The filter's range ends with the last row, so the tail is made when that is known.
-    tail = _skeleton(tuple(headings), (*before, count), at, form)[name].split(b"</sheetData>")[1]
-    member.write(b"</sheetData>" + tail)
-    return count
-
-
 def _too_large(headings: Sequence[str]) -> VardataError:
     return fail(
         OutputError,
@@ -135,34 +169,6 @@ def _too_large(headings: Sequence[str]) -> VardataError:
         f"a worksheet of {len(headings)} columns has become larger than a spreadsheet can open",
         "shorten the texts, or build the order sheet in parts; the CSV has no such limit",
     )
-
-
-def _split(parts: Iterable[bytes], limit: int) -> Iterator[Iterable[bytes]]:
-    """The parts of one worksheet after another; each holds ``limit`` rows but the last."""
-    source = iter(parts)
-    rest = next(source, b"")
-    more = True
-
-    def one_sheet() -> Iterator[bytes]:
-        nonlocal rest, more
-        room = limit
-        while True:
-            count = rest.count(_ROW_END)
-            if count > room:
-                cut = _after_row(rest, room)
-                part, rest = rest[:cut], rest[cut:]
-                yield part
-                return
-            room -= count
-            yield rest
-            following = next(source, None)
-            if following is None:
-                more = False
-                return
-            rest = following
-
-    while more:
-        yield one_sheet()
 
 
 def _after_row(part: bytes, rows: int) -> int:

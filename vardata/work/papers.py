@@ -72,7 +72,7 @@ def front_paper(
 
     front = FrontPaper(
         records=plan.records, held=found.aside.held_rows, skipped=found.aside.skipped_rows,
-        orders=len(found.index.orders.items()), totals=tally.totals, blanks=tally.uses,
+        orders=len(found.index.orders.names()), totals=tally.totals, blanks=tally.uses,
         files=files, products=_uses(setup, arrangement),
     )
     run = run_paper(setup, plan)

@@ -12,7 +12,7 @@ from vardata.job.model import Setup
 def make_worker(
     setup: Setup, names: tuple[str, ...], scratch: Path, number: int
 ) -> Callable[[Any], Any]:
-    """The function for tasks: a list of records is fitted, beds, orders and tables are made.
+    """The function for tasks: a list of records is fitted, beds and orders are made.
 
     ``scratch`` is shared by all workers of the run; ``number`` tells them apart.
     """
@@ -52,10 +52,6 @@ def make_worker(
         if hasattr(task, "sizes"):
             reader = grouping()[1]
             return fit(reader.records(task), reader.sizes(task))
-        if hasattr(task, "rows"):
-            from vardata.work.tables import write_tables
-
-            return write_tables(task)
         return (orders() if hasattr(task, "orders") else beds(task.product))(task)
 
     return work

@@ -16,7 +16,7 @@ from vardata.output.pdf.embedding import put_font
 from vardata.output.pdf.objects import PdfFile
 from vardata.output.pdf.syntax import FINE, THOUSANDTHS, literal
 
-_KEPT_TEXTS = 5_000
+_KEPT_TEXTS = 2_000
 Glyphs: TypeAlias = Mapping[int, frozenset[int]]  # by the number of the font
 
 
