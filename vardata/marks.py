@@ -37,9 +37,10 @@ class GlyphRun(NamedTuple):
     ``font`` is an index into the run's font book. ``glyphs`` holds big-endian 16-bit glyph
     ids. ``kerns`` has one number a glyph, in 1/1000 em, that is taken off the pen's way after
     the glyph (the sign of TJ in ISO 32000-1, 9.4.3), or is empty if every advance is the
-    font's own. ``squeeze`` scales horizontally (1.0: not at all). ``choke`` > 0 (mm) asks
-    for the run to be filled in ``paint`` and then stroked at tint 0, 2 x choke wide, round
-    joins: the cheap choke of a separation, chosen by dress only where it is true.
+    font's own. ``squeeze`` scales horizontally (1.0: not at all; below 0 the run is mirrored
+    about its start and leads the other way). ``choke`` > 0 (mm) asks for the run to be filled
+    in ``paint`` and then stroked at tint 0, 2 x choke wide, round joins: the cheap choke of a
+    separation, chosen by dress only where it is true.
     Negative: stroked in ``paint``, so that the run spreads.
     """
 

@@ -18,6 +18,7 @@ from vardata.dress.curvelettering import CurveLettering
 from vardata.dress.framing import framing
 from vardata.dress.ink import NO_INK, Ink, Plates
 from vardata.dress.lettering import Lettering
+from vardata.dress.mirroredlettering import MirroredLettering
 from vardata.dress.paintedtext import PaintedText
 from vardata.dress.picturefield import PictureVariable
 from vardata.dress.piece import Piece
@@ -126,8 +127,7 @@ class Places:
         field, index, ink = self.fields[n], self.indices[n], self.inks[n]
         colour, over = self._plates.colour, self.over_colour[n]
         if isinstance(field, model.TextField):
-            bent = field.arc is not None or bool(field.along)
-            lettering = (CurveLettering if bent else Lettering)(field.box, field.rotation, texts)
+            lettering = _lettering(field, texts)
             if field.colours:
                 inks = [self._chosen(field, value) for value in field.colours]
                 return PaintedText(index, lettering, ink, inks, colour, over)
@@ -169,6 +169,13 @@ class Places:
                     refs.append(Ref(plate, key))
             groups.append(tuple(refs))
         return tuple(groups)
+
+
+def _lettering(field: model.TextField, texts: Texts) -> Lettering:
+    kind = CurveLettering if field.arc is not None or field.along else Lettering
+    if field.mirror:
+        return MirroredLettering(field.box, field.rotation, texts, kind)
+    return kind(field.box, field.rotation, texts)
 
 
 def _paint(piece: Piece, marks: dict[int, list[Mark]], below: list[BaseGeometry]) -> None:

@@ -222,6 +222,8 @@ class TextField(Boxed):
     """the text stands on an arc, on one line"""
     along: str = ""
     """the text stands on this line, on one line: SVG path data in item mm, y up, or "#id" of a shape in an SVG of the art, which is then not printed"""  # noqa: E501
+    mirror: Flag = False
+    """the text is printed mirrored across the middle of its box: for a transfer, or to be read from behind"""  # noqa: E501
     colour: Colour = "black"
     """the colour of the letters"""
     case: Literal["as-is", "title"] = "as-is"
