@@ -13,7 +13,7 @@ import pickle
 from array import array
 from collections.abc import Iterable, Iterator, Mapping
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 from vardata.fit.groupsize import GroupSize, GroupSizes, kept, merged
 from vardata.intake.record import Record
@@ -27,15 +27,24 @@ if TYPE_CHECKING:
     import sqlite3
 
 
-def grouping_of(setup: Setup, ledger_file: Path, new_sizes: bool = False) -> Grouping | None:
-    """The groups of texts that share one size, if the layout has any.
+class Sizes(NamedTuple):
+    """Which sizes groups of texts keep: those they have now; ``new`` ones; or those ``of_run``, an
+    id, where it gave them any."""
 
-    What earlier runs gave them stays, unless there are to be ``new_sizes``.
-    """
+    new: bool = False
+    of_run: str | None = None
+
+
+PRESENT = Sizes()
+
+
+def grouping_of(setup: Setup, ledger_file: Path, wanted: Sizes = PRESENT) -> Grouping | None:
+    """The groups of texts that share one size, if the layout has any."""
     if not any(any(grouped_fields(part.layout)) for part in setup.parts()):
         return None
-    stored = [] if new_sizes else stored_sizes(ledger_file, setup.job.name)
-    return Grouping(setup, {(one.field, one.name): GroupSize(*one[2:]) for one in stored})
+    stored = [] if wanted.new else stored_sizes(ledger_file, setup.job.name, wanted.of_run)
+    sizes = {(one.field, one.name): GroupSize(*one[2:]) for one in stored}
+    return Grouping(setup, sizes, of_old=wanted.of_run is not None)
 
 
 def _called(setup: Setup, part: Setup, field: str) -> str:
@@ -46,8 +55,12 @@ def _called(setup: Setup, part: Setup, field: str) -> str:
 class Grouping:
     """The groups of one run. ``sizes`` are known when the first pass is done."""
 
-    def __init__(self, setup: Setup, stored: Mapping[tuple[str, str], GroupSize]) -> None:
-        """``stored`` sizes are known by the names of field and group."""
+    def __init__(
+        self, setup: Setup, stored: Mapping[tuple[str, str], GroupSize], of_old: bool = False
+    ) -> None:
+        """``stored`` sizes are known by the names of field and group; ``of_old``: they are those of
+        an old run, which others may have followed."""
+        self._of_old = of_old
         self._job = setup.job.name
         self._fields = {
             first_field(at) + index: _called(setup, part, field.name)
@@ -83,8 +96,8 @@ class Grouping:
 
     def write(self, connection: sqlite3.Connection, run_id: str) -> None:
         """What a finished run adds to the ledger."""
-        sizes = (StoredSize(field, name, *size) for field, name, size in self.by_name())
-        store_sizes(connection, self._job, run_id, sizes)
+        sizes = [StoredSize(field, name, *size) for field, name, size in self.by_name()]
+        store_sizes(connection, self._job, run_id, sizes, self._of_old)
 
     def state(self) -> str:
         """A hash of the sizes: what the run id says of them."""

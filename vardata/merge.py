@@ -17,7 +17,7 @@ from typing import TYPE_CHECKING
 
 from vardata.earlier import Decisions
 from vardata.gather import Gathered, gather
-from vardata.grouping import Grouping, grouping_of
+from vardata.grouping import PRESENT, Grouping, Sizes, grouping_of
 from vardata.impose.checks import check_slots
 from vardata.impose.facing import check_facing, lying
 from vardata.impose.slots import usable_slots
@@ -56,7 +56,7 @@ def build(
     replace: bool = False,
     readback: bool = False,
     decisions: Decisions | None = None,
-    new_sizes: bool = False,
+    sizes: Sizes = PRESENT,
     progress: Progress | None = None,
 ) -> RunReport:
     """Makes the run's folder ``out`` and gives its facts.
@@ -64,8 +64,8 @@ def build(
     ``at`` is the date on papers (default: when the ledger first saw this run). ``readback``
     reads the finished beds again before the folder is put in place; a run that fails it is
     there to be looked at, but the ledger does not count it as finished. ``decisions`` are a
-    person's on rows that earlier runs built. ``new_sizes`` forgets what sizes earlier runs gave
-    the groups of texts that share one. Raises ``JobError``, ``SheetError`` or
+    person's on rows that earlier runs built. ``sizes`` says which sizes the groups of texts
+    that share one have. Raises ``JobError``, ``SheetError`` or
     ``OutputError``; then nothing is left behind.
     """
     progress = progress or Silent()
@@ -80,7 +80,7 @@ def build(
         opened(setup, decisions) as rows,  # 2 intake
     ):
         with _fitted(  # 3 resolve, 4 fit
-            setup, rows.source, serials, scratch, workers, progress, (at or now).date(), new_sizes
+            setup, rows.source, serials, scratch, workers, progress, (at or now).date(), sizes
         ) as (numbered, pool, found, spools, grouping):
             report = make_files(  # 5 impose, 6 dress, 7 output, 8 readback
                 setup, numbered, pool, found, folder, spools, progress, at=at, now=now,
@@ -243,7 +243,7 @@ def make_pool(setup: Setup, source: RecordSource, scratch: Path, workers: int | 
 @contextmanager
 def _fitted(
     setup: Setup, intake: RecordSource, serials: Serials, scratch: Path, workers: int | None,
-    progress: Progress, day: date, new_sizes: bool = False,
+    progress: Progress, day: date, sizes: Sizes = PRESENT,
 ) -> Iterator[tuple[Numbered, Pool, Gathered, Path, Grouping | None]]:
     """Stages 3 and 4 with the pool, the folder of their spools, and the sizes of groups.
 
@@ -259,7 +259,7 @@ def _fitted(
         spools = scratch / (f"again-{looks[:12]}" if looks else "first")
         spools.mkdir()
         with make_pool(setup, numbered, spools, workers) as pool:
-            grouping = grouping_of(setup, ledger_file(setup), new_sizes)
+            grouping = grouping_of(setup, ledger_file(setup), sizes)
             found = gather(
                 numbered, pool, spools, progress, grouping, precedence_of(intake)
             )

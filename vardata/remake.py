@@ -10,11 +10,12 @@ from __future__ import annotations
 from collections.abc import Sequence
 from contextlib import ExitStack
 from datetime import UTC, datetime
+from functools import partial
 from pathlib import Path
 from typing import NamedTuple
 
 from vardata.gather import gather
-from vardata.grouping import grouping_of
+from vardata.grouping import Sizes, grouping_of
 from vardata.job.model import Setup
 from vardata.ledger.serials import Serials
 from vardata.merge import (
@@ -79,7 +80,8 @@ def remake(
             day=(at or now).date(), now=now,
         )
         with make_pool(setup, source, scratch, workers) as pool:
-            grouping = grouping_of(setup, ledger_file(setup))  # sizes stay as they were printed
+            printed = Sizes(of_run=facts.run_id)  # sizes stay as they were printed
+            grouping = grouping_of(setup, ledger_file(setup), printed)
             fitted = gather(source, pool, scratch, progress, grouping)
             report = make_files(
                 setup, source, pool, fitted, folder, scratch, progress, at=at, now=now,
@@ -87,5 +89,6 @@ def remake(
                 notes=(*problems, *layout_notes(setup, facts)), origin=source.origin(),
                 sizes=grouping.state() if grouping else "",
             )
-        seal(sealed, setup, report, out)
+        also = partial(grouping.write, run_id=report.run_id) if grouping else None
+        seal(sealed, setup, report, out, also)
     return RemakeReport(settle(source, fitted, report, out), source.changes, source.remarks)

@@ -30,6 +30,7 @@ lines = 2
 squeeze = 80
 GROUP
 """
+SMALL = "Maximiliane Featherstonehaugh"
 JIG = """\
 name = "jig"
 [grid]
@@ -77,10 +78,12 @@ class Shop:
         lines = ["Club,Team,Winner", *(",".join(row) for row in rows)]
         (self.home / "winners.csv").write_text("\n".join(lines) + "\n", encoding="utf-8")
 
-    def run(self, out: str, *more: str) -> subprocess.CompletedProcess[str]:
-        command = [sys.executable, "-m", "vardata.cli.main", "build", "job.toml", "--quiet",
-                   "--out", out, "--at", "2026-10-31", *more]  # fmt: skip
+    def call(self, *words: str) -> subprocess.CompletedProcess[str]:
+        command = [sys.executable, "-m", "vardata.cli.main", *words, "--quiet"]
         return subprocess.run(command, cwd=self.home, capture_output=True, text=True, check=False)
+
+    def run(self, out: str, *more: str) -> subprocess.CompletedProcess[str]:
+        return self.call("build", "job.toml", "--out", out, "--at", "2026-10-31", *more)
 
     def build(self, out: str, *more: str, code: int = 0) -> dict[str, tuple[float, float, int]]:
         done = self.run(out, *more)
@@ -163,15 +166,54 @@ def test_a_remake_keeps_the_size_that_was_printed(tmp_path: Path) -> None:
     first = shop.build("first")
     slots = (tmp_path / "first" / "slots.jsonl").read_text(encoding="utf-8").splitlines()
     place = next(line for line in map(json.loads, slots) if line["texts"][0]["text"] == "Bo Li")
-    done = subprocess.run(
-        [sys.executable, "-m", "vardata.cli.main", "remake", "job.toml", "first", "--quiet",
-         "--slot", f"{place['bed']}/{place['slot']}"],
-        cwd=tmp_path, capture_output=True, text=True, check=False,
-    )  # fmt: skip
+    done = shop.call("remake", "job.toml", "first", "--slot", f"{place['bed']}/{place['slot']}")
     assert done.returncode == 0, done.stderr
     (line,) = (tmp_path / "first-remake" / "slots.jsonl").read_text(encoding="utf-8").splitlines()
     (text,) = json.loads(line)["texts"]
     assert (text["text"], text["size_pt"], text["squeeze"]) == ("Bo Li", *first["Bo Li"][:2])
+
+
+def test_an_old_run_keeps_its_sizes_after_a_run_with_new_ones(tmp_path: Path) -> None:
+    """By its id or its folder: made again, supplemented, and its pieces made again and again."""
+    shop = Shop(tmp_path, 'one_size = "{{ team }}"')
+    (tmp_path / "job.toml").write_text(
+        JOB.replace('order = "Club"', 'order = "Club"\nline = "Winner"'), encoding="utf-8"
+    )
+    rows = [("Fernhollow", "Red", "Bo Li"), ("Fernhollow", "Blue", "Ada King")]
+    shop.rows(rows)
+    old = shop.build("old")
+    longer = ("Millbrook", "Red", SMALL)
+    shop.rows([*rows, longer])
+    new = shop.build("new", "--new-sizes")
+    assert new[SMALL][0] < old["Bo Li"][0]
+    run_id = json.loads((tmp_path / "old" / "run.json").read_text(encoding="utf-8"))["run_id"]
+
+    shop.rows(rows)
+    shop.build("again", "--again", "old")
+    assert shop.digests("again") == shop.digests("old")  # the same run, byte for byte
+    shop.rows([*rows, longer, ("Millbrook", "Red", "Eve")])
+    assert shop.build("as-now")["Eve"][0] == new[SMALL][0]  # what was made again changed nothing
+    shop.rows([*rows, longer, ("Millbrook", "Red", "Eve"), ("Millbrook", "Red", "Al")])
+    assert shop.build("as-then", "--sizes-of", run_id)["Al"][0] == old["Bo Li"][0]
+
+    for of, out in (("old", "one"), (run_id, "two"), ("two", "three")):
+        lines = (tmp_path / ("two" if of == "two" else "old") / "slots.jsonl").read_text("utf-8")
+        place = next(line for line in map(json.loads, lines.splitlines())
+                     if line["texts"][0]["text"] == "Bo Li")  # fmt: skip
+        done = shop.call(
+            "remake", "job.toml", of, "--slot", f"{place['bed']}/{place['slot']}", "--out", out
+        )
+        assert done.returncode == 0, done.stderr
+        (line,) = (tmp_path / out / "slots.jsonl").read_text(encoding="utf-8").splitlines()
+        assert json.loads(line)["texts"][0]["size_pt"] == old["Bo Li"][0]
+
+
+def test_two_wishes_for_sizes_are_refused(tmp_path: Path) -> None:
+    done = Shop(tmp_path, 'one_size = "batch"').run("run", "--new-sizes", "--sizes-of", "old")
+    assert done.returncode == 2
+    assert done.stderr == (
+        "--new-sizes and --sizes-of each say which sizes groups of texts have; give one of them\n"
+    )
 
 
 def test_a_name_that_the_printed_size_is_too_large_for_is_held(tmp_path: Path) -> None:

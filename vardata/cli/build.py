@@ -47,19 +47,24 @@ def moment(text: str | None) -> datetime | None:
 )
 @deciding
 @click.option(
-    "--again", metavar="RUN", help="Make this run's folder again, as if it had not been built."
+    "--again", metavar="RUN",
+    help="Make this run's folder again, as if it had not been built: its folder or its id.",
 )
 @click.option(
     "--new-sizes", is_flag=True,
     help="Give groups of texts that share one size a new one, whatever earlier runs gave them.",
+)
+@click.option(
+    "--sizes-of", metavar="RUN",
+    help="Give groups of texts that share one size those of this run: for a supplement to it.",
 )
 @common
 @guarded
 def command(
     job: Path, out: Path | None, replace: bool, at: str | None, readback: bool,
     changed: str | None, reprint: tuple[str, ...], keep: tuple[str, ...], again: str | None,
-    new_sizes: bool, sheet: Path | None, workers: int | None, quiet: bool, as_json: bool,
-    debug: bool,
+    new_sizes: bool, sizes_of: str | None, sheet: Path | None, workers: int | None, quiet: bool,
+    as_json: bool, debug: bool,
 ) -> int:
     """Make the beds, the pick list and the list of held records.
 
@@ -67,17 +72,25 @@ def command(
     """
     from vardata.cli.bar import progress
     from vardata.earlier import Decisions
+    from vardata.finished import run_id_named
+    from vardata.grouping import Sizes
     from vardata.job.load import load_setup
     from vardata.merge import build
 
     day = moment(at)
     setup = load_setup(job, sheet)
     target = out or Path(f"{setup.job.name}-run")
+    again = again and run_id_named(again)
     decisions = Decisions(changed or "", frozenset(reprint), frozenset(keep), again)
+    if new_sizes and sizes_of:
+        raise fail(CallError, "two-sizes", "--new-sizes and --sizes-of each say which sizes groups "
+                   "of texts have", "give one of them")  # fmt: skip
+    of_run = again if sizes_of is None else run_id_named(sizes_of)
+    sizes = Sizes(new_sizes, None if new_sizes else of_run)
     with progress(quiet or as_json) as bar:
         run = build(
             setup, target, at=day, workers=workers, replace=replace, readback=readback,
-            decisions=decisions, new_sizes=new_sizes, progress=bar,
+            decisions=decisions, sizes=sizes, progress=bar,
         )
     if as_json:
         say_json(run_as_json(run))

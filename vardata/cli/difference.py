@@ -36,7 +36,9 @@ def command(
     print, blue where only OTHER does, red where it does not any more. Both runs stay as they are.
     """
     from vardata.difference import difference
+    from vardata.finished import run_folder_named
 
+    run, other = run_folder_named(run), run_folder_named(other)
     found = difference(run, other, out, bed=bed, dpi=dpi)
     if as_json:
         changes = [change._asdict() for change in found.changes]

@@ -25,7 +25,9 @@ def command(run: Path, as_json: bool, quiet: bool, debug: bool) -> int:
     be undone.
     """
     from vardata.erasing import erase
+    from vardata.finished import run_folder_named
 
+    run = run_folder_named(run)
     done = erase(run, datetime.now(UTC))
     if as_json:
         say_json(

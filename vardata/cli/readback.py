@@ -38,8 +38,10 @@ def command(
     judges the files alone: it is not a measurement of print quality. The run is not changed.
     """
     from vardata.cli.bar import progress
+    from vardata.finished import run_folder_named
     from vardata.readback.run import read_back
 
+    run = run_folder_named(run)
     with progress(quiet or as_json) as bar:
         report = read_back(
             run, out=out, workers=workers, progress=bar, everything=everything, replace=replace

@@ -49,10 +49,13 @@ def command(
     job allows it to come again and --destroyed confirms that the spoiled piece is gone.
     """
     from vardata.cli.bar import progress
+    from vardata.finished import run_folder_named
     from vardata.job.load import load_setup
     from vardata.remake import remake
+    from vardata.rows import ledger_file
 
     setup = load_setup(job, sheet)
+    run = run_folder_named(run, (job.parent,), ledger_file(setup))
     target = out or run.parent / f"{run.resolve().name}-remake"
     with progress(quiet or as_json) as bar:
         made = remake(

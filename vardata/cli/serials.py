@@ -223,8 +223,10 @@ def void(
 @_on_job
 def deliver(setup: Setup, serials: Serials, run: str, as_json: bool) -> None:
     """Note that a run went to its customers: its printed numbers are delivered."""
+    from vardata.finished import run_id_named
     from vardata.job.near import choose
 
+    run = run_id_named(run)
     with serials.rehearsal() as copy:
         known = copy.runs()
     if run not in known:

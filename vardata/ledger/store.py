@@ -13,7 +13,7 @@ from datetime import UTC, datetime
 from pathlib import Path
 
 from vardata.ledger import linefile
-from vardata.ledger.session import session
+from vardata.ledger.session import copy_in_memory, session
 
 _SCHEMA = """
 CREATE TABLE IF NOT EXISTS run (
@@ -28,6 +28,18 @@ CREATE TABLE IF NOT EXISTS run (
     skipped    INTEGER
 ) STRICT;
 """
+
+
+def folder_of(path: Path, run_id: str) -> Path | None:
+    """Where a finished run was put, if the ledger knows it; the ledger is only read."""
+    if not path.exists():
+        return None
+    memory = copy_in_memory(path, _SCHEMA)
+    try:
+        row = memory.execute("SELECT folder FROM run WHERE run_id = ?", (run_id,)).fetchone()
+    finally:
+        memory.close()
+    return Path(row[0]) if row and row[0] else None
 
 
 class Ledger:
