@@ -14,6 +14,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from vardata.aside import Aside
+from vardata.dress.framing import COARSE
 from vardata.index import Index
 from vardata.intake.record import HeldRow, Record, SkippedRow
 from vardata.pool import Pool
@@ -89,11 +90,14 @@ def gather(
     rows = _Rows(intake, aside, precedence)
     held_at, before = array("Q"), 0
     cased: Counter[str] = Counter()
+    coarse: dict[str, dict[str, float]] = {}
     for done in pool.map(grouping.tasks(rows, pool, scratch) if grouping else rows):
         assert isinstance(done, FitDone)
         index.add(done)
         pictures.update(done.pictures)
         cased.update(done.cased)
+        for one in done.coarse:
+            coarse.setdefault(one.field, {})[one.name] = one.ppi
         for record in done.held:
             aside.hold_record(record)
         held_at.extend(before + at for at in done.held_at)
@@ -101,7 +105,11 @@ def gather(
         progress.step("fit", len(index) + aside.held_records, None)
     if precedence is not None:
         precedence.settle(held_at, index)
-    notes = (*intake.notes, *map(_recased, sorted(cased.items())))
+    notes = (
+        *intake.notes,
+        *map(_recased, sorted(cased.items())),
+        *(_coarse(field, found) for field, found in sorted(coarse.items())),
+    )
     return Gathered(index, aside, pictures, notes, rows.count, held_at)
 
 
@@ -114,3 +122,16 @@ def _recased(found: tuple[str, int]) -> Problem:
         "look through them: slots.jsonl of the run has each as it was (written); what is wrong "
         "goes into keep_case", Where(field=field),
     )  # fmt: skip
+
+
+def _coarse(field: str, found: dict[str, float]) -> Problem:
+    """How many pictures of a field show their pixels, and which does most."""
+    name, least = min(found.items(), key=lambda one: (one[1], one[0]))
+    what = f"the picture {name!r} has {least:.0f} ppi at its size, so its pixels show"
+    if len(found) > 1:
+        what = (
+            f"{len(found)} pictures have fewer than {COARSE:.0f} ppi at their size, so their "
+            f"pixels show; the least has {name!r}: {least:.0f}"
+        )
+    remedy = 'use larger ones; "min_ppi" of the field holds their records'
+    return Problem("picture-coarse", Severity.WARNING, what, remedy, Where(field=field))

@@ -91,9 +91,9 @@ def _drawing(art: Art, setup: Setup, seen: _Seen) -> tuple[Drawing, list[Problem
 
 def art_framing(art: Art, setup: Setup) -> Framing:
     """How a picture is taken into its box on this machine."""
-    wanted = framing(art, setup.mode)
-    return wanted._replace(
-        profile=setup.converts_by, limited=setup.mode.ink_limit is not None
+    limited = setup.mode.ink_limit is not None
+    return framing(art, setup.mode)._replace(
+        profile=setup.converts_by, limited=limited, judged_by=setup.judges_by if limited else ""
     )
 
 

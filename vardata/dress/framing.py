@@ -11,6 +11,7 @@ from typing import NamedTuple
 from vardata.job.model import Pictured, PrintMode
 
 _ANCHORS = {"left": (0.0, 0.5), "right": (1.0, 0.5), "top": (0.5, 1.0), "bottom": (0.5, 0.0)}
+COARSE = 150.0  # ppi below which pixels show: common practice, no source
 _FINEST = 720.0  # dpi: finer edges of a page are not seen, and cost four times the memory
 
 
@@ -21,7 +22,7 @@ class Framing(NamedTuple):
     least as much ink. ``dpi`` is how finely a page's painted area is told at ``size`` mm, the
     box; pictures of fewer pixels than ``min_ppi`` there are refused. RGB is converted to the inks
     of the ICC ``profile`` of that path, if one is named; where ink is ``limited``, the most ink
-    of its pixels is looked for."""
+    of its pixels is looked for, RGB that is kept being ``judged_by`` the profile of that path."""
 
     aspect: float | None = None
     anchor: tuple[float, float] = (0.5, 0.5)
@@ -34,6 +35,7 @@ class Framing(NamedTuple):
     min_ppi: float = 0.0
     profile: str = ""
     limited: bool = False
+    judged_by: str = ""
 
 
 WHOLE = Framing()

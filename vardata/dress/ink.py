@@ -11,9 +11,10 @@ from typing import Literal, NamedTuple
 
 from vardata.dress import colour
 from vardata.job import model
-from vardata.marks import Cmyk, Paint
+from vardata.marks import Blend, Cmyk, Paint, Step
 from vardata.problems import JobError, Where, fail
 
+_PARTS = 16  # of a stretch of a blend that a profile bends
 NO_INK = Cmyk(0.0, 0.0, 0.0, 0.0)  # on a colour plate: takes out what lies below
 Cover = Literal["none", "art", "flood", "knockout", "fields", "inverse"]
 
@@ -95,6 +96,24 @@ class Plates:
 
         return icc.inks(paint, self._profile)
 
+    def of_blend(self, blend: Blend) -> Blend:
+        """The blend in the inks that are printed for it. What a profile makes of red, green and
+        blue is no straight line, so a stretch becomes ``_PARTS`` of them."""
+        if not self._profile:
+            return blend
+        steps: list[Step] = []
+        for step in blend.steps:
+            if not all(isinstance(paint, colour.FromRgb) for paint in step[2:]):
+                steps.append(step)
+                continue
+            # In a stretch the split inks change in straight lines, as red, green and blue do.
+            paints = [self._printed(_between(step, i / _PARTS)) for i in range(_PARTS + 1)]
+            places = [
+                step.start + (step.end - step.start) * i / _PARTS for i in range(_PARTS + 1)
+            ]
+            steps += map(Step, places, places[1:], paints, paints[1:])
+        return blend._replace(steps=tuple(steps))
+
     def marks_on(self, ink: Ink) -> tuple[tuple[int, Paint], ...]:
         """Colour plates and paints for process ink."""
         return tuple((i, ink.paint) for i in self.colour)
@@ -134,6 +153,13 @@ class Plates:
         if blank is not None and blank.white == "none":
             return ()
         return ink.plates or self.inked(blank)
+
+
+def _between(step: Step, share: float) -> Cmyk:
+    if share in (0.0, 1.0):
+        return step.last if share else step.first
+    parts = (one + (other - one) * share for one, other in zip(step.first, step.last))
+    return colour.FromRgb(*(round(part, 4) for part in parts))
 
 
 def _rounded(paint: Cmyk) -> Cmyk:

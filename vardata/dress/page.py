@@ -15,8 +15,10 @@ from typing import Any, NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
+from vardata.dress import page_ink
 from vardata.dress.drawing import Picture
 from vardata.dress.framing import Framing
+from vardata.dress.inklimit import unjudged
 from vardata.dress.page_faults import check_layers, check_page, left_out, refused, settle_states
 from vardata.dress.page_fonts import settle_fonts
 from vardata.dress.picture_outline import WHOLE, Outline, outline
@@ -69,6 +71,11 @@ def _read(pdf: Any, where: Where, framing: Framing) -> PageRead:
     found = Outline(WHOLE) if painted.all() else outline(painted)
     mask = b"" if painted.all() else np.packbits(painted, axis=1).tobytes()
     made = Picture("", width, height, "Page", "None", data, (), mask, found.commands)
+    if framing.limited:
+        ink = page_ink.heaviest(data, framing.profile or framing.judged_by, where)
+        made = made._replace(heaviest=ink.heaviest)
+        if ink.unjudged:
+            notes.append(unjudged("page", where))
     return PageRead(made, tuple(notes))
 
 

@@ -21,8 +21,9 @@ from PIL import Image
 
 from vardata.dress import icc, page, picture_bands, picture_pixels, postscript
 from vardata.dress.drawing import Picture, PlacedPicture
+from vardata.dress.framing import COARSE, Framing
 from vardata.dress.framing import WHOLE as ALL
-from vardata.dress.framing import Framing
+from vardata.dress.inklimit import unjudged
 from vardata.dress.picture_outline import WHOLE, Outline, outline
 from vardata.dress.picture_pixels import Opened, unreadable
 from vardata.fit.picture import SUFFIXES
@@ -30,7 +31,6 @@ from vardata.job.model import Box
 from vardata.problems import JobError, Problem, Severity, Where
 from vardata.units import MM_PER_INCH
 
-COARSE = 150.0  # ppi below which pixels show: common practice, no source
 GOOD = 300.0  # ppi to aim at: common practice, no source
 SOFT = 0.1  # share of partly transparent pixels from which a picture is a fade, not an edge
 PAGES = (".pdf", ".eps")
@@ -82,16 +82,27 @@ def canonical(path: str, framing: Framing) -> Framing:
     return Framing(framing.aspect, framing.anchor, ink=framing.ink)
 
 
-def fault(path: Path, framing: Framing = ALL) -> Problem | None:
-    """Why a file cannot be printed, or None. It is decoded to its end, and not kept."""
+class Judged(NamedTuple):
+    """Why a file cannot be printed, or None; its pixels per inch in its box, 0 for a page; the
+    most ink that it has, as in ``Picture``."""
+
+    fault: Problem | None
+    ppi: float = 0.0
+    heaviest: float = 0.0
+
+
+def judged(path: Path, framing: Framing = ALL) -> Judged:
+    """Whether a file can be printed. It is decoded to its end, and not kept."""
     try:
         if path.suffix.lower() not in RASTERS:
-            read_picture(path, framing)
-            return None
-        opened = picture_pixels.opened(_bytes(path, _NOWHERE), _NOWHERE)
+            return Judged(None, 0.0, read_picture(path, framing).picture.heaviest)
+        data = _bytes(path, _NOWHERE)
+        size = picture_pixels.opened(data, _NOWHERE).upright_size
+        found = too_coarse(size, framing, _NOWHERE)
+        ink = from_bytes(data, _NOWHERE, framing).picture.heaviest if framing.limited else 0.0
     except JobError as error:
-        return error.problems[0]
-    return too_coarse(opened.upright_size, framing, _NOWHERE)
+        return Judged(error.problems[0])
+    return Judged(found, ppi_in_box(size, framing), ink)
 
 
 def _bytes(path: Path, where: Where) -> bytes:
@@ -140,7 +151,12 @@ def from_bytes(data: bytes, where: Where, framing: Framing = ALL) -> Loaded:
     else:
         made = _packed(whole, change, mask, found)
     if framing.limited:
-        made = made._replace(heaviest=picture_bands.heaviest(whole, change))
+        judge = change
+        if judge is None and whole.mode == "RGB" and framing.judged_by:
+            judge = partial(icc.converted, own=own, profile=framing.judged_by, where=where)
+        if judge is None and whole.mode == "RGB":
+            notes.append(unjudged("picture", where))
+        made = made._replace(heaviest=picture_bands.heaviest(whole, judge))
     little = picture_bands.small(whole)
     if little is not None:
         made = made._replace(small=_keyed(_small(little, change, mask, made)))
@@ -240,14 +256,19 @@ def effective_ppi(picture: Picture, w_mm: float, h_mm: float) -> float:
     return min(picture.width / w_mm, picture.height / h_mm) * MM_PER_INCH
 
 
+def ppi_in_box(size: tuple[int, int], framing: Framing) -> float:
+    """Pixels per inch of a picture of so many pixels in its box."""
+    window = _window(size, framing)
+    w, h = (window[2] - window[0], window[3] - window[1]) if window else size
+    across, up = (n / mm * MM_PER_INCH for n, mm in zip((w, h), framing.size))
+    return min(across, up) if framing.stretch else max(across, up)
+
+
 def too_coarse(size: tuple[int, int], framing: Framing, where: Where) -> Problem | None:
     """Why a picture of so many pixels is refused in its box: it has fewer than the least ppi."""
     if not framing.min_ppi:
         return None
-    window = _window(size, framing)
-    w, h = (window[2] - window[0], window[3] - window[1]) if window else size
-    across, up = (n / mm * MM_PER_INCH for n, mm in zip((w, h), framing.size))
-    ppi = min(across, up) if framing.stretch else max(across, up)
+    ppi = ppi_in_box(size, framing)
     if ppi >= framing.min_ppi:
         return None
     what = f"it has {ppi:.0f} ppi at its size, and at least {framing.min_ppi:g} are wanted"

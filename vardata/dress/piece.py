@@ -88,7 +88,10 @@ def _of_art(placed: model.Art, part: Shape | PlacedPicture, plates: Plates) -> P
         ink = plates.of_paint(BLACK, f"art {placed.file}")
         area = picture_area(part)
         return Piece(placed.file, ink, (), False, 0.0, part, area, placed.white, placed.gloss, 0)
-    ink = plates.of_paint(part.paint, f"art {placed.file}")
+    ink, blend = plates.of_paint(part.paint, f"art {placed.file}"), None
+    if part.blend is not None:
+        blend = plates.of_blend(part.blend)
+        ink = ink._replace(paint=max((p for step in blend.steps for p in step[2:]), key=sum))
     commands, even_odd, width = part.commands, part.even_odd, part.stroke
     if width > 0:
         area = stroke.covered(commands, width, part.cap, part.join, part.miter)
@@ -99,7 +102,7 @@ def _of_art(placed: model.Art, part: Shape | PlacedPicture, plates: Plates) -> P
         area = geometry.area(commands, even_odd)
     return Piece(
         placed.file, ink, commands, even_odd, width, None, area, placed.white, placed.gloss, 0,
-        part.blend,
+        blend,
     )  # fmt: skip
 
 

@@ -69,6 +69,7 @@ def _claims(
         yield from _slots(*jig)
     if job is not None and bed is not None and not bed.source.doubts("modes"):
         yield from _print_mode(job, bed.model)
+        yield from _idle_profile(job, bed.model)
     if job is not None and layout is not None and not layout.source.doubts("plates"):
         yield from _page_order(job, layout.model)
         yield from _blank_white(job, layout.model)
@@ -240,13 +241,25 @@ def _standard(job: Job, source: Source) -> Iterator[Claim]:
         what = f"{key} cannot be converted without the ICC profile of the machine's inks"
         remedy = f'{_ADD_PROFILE}, or write {key} = "keep"'
         yield Claim(source, ("output", key), "profile", what, remedy, "convert")
-    if output.standard != "plain" or converted:
+    if output.standard == "plain" and not converted and output.condition and not output.profile:
+        yield _plain(source, "condition")
+
+
+def _idle_profile(job: Known[Job], bed: Bed) -> Iterator[Claim]:
+    """A profile that serves neither a standard, nor a conversion, nor an ink limit."""
+    output, mode = job.model.output, bed.modes.get(job.model.print_mode)
+    if output.profile is None or output.standard != "plain" or job.model.products:
         return
-    if output.profile is not None or output.condition:
-        key = "profile" if output.profile is not None else "condition"
-        what = f"{key} is for a printing standard, and the bed files are plain"
-        remedy = 'write standard = "pdf/x-4", or take it away'
-        yield Claim(source, ("output", key), "profile", what, remedy)
+    if "convert" in (output.pictures, output.colours):
+        return
+    if mode is not None and mode.ink_limit is None:
+        yield _plain(job.source, "profile")
+
+
+def _plain(source: Source, key: str) -> Claim:
+    what = f"{key} is for a printing standard, and the bed files are plain"
+    remedy = 'write standard = "pdf/x-4", or take it away'
+    return Claim(source, ("output", key), "profile", what, remedy)
 
 
 def _page_order(job: Known[Job], layout: Layout) -> Iterator[Claim]:

@@ -306,8 +306,9 @@ class Output(Model):
     standard: Literal["plain", "pdf/x-4", "pdf/vt-1"] = "plain"
     """the printing standard that bed files keep; any but plain needs a profile"""
     profile: str | None = None
-    """the ICC profile of the machine's process inks, for a standard or to convert pictures: a file,
-    or the shipped cgats-tr-001 (offset on coated paper), where the machine has none"""
+    """the ICC profile of the machine's process inks, for a standard, to convert pictures or to
+    tell how much ink their RGB becomes: a file, or the shipped cgats-tr-001 (offset on coated
+    paper), where the machine has none"""
     pictures: Literal["keep", "convert"] = "keep"
     """RGB pictures: kept for the machine to split into inks, or converted by the profile"""
     colours: Literal["keep", "convert"] = "keep"
@@ -427,6 +428,11 @@ class Setup(BaseModel):
     def converts_by(self) -> str:
         """The path of the profile that RGB pictures are converted by; empty if they are kept."""
         return str(self.profile) if self.job.output.pictures == "convert" else ""
+
+    @property
+    def judges_by(self) -> str:
+        """The path of the profile that tells what ink RGB becomes; empty if nobody knows."""
+        return str(self.profile or "")
 
     @property
     def colours_by(self) -> str:

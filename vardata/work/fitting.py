@@ -16,6 +16,7 @@ from vardata.fit.result import FieldFit, PictureFit
 from vardata.intake.record import Record
 from vardata.runid import sha256_of
 from vardata.spool import SpoolReader, SpoolWriter
+from vardata.work.pictures import CoarsePicture
 from vardata.work.stages import Fitted, HeldRecord, Stages
 
 
@@ -31,6 +32,7 @@ class FitDone(NamedTuple):
     held_at: tuple[int, ...] = ()  # places of the held records in the chunk, from 0
     products: bytes = b""  # of each good record; empty in a job of one product
     cased: tuple[str, ...] = ()  # the field of each text whose case was changed
+    coarse: tuple[CoarsePicture, ...] = ()  # first seen by this chunk's worker
 
 
 def spool_path(folder: Path, worker: int) -> Path:
@@ -84,6 +86,7 @@ class FitWork:
             tuple(held_at),
             bytes(products) if len(self._stages) > 1 else b"",
             tuple(cased),
+            tuple(one for stages in self._stages for one in stages.take_coarse()),
         )
 
     def _foresee(self, records: list[Record]) -> None:

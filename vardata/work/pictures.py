@@ -9,10 +9,12 @@ from __future__ import annotations
 from collections import OrderedDict
 from collections.abc import Iterable
 from pathlib import Path
+from typing import NamedTuple
 
 from vardata.dress.drawing import Picture
-from vardata.dress.framing import Framing
-from vardata.dress.pictures import canonical, fault, load_picture
+from vardata.dress.framing import COARSE, Framing
+from vardata.dress.inklimit import LIGHTER, SLACK, too_much
+from vardata.dress.pictures import canonical, judged, load_picture
 from vardata.problems import Problem, Severity
 
 _ROOM = 64 * 1024 * 1024  # bytes of picture data kept in one process
@@ -20,27 +22,61 @@ _ROOM = 64 * 1024 * 1024  # bytes of picture data kept in one process
 Source = tuple[str, Framing]
 
 
+class CoarsePicture(NamedTuple):
+    """A picture that a record names, with few pixels per inch in its field."""
+
+    field: str
+    name: str
+    ppi: float
+
+
 class PictureStore:
     """All pictures of one process. ``fixed`` (of static art) are never given up."""
 
-    def __init__(self, fixed: Iterable[Picture], profile: str = "") -> None:
+    def __init__(
+        self, fixed: Iterable[Picture], profile: str = "", limit: float | None = None,
+        judged_by: str = "",
+    ) -> None:  # fmt: skip
         self._profile = profile  # that RGB is converted by
+        self._limit, self._judged_by = limit, judged_by  # of ink; the profile that tells it
+        self._coarse: list[CoarsePicture] = []
         self._fixed = {picture.key: picture for picture in fixed}
         self._kept: OrderedDict[Source, Picture] = OrderedDict()
         self._sources: dict[str, Source] = {}
         self._bytes = 0
         self._faults: dict[Source, Problem | None] = {}
 
-    def fault(self, path: str, framing: Framing, name: str) -> Problem | None:
+    def fault(self, path: str, framing: Framing, field: str, name: str) -> Problem | None:
         """Why the picture that a record names cannot be printed, or None; asked once a file."""
         source = (path, framing)
         if source not in self._faults:
-            self._faults[source] = fault(Path(path), framing)
+            self._faults[source] = self._look(path, framing, field, name)
         found = self._faults[source]
         if found is None:
             return None
         what = f"the picture {name!r} cannot be printed: {found.what}"
         return found._replace(severity=Severity.HOLD, what=what, value=name)
+
+    def _look(self, path: str, framing: Framing, field: str, name: str) -> Problem | None:
+        limit = self._limit
+        if limit is not None:
+            framing = framing._replace(
+                profile=self._profile, limited=True, judged_by=self._judged_by
+            )
+        found = judged(Path(path), framing)
+        if found.fault is not None:
+            return found.fault
+        if limit is not None and found.heaviest > limit + SLACK:
+            what = f"it {too_much(found.heaviest, limit)}"
+            return Problem("ink-limit", Severity.ERROR, what, LIGHTER)
+        if 0 < found.ppi < COARSE:
+            self._coarse.append(CoarsePicture(field, name, found.ppi))
+        return None
+
+    def take_coarse(self) -> tuple[CoarsePicture, ...]:
+        """Pictures whose pixels show, each once; forgets them."""
+        found, self._coarse = tuple(self._coarse), []
+        return found
 
     def find(self, path: str, framing: Framing, /) -> Picture:
         """The picture of a file, taken as the framing says."""

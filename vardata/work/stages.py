@@ -35,7 +35,7 @@ from vardata.resolve.groups import Grouper, first_field
 from vardata.resolve.paints import Painter
 from vardata.resolve.templates import Resolver
 from vardata.resolve.titlecase import kept_words, title_case
-from vardata.work.pictures import PictureStore
+from vardata.work.pictures import CoarsePicture, PictureStore
 
 
 class Fitted(NamedTuple):
@@ -75,6 +75,7 @@ class Stages:
         self._resolver = Resolver(setup, names)
         self._grouper = Grouper(setup, names)
         self._painter = Painter(setup, names)
+        self._pictured = any(isinstance(f, PictureField) for f in setup.layout.fields)
         self._cased = frozenset(
             n
             for n, field in enumerate(setup.layout.fields)
@@ -116,6 +117,8 @@ class Stages:
         return PictureStore(
             (part.picture for _, drawing in self.art for part in picture_parts(drawing)),
             self.setup.converts_by,
+            self.setup.mode.ink_limit,
+            self.setup.judges_by,
         )
 
     @cached_property
@@ -210,6 +213,10 @@ class Stages:
         named = zip(self.setup.layout.fields, fitted.fits)
         return [f.name for f, fit in named if isinstance(fit, TextFit) and fit.written]
 
+    def take_coarse(self) -> tuple[CoarsePicture, ...]:
+        """Pictures of records whose pixels show, since the last call."""
+        return self.pictures.take_coarse() if self._pictured else ()
+
     def _picture_fault(
         self, strings: Sequence[str | None], fits: Sequence[FieldFit]
     ) -> Problem | None:
@@ -217,7 +224,8 @@ class Stages:
         for field, name, fit in zip(self.setup.layout.fields, strings, fits):
             if not (isinstance(fit, PictureFit) and isinstance(field, PictureField)):
                 continue
-            problem = self.pictures.fault(fit.path, framing(field, self.setup.mode), name or "")
+            wanted = framing(field, self.setup.mode)
+            problem = self.pictures.fault(fit.path, wanted, field.name, name or "")
             if problem is not None:
                 return problem._replace(where=Where(field=field.name))
         return None

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 
 import pytest
+from PIL import Image, ImageCms
 
 from vardata.dress import svg
 from vardata.dress.art import place_svg
@@ -13,6 +14,7 @@ from vardata.dress.ink import Plates
 from vardata.dress.inklimit import over_limit
 from vardata.dress.piece import Piece, pieces
 from vardata.job.model import Art, Layout, Plate, PrintMode
+from vardata.job.shipped import profiles
 from vardata.marks import Cmyk, Path, Shaded
 
 HEAD = '<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 20 20">'
@@ -76,6 +78,35 @@ def test_a_gradient_has_no_one_colour() -> None:
     (piece,) = found(DEEP + '<rect width="9" height="9" fill="url(#g)"/>')
     assert piece.colour is None
     assert not Plates(LAYOUT).takes(1, piece.colour, text=False)
+
+
+def test_a_profile_converts_what_lies_between_two_stops_too() -> None:
+    """littlecms, called on its own for the colour half way and a quarter of the way."""
+    profile = str(next(iter(profiles().values())))
+    body = (
+        '<linearGradient id="g" gradientUnits="userSpaceOnUse" x2="20"><stop stop-color="#d04010"/>'
+        '<stop offset="1" stop-color="#30b0c0"/></linearGradient>'
+        '<rect width="20" height="9" fill="url(#g)"/>'
+    )
+    read = svg.read(f"{HEAD}{body}</svg>".encode(), "a.svg")
+    plates = Plates(LAYOUT, profile=profile)
+    (piece,) = pieces(LAYOUT, [(ART, place_svg(read, ART))], plates)
+    assert piece.blend is not None
+    for share in (0.25, 0.5):
+        rgb = tuple(
+            round(a + (z - a) * share) for a, z in zip((0xD0, 0x40, 0x10), (0x30, 0xB0, 0xC0))
+        )
+        want = ImageCms.profileToProfile(
+            Image.new("RGB", (1, 1), rgb), ImageCms.createProfile("sRGB"), profile,
+            renderingIntent=ImageCms.Intent.RELATIVE_COLORIMETRIC, outputMode="CMYK",
+            flags=ImageCms.Flags.BLACKPOINTCOMPENSATION,
+        ).getpixel((0, 0))  # fmt: skip
+        step = next(s for s in piece.blend.steps if s.start <= share <= s.end)
+        along = (share - step.start) / (step.end - step.start)
+        seen = [255 * (a + (z - a) * along) for a, z in zip(step.first, step.last)]
+        assert seen == pytest.approx(want, abs=4)
+    ends = piece.blend.steps[0].start, piece.blend.steps[-1].end
+    assert ends == (0.0, 1.0)
 
 
 @pytest.mark.parametrize("body", [
