@@ -124,16 +124,16 @@ def _curve_fitter(field: TextField, chain: tuple[Face, ...]) -> FitOne:
 def _code_fitter(
     field: CodeField, setup: Setup, turns: frozenset[int], chain: tuple[Face, ...]
 ) -> FitOne:
-    from vardata.fit.codes.place import fit_code
+    from vardata.fit.codes.place import CodeFitter
     from vardata.job.reduction import carriers, reduction
 
     plates = carriers(field, setup.layout)
     reductions = tuple(mm for plate in plates if (mm := reduction(field, plate, setup.mode)))
 
+    fitter = CodeFitter(field, setup.mode, turns, chain, reductions)
+
     def fit(text: str) -> Fitted:
-        if not text:
-            return _empty(field.optional, "code")
-        return fit_code(text, field, setup.mode, turns, chain, reductions)
+        return fitter.fit(text) if text else _empty(field.optional, "code")
 
     return fit
 

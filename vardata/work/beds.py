@@ -86,6 +86,11 @@ class BedWork:
         self._reader = FittedReader(scratch)
         self._labels = blank_labels(self._setup)
         self._colour = next(p.name for p in self._setup.layout.plates if p.role == "colour")
+        layout = self._setup.layout
+        whole = (0.0, 0.0, layout.width, layout.height)
+        self._product = layout.name
+        self._names = tuple(getattr(field, "name", "") for field in layout.fields)
+        self._boxes = [on_bed(layout, at, whole) for at in stages.placements]
         self._slots = SlotWriter(
             self._setup.layout, self._setup.mode, lambda n: stages.book.face(n).postscript_name
         )
@@ -152,12 +157,10 @@ class BedWork:
             order=record.order, blank=record.blank, item=item, fits=record.fits,
         )
         texts, codes = self._contents(record.fits)
-        layout = self._setup.layout
         line = SlotLine(
             bed.number, slot.name, index, file, page, record.key, record.order,
-            self._labels[record.blank], texts, codes,
-            on_bed(layout, placement, (0.0, 0.0, layout.width, layout.height)), placement.angle,
-            layout.name,
+            self._labels[record.blank], texts, codes, self._boxes[index], placement.angle,
+            self._product,
         )
         return line, blob
 
@@ -165,11 +168,11 @@ class BedWork:
         self, fits: tuple[FieldFit, ...]
     ) -> tuple[tuple[tuple[str, str], ...], tuple[tuple[str, str], ...]]:
         texts, codes = [], []
-        for field, fit in zip(self._setup.layout.fields, fits):
+        for name, fit in zip(self._names, fits):
             if isinstance(fit, TextFit):
-                texts.append((field.name, fit.text))
+                texts.append((name, fit.text))
             elif isinstance(fit, CodeFit):
-                codes.append((field.name, fit.text))
+                codes.append((name, fit.text))
         return tuple(texts), tuple(codes)
 
     def _papers(

@@ -85,6 +85,11 @@ class Stages:
         self._codes = tuple(
             (n, field) for n, field in enumerate(setup.layout.fields) if foreseeable(field)
         )
+        self._pictured = tuple(
+            (n, field)
+            for n, field in enumerate(setup.layout.fields)
+            if isinstance(field, PictureField)
+        )
         self._fitter = Fitter(setup, self.book, self._turns)
 
     def _turns(self, rotation: float) -> frozenset[int]:
@@ -221,8 +226,9 @@ class Stages:
         self, strings: Sequence[str | None], fits: Sequence[FieldFit]
     ) -> Problem | None:
         """The first picture that was found but cannot be printed."""
-        for field, name, fit in zip(self.setup.layout.fields, strings, fits):
-            if not (isinstance(fit, PictureFit) and isinstance(field, PictureField)):
+        for index, field in self._pictured:
+            name, fit = strings[index], fits[index]
+            if not isinstance(fit, PictureFit):
                 continue
             wanted = framing(field, self.setup.mode)
             problem = self.pictures.fault(fit.path, wanted, field.name, name or "")

@@ -38,52 +38,81 @@ def fit_code(
     chain: tuple[Face, ...],
     reductions: tuple[float, ...] = (),
 ) -> CodeFit | Problem:
-    """Encodes and places a text; ``turns`` are the net quarter turns (0 to 3) on the bed.
+    """One text in a ``CodeFitter`` of its own."""
+    return CodeFitter(field, mode, turns, chain, reductions).fit(text)
 
-    Problems, all of them holds: ``code-content`` (the symbology cannot carry the text),
-    ``code-quiet-zone`` (less than the standard's asked for), ``code-turn`` (no right angle),
-    ``code-too-small``, ``code-height`` (lower bars than its use allows), ``code-reduction``
-    (``reductions`` are the mm that plates take off a module's width), and those of the text's
-    fit for a human-readable line.
+
+class CodeFitter:
+    """Encodes and places the texts of one field.
+
+    ``turns`` are the net quarter turns (0 to 3) on the bed, ``reductions`` the mm that plates
+    take off a module's width.
     """
-    try:
-        symbol = encode(text, field)
-    except CodeError as error:
-        return _held("code-content", error.what, error.remedy, text)
-    zone = quiet_zone(field.symbology, field.quiet)
-    if zone is None:
-        return _quiet_problem(field, text)
-    if not turns:
-        return _held(
-            "code-turn",
-            "the code would lie at an angle on the bed, off the dots",
-            "turn the field and its slots by whole quarter turns",
-            text,
-        )
-    with_line = field.text_line and bool(symbol.line)
-    place = room(_frame(field, mode, turns, zone, with_line), symbol.columns, symbol.rows)
-    if isinstance(place, Shortfall):
-        return _held("code-too-small", *_too_small(place, symbol, field, mode), text)
-    if field.application is not None:
-        problem = _too_low(place, field, dots.step(mode.dpi, turns, upright=False))
-        if problem is not None:
-            return problem._replace(value=text)
-    if reductions:
-        problem = _reduced_away(place, symbol, field, mode, turns, max(reductions))
-        if problem is not None:
-            return problem._replace(value=text)
-    lettering: TextFit | None = None
-    if with_line:
-        size, middle = (field.box[2], field.box[3]), place.x + place.w / 2
-        fitted = fit_line(symbol.line, field.text_font, field.text_size, size, middle, chain)
-        if isinstance(fitted, Problem):
-            return fitted
-        lettering = fitted
-    if field.window:
-        symbol = with_window(symbol, field.window)
-    module, x, y, w, h, sides = place
-    columns, rows = symbol.columns, symbol.rows
-    return CodeFit(symbol.text, columns, rows, symbol.bits, module, x, y, w, h, sides, lettering)
+
+    def __init__(
+        self, field: CodeField, mode: PrintMode, turns: frozenset[int], chain: tuple[Face, ...],
+        reductions: tuple[float, ...] = (),
+    ) -> None:
+        self._field, self._mode, self._turns, self._chain = field, mode, turns, chain
+        self._reduction = max(reductions, default=0.0)
+        self._zone = quiet_zone(field.symbology, field.quiet)
+        # Where a symbol of so many columns and rows, with a line or none, was found to fit.
+        self._places: dict[tuple[int, int, bool], Room] = {}
+
+    def fit(self, text: str) -> CodeFit | Problem:
+        """Problems, all of them holds: ``code-content`` (the symbology cannot carry the text),
+        ``code-quiet-zone`` (less than the standard's asked for), ``code-turn`` (no right
+        angle), ``code-too-small``, ``code-height`` (lower bars than its use allows),
+        ``code-reduction``, and those of the text's fit for a human-readable line.
+        """
+        field = self._field
+        try:
+            symbol = encode(text, field)
+        except CodeError as error:
+            return _held("code-content", error.what, error.remedy, text)
+        with_line = field.text_line and bool(symbol.line)
+        columns, rows = symbol.columns, symbol.rows
+        place = self._places.get((columns, rows, with_line))
+        if place is None:
+            found = self._placed(symbol, text, with_line)
+            if isinstance(found, Problem):
+                return found
+            place = self._places[columns, rows, with_line] = found
+        lettering: TextFit | None = None
+        if with_line:
+            size, middle = (field.box[2], field.box[3]), place.x + place.w / 2
+            fitted = fit_line(
+                symbol.line, field.text_font, field.text_size, size, middle, self._chain
+            )
+            if isinstance(fitted, Problem):
+                return fitted
+            lettering = fitted
+        if field.window:
+            symbol = with_window(symbol, field.window)
+        return CodeFit(symbol.text, columns, rows, symbol.bits, *place, lettering)
+
+    def _placed(self, symbol: Symbol, text: str, with_line: bool) -> Room | Problem:
+        """Where a symbol of this size lies, or why it cannot lie there."""
+        field, mode, turns = self._field, self._mode, self._turns
+        if self._zone is None:
+            return _quiet_problem(field, text)
+        if not turns:
+            return _held(
+                "code-turn",
+                "the code would lie at an angle on the bed, off the dots",
+                "turn the field and its slots by whole quarter turns",
+                text,
+            )
+        frame = _frame(field, mode, turns, self._zone, with_line)
+        place = room(frame, symbol.columns, symbol.rows)
+        if isinstance(place, Shortfall):
+            return _held("code-too-small", *_too_small(place, symbol, field, mode), text)
+        problem = None
+        if field.application is not None:
+            problem = _too_low(place, field, dots.step(mode.dpi, turns, upright=False))
+        if problem is None and self._reduction:
+            problem = _reduced_away(place, symbol, field, mode, turns, self._reduction)
+        return place if problem is None else problem._replace(value=text)
 
 
 def _too_low(place: Room, field: CodeField, step: Fraction) -> Problem | None:
