@@ -75,7 +75,6 @@ class Stages:
         self._resolver = Resolver(setup, names)
         self._grouper = Grouper(setup, names)
         self._painter = Painter(setup, names)
-        self._pictured = any(isinstance(f, PictureField) for f in setup.layout.fields)
         self._cased = frozenset(
             n
             for n, field in enumerate(setup.layout.fields)
