@@ -9,8 +9,10 @@ from __future__ import annotations
 import io
 import re
 from pathlib import Path
-from typing import TYPE_CHECKING, NamedTuple
+from typing import NamedTuple
 
+from vardata.blankphoto import BlankPhotos
+from vardata.dress.drawing import Picture
 from vardata.dress.outline import item_outline
 from vardata.gather import Gathered
 from vardata.impose.arrange import Arrangement
@@ -18,37 +20,33 @@ from vardata.impose.plan import BedPlan
 from vardata.impose.slots import usable_slots
 from vardata.job.model import Bed, Setup
 from vardata.job.near import choose
-from vardata.job.shipped import fonts_dir
 from vardata.job.surfaces import face_down, mirrored_plates
 from vardata.marks import Placement
 from vardata.merge import gathered
 from vardata.output.pdf.bed import PageContent
 from vardata.output.pdf.look import write_look_file
-from vardata.output.wholefile import check_name, write_whole
+from vardata.output.wholefile import check_name
+from vardata.pagepicture import draw_page
 from vardata.problems import CallError, fail
 from vardata.products import product_number
 from vardata.progress import Progress
-from vardata.units import MM_PER_INCH
 from vardata.work.fitting import FittedReader
 from vardata.work.stages import Fitted, Stages
 from vardata.write import arranged
 
-if TYPE_CHECKING:
-    from PIL.Image import Image
-
 BED_DPI, ITEM_DPI = 100, 300
 _MARGIN = 2.0  # mm around a single item
-_STRIP = 4.0  # mm, the height of a label
-AS_SEEN, AS_PRINTED = "as seen", "as printed"
-_MOST_PIXELS = 200_000_000
-_BACKGROUND = "#e6e6e6"
+AS_SEEN, AS_PRINTED, LIT = "as seen", "as printed", "lit from behind"
+_BACKGROUND, _DARK = "#e6e6e6", "#26282b"
+_LAMP = "#fffaf0"  # light that comes through a clear blank
 
 
 class Wanted(NamedTuple):
     """What to show. ``record`` or ``slot`` ask for one item; ``plates`` empty means all.
 
     ``as_printed`` shows mirrored plates mirrored, as they lie on the bed; else items are shown
-    as they are seen.
+    as they are seen. Blanks are shown in their own colour or photo, or all in ``substrate``, or
+    on ``photo``; ``lit``: in the dark, light coming from behind.
     """
 
     bed: int = 1
@@ -59,6 +57,8 @@ class Wanted(NamedTuple):
     dpi: int | None = None
     as_printed: bool = False
     product: str | None = None
+    photo: Path | None = None
+    lit: bool = False
 
     @property
     def one(self) -> bool:
@@ -87,6 +87,7 @@ def preview(
         records, slot, product, bed_number = _find(setup, found, reader, wanted)
         setup = setup.parts()[product]
         plates = _plates(setup, wanted)
+        _check_light(setup, wanted)
         stages = Stages(setup, intake.names)
         behind = _only_behind(setup, plates)
         if wanted.one:
@@ -105,27 +106,58 @@ def preview(
             if not wanted.as_printed and not behind:
                 pages = stages.seen(pages)
             what = f"bed {bed_number}, {len(records)} items"
-        colours = {
-            record.key: wanted.substrate or stages.substrate(record.blank) for record in records
-        }
+        grounds = _Grounds(setup, stages, wanted, records)
         look = io.BytesIO()
         write_look_file(
             look, bed=bed, layout=setup.layout, pages=[pages], statics=stages.statics,
-            book=stages.book, pictures=stages.pictures.by_key,
-            substrate=lambda item: colours[item.record], outline=item_outline(setup.layout),
-            plates=plates, background=_BACKGROUND,
+            book=stages.book, pictures=grounds.picture,
+            substrate=lambda item: grounds.colours[item.record],
+            photo=lambda item: grounds.photos[item.record], outline=item_outline(setup.layout),
+            plates=plates, background=_DARK if wanted.lit else _BACKGROUND, lit=wanted.lit,
         )
     dpi = wanted.dpi or (ITEM_DPI if wanted.one else BED_DPI)
     label = _label(setup, wanted, behind)
     mirror = label == AS_PRINTED or (behind and not wanted.one)
-    width, height = _render(look.getvalue(), out, dpi, label, mirror)
+    if wanted.lit:
+        label = f"{label}, {LIT}" if label else LIT
+    width, height = draw_page(look.getvalue(), out, dpi, label, mirror=mirror)
     return Shown(f"{what}, {label}" if label else what, width, height)
+
+
+class _Grounds:
+    """What each item lies on: a colour, and the key of a photo or none, by its record."""
+
+    def __init__(
+        self, setup: Setup, stages: Stages, wanted: Wanted, records: list[Fitted]
+    ) -> None:
+        plain = wanted.substrate is not None or wanted.lit
+        photos = None if plain else BlankPhotos(setup, wanted.photo)
+        self.colours: dict[str, str] = {}
+        self.photos: dict[str, str] = {}
+        for record in records:
+            blank = setup.job.blanks.get(record.blank)
+            lamp = wanted.lit and blank is not None and blank.surface == "clear"
+            colour = wanted.substrate or (_LAMP if lamp else stages.substrate(record.blank))
+            self.colours[record.key] = colour
+            self.photos[record.key] = photos.key(record.blank) if photos else ""
+        self._photos, self._others = photos, stages.pictures.by_key
+
+    def picture(self, key: str) -> Picture:
+        found = self._photos.by_key(key) if self._photos else None
+        return found or self._others(key)
 
 
 def _only_behind(setup: Setup, plates: tuple[int, ...] | None) -> bool:
     """Whether nothing is wanted but the mirrored plates of a layout that has others too."""
     mirrored = mirrored_plates(setup.layout)
     return not face_down(setup.layout) and bool(plates) and mirrored.issuperset(plates or ())
+
+
+def _check_light(setup: Setup, wanted: Wanted) -> None:
+    """A panel with art for each side has no one picture with light behind it."""
+    if wanted.lit and mirrored_plates(setup.layout) and not face_down(setup.layout):
+        what = "the layout is seen from both sides, and only one side can be shown lit"
+        raise fail(CallError, "lit-both", what, 'leave --lit out, or use surface = "first"')
 
 
 def _label(setup: Setup, wanted: Wanted, behind: bool) -> str:
@@ -155,6 +187,10 @@ def _check_call(wanted: Wanted, out: Path) -> None:
         raise fail(
             CallError, "two-items", "--record and --slot each ask for one item", "give one of them"
         )
+    if wanted.photo is not None and (colour is not None or wanted.lit):
+        other = "--lit" if colour is None else "--substrate"
+        what = f"--photo and {other} each say what items lie on"
+        raise fail(CallError, "two-grounds", what, "give one of them")
     check_name(out, ".png", "PNG")
 
 
@@ -213,42 +249,3 @@ def _bed(arrangement: Arrangement, beds: list[int], wanted: Wanted) -> BedPlan:
     if len(beds) == 1:
         which = f"bed 1{of} is the only one"
     raise fail(CallError, "no-bed", f"there is no bed {wanted.bed}{of}", which)
-
-
-def _render(pdf: bytes, out: Path, dpi: int, label: str, mirror: bool) -> tuple[int, int]:
-    import pypdfium2
-
-    document = pypdfium2.PdfDocument(pdf)
-    page = document[0]
-    width, height = (side * dpi / 72 for side in page.get_size())
-    if width * height > _MOST_PIXELS:
-        raise fail(
-            CallError, "too-many-pixels",
-            f"a picture of {width:.0f} x {height:.0f} pixels is too large",
-            "choose a smaller --dpi",
-        )
-    image = page.render(scale=dpi / 72).to_pil()
-    if mirror:
-        from PIL import ImageOps
-
-        image = ImageOps.mirror(image)
-    if label:
-        image = _labelled(image, label, dpi)
-    data = io.BytesIO()
-    image.save(data, "PNG", dpi=(dpi, dpi))
-    write_whole(out, data.getvalue())
-    return image.size[0], image.size[1]
-
-
-def _labelled(image: Image, label: str, dpi: int) -> Image:
-    """The picture with a strip below it that says what it shows."""
-    from PIL import Image as Pillow
-    from PIL import ImageDraw, ImageFont
-
-    strip = max(12, round(_STRIP * dpi / MM_PER_INCH))
-    sheet = Pillow.new("RGB", (image.width, image.height + strip), "white")
-    sheet.paste(image)
-    font = ImageFont.truetype(str(fonts_dir() / "NotoSans-Regular.ttf"), strip * 0.7)
-    draw = ImageDraw.Draw(sheet)
-    draw.text((strip * 0.3, image.height + strip / 2), label, "black", font, anchor="lm")
-    return sheet

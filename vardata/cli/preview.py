@@ -24,6 +24,11 @@ from vardata.cli.options import common, job_argument
 )
 @click.option("--substrate", metavar="#RRGGBB", help="Show every blank in this colour.")
 @click.option(
+    "--photo", type=click.Path(path_type=Path), help="Show every blank as in this picture of one: "
+    "it fills the item's box, its middle kept, and is cut to the outline.",
+)
+@click.option("--lit", is_flag=True, help="As a panel looks in the dark with light behind it.")
+@click.option(
     "--dpi", type=click.IntRange(20, 1200), help="Dots per inch of the picture; default: 100 for a "
     "bed, 300 for an item.",
 )
@@ -35,8 +40,8 @@ from vardata.cli.options import common, job_argument
 @guarded
 def command(
     job: Path, out: Path, bed: int, record: str | None, slot: str | None,
-    product: str | None, plates: str | None, substrate: str | None, dpi: int | None, way: str,
-    sheet: Path | None, workers: int | None,
+    product: str | None, plates: str | None, substrate: str | None, photo: Path | None,
+    lit: bool, dpi: int | None, way: str, sheet: Path | None, workers: int | None,
     quiet: bool, as_json: bool, debug: bool,
 ) -> None:
     """Draw a bed or an item as a PNG picture, as it will look on its blanks.
@@ -50,7 +55,9 @@ def command(
 
     setup = load_setup(job, sheet)
     names = tuple(name.strip() for name in plates.split(",")) if plates else ()
-    wanted = Wanted(bed, record, slot, names, substrate, dpi, way == "printed", product)
+    wanted = Wanted(
+        bed, record, slot, names, substrate, dpi, way == "printed", product, photo, lit
+    )
     with progress(quiet or as_json) as bar:
         shown = preview(setup, wanted, out, workers=workers, progress=bar)
     if as_json:

@@ -8,7 +8,7 @@ says ``outside = true``. Nothing of the order sheet itself is read here.
 from __future__ import annotations
 
 from pathlib import Path
-from typing import Any, TypeVar
+from typing import Any, NamedTuple, TypeVar
 
 from vardata.job import shipped
 from vardata.job.artfiles import art_file, tile_file
@@ -57,6 +57,15 @@ def load_setup(job_file: Path, sheet_file: Path | None = None) -> Setup:
     return setup
 
 
+class _Common(NamedTuple):
+    """What all products of a job share."""
+
+    sheet: Path | None
+    lists: dict[str, Path]
+    photos: dict[str, Path]
+    profile: Path | None
+
+
 class _Loading:
     """One reading of a job: collects problems on the way."""
 
@@ -81,11 +90,13 @@ class _Loading:
             self.inside = None
         sheet = self._sheet(job_source, data.get("sheet"), sheet_file)
         self._ledger(job_source, data.get("ledger"))
-        lists = self._lists(job_source, data.get("serials"))
+        lists = self._files_of(job_source, "serials", "list")
+        photos = self._files_of(job_source, "blanks", "photo")
         profile = self._profile(job_source, data.get("output"))
         self.problems += check_job(job)
         views = views_of(job, job_source)
-        parts = [self._part(known, view, sheet, lists, profile) for _, known, view in views]
+        common = _Common(sheet, lists, photos, profile)
+        parts = [self._part(known, view, common) for _, known, view in views]
         found = [part for part in parts if part is not None]
         if self.problems or len(found) < len(parts):
             return None
@@ -99,8 +110,7 @@ class _Loading:
         return named[0].model_copy(update={"products": named, "job": job.model})
 
     def _part(
-        self, job: Known[Job] | None, source: Source, sheet: Path | None, lists: dict[str, Path],
-        profile: Path | None,
+        self, job: Known[Job] | None, source: Source, common: _Common
     ) -> Setup | None:
         """What one product is made from; a job without products is one part."""
         data = source.data
@@ -112,17 +122,17 @@ class _Loading:
         if layout is not None and layout_file is not None:
             files, fonts = self._statics(layout, layout_file)
         self.problems += check(job, layout, jig, bed)
-        if self.problems or not (job and layout and jig and bed and sheet and layout_file):
+        if self.problems or not (job and layout and jig and bed and common.sheet and layout_file):
             return None
         mode = bed.model.modes[job.model.print_mode]
         return Setup(
             job=job.model, layout=in_mm(layout.model, mode), jig=jig.model, bed=bed.model,
-            mode=mode, sheet_file=sheet,
+            mode=mode, sheet_file=common.sheet,
             job_file=self.job_file.absolute(), layout_file=layout_file, files=files,
             fonts={name: font.path for name, font in fonts.items()},
             members={n: font.member for n, font in fonts.items() if font.member is not None},
-            axes={name: font.axes for name, font in fonts.items() if font.axes}, lists=lists,
-            profile=profile,
+            axes={name: font.axes for name, font in fonts.items() if font.axes},
+            lists=common.lists, photos=common.photos, profile=common.profile,
         )  # fmt: skip
 
     # ------------------------------------------------------------ TOML files
@@ -252,16 +262,18 @@ class _Loading:
             self._fault(job, ("output", "profile"), fault, written)
             return None
 
-    def _lists(self, job: Source, tables: Any) -> dict[str, Path]:
-        """The files of given values, by the name of the serial."""
+    def _files_of(self, job: Source, tables: str, key: str) -> dict[str, Path]:
+        """The files that a key of the job's tables names, by the name of the table: lists of
+        serials, photos of blanks."""
         found: dict[str, Path] = {}
-        for name, table in tables.items() if isinstance(tables, dict) else ():
-            written = table.get("list") if isinstance(table, dict) else None
+        data = job.data.get(tables)
+        for name, table in data.items() if isinstance(data, dict) else ():
+            written = table.get(key) if isinstance(table, dict) else None
             if isinstance(written, str):
                 try:
                     found[name] = find_file(written, self.base, self.inside)
                 except PathFault as fault:
-                    self._fault(job, ("serials", name, "list"), fault, written)
+                    self._fault(job, (tables, name, key), fault, written)
         return found
 
     def _statics(

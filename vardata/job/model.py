@@ -240,6 +240,9 @@ class Blank(Model):
     """light, dark or clear: decides whether a code needs a ground"""
     substrate: HexColour = "#202020"
     """its colour in pictures and for contrasts; by default #202020, of a light one #f2f2f2"""
+    photo: str | None = None
+    """a picture of one blank, for vardata preview: it fills the item's box, its middle kept, and is
+    cut to the outline"""
     white: Literal["layout", "none", "art", "flood", "knockout"] = "layout"
     """the white plate's cover on this blank; by default the layout's"""
     card: Card | None = None
@@ -416,6 +419,7 @@ class Setup(BaseModel):
     axes: dict[str, Axes] = {}  # of variable fonts, by the same name: the value of each axis
     profile: Path | None = None  # the ICC profile of the process inks
     lists: dict[str, Path] = {}  # given values of serials, by the name of the serial
+    photos: dict[str, Path] = {}  # photos of blanks, by the blank's key
     # In a mixed job one setup for each product, of which this is the first; a layout is then
     # called by its product.
     products: tuple[Setup, ...] = ()

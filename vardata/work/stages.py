@@ -27,8 +27,9 @@ from vardata.job.profile import description
 from vardata.job.surfaces import face_down, mirrored_plates
 from vardata.marks import Item, Placement, Statics
 from vardata.output.pdf.bed import PageContent
-from vardata.output.pdf.look import LookForms, View
+from vardata.output.pdf.look import LookForms
 from vardata.output.pdf.standard import Standard
+from vardata.output.pdf.view import View
 from vardata.output.picklist_values import Look
 from vardata.problems import Problem, Where
 from vardata.resolve.groups import Grouper, first_field

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import zlib
 
 import numpy as np
 import pikepdf
@@ -27,9 +28,12 @@ from bedkit import (
 )  # fmt: skip
 from PIL import Image as Pillow
 
+from vardata.dress.drawing import Picture
+from vardata.job.model import Layout
 from vardata.marks import BLACK, Cmyk, Item, ModuleGrid, Path, Placement, Ref, Statics
 from vardata.output.pdf.bed import PageContent
-from vardata.output.pdf.look import LookForms, View, write_look_file
+from vardata.output.pdf.look import LookForms, write_look_file
+from vardata.output.pdf.view import View
 from vardata.problems import OutputError
 
 OUTLINE = (("re", 0.0, 0.0, 20.0, 10.0),)
@@ -117,6 +121,85 @@ def test_ink_beyond_the_outline_is_not_shown(tmp_path):
 def test_without_sheen_gloss_is_not_shown(tmp_path):
     for name, pixels in look(tmp_path, with_gloss_sheen=False).items():
         assert tuple(colour_of(pixels, "dark", "gloss")) == pytest.approx((0x20,) * 3, abs=1), name
+
+
+def with_white(**changed) -> Layout:
+    """The layout with a changed white plate, and a second plate of the process inks behind it."""
+    plates = tuple(
+        found.model_copy(update=changed) if found.role == "white" else found
+        for found in LAYOUT.plates
+    )
+    return LAYOUT.model_copy(update={"plates": plates})
+
+
+@pytest.mark.parametrize(
+    ("density", "passes", "covers"), [(50, 1, 0.5), (50, 2, 0.75), (20, 1, 0.2)]
+)
+def test_white_of_less_density_covers_as_much_less(tmp_path, density, passes, covers):
+    """Half of the ink shows half of the blank; what is printed twice covers what is left."""
+    layout = with_white(density=density, passes=passes)
+    for name, pixels in look(tmp_path, layout=layout).items():
+        for item, ground in (("dark", 0x20), ("light", 0xF0)):
+            want = ground + (255 - ground) * covers
+            seen = tuple(colour_of(pixels, item, "white"))
+            assert seen == pytest.approx((want,) * 3, abs=2), (name, item)
+
+
+def test_light_from_behind_is_dimmed_by_white_and_filtered_by_colour(tmp_path):
+    """Full white lets 35 % through (our estimate), shown as its power of 1/2.2; on a screen colour
+    alone is brighter than colour over white, and gloss is not to be seen."""
+    for density, passes in ((100, 1), (50, 1), (100, 2)):
+        share = (1 - density / 100 * 0.65) ** passes
+        layout = with_white(density=density, passes=passes)
+        for name, pixels in look(tmp_path, layout=layout, lit=True).items():
+            want = 0xF0 * share ** (1 / 2.2)
+            assert tuple(colour_of(pixels, "light", "white")) == pytest.approx((want,) * 3, abs=2)
+            alone, over = (colour_of(pixels, "light", square) for square in ("colour", "both"))
+            assert over[0] == pytest.approx(alone[0] * share ** (1 / 2.2), abs=3), name
+            assert tuple(colour_of(pixels, "light", "gloss")) == pytest.approx((0xF0,) * 3, abs=1)
+
+
+def test_light_from_behind_shows_both_colours_of_a_sandwich(tmp_path):
+    """In daylight white hides what lies behind it; lit, both filter the light."""
+    plates = (plate("Back", "colour"), plate("White", "white"), plate("Front", "colour"))
+    plates = (plates[0], plates[1].model_copy(update={"cover": "art"}), plates[2])
+    layout = make_layout(20.0, 10.0, plates=plates)
+    square = (("re", 1.0, 3.0, 4.0, 4.0),)
+    marks = (Path(0, Cmyk(1.0, 0.0, 0.0, 0.0), square), Path(1, 1.0, square),
+             Path(2, Cmyk(0.0, 0.0, 1.0, 0.0), square))  # fmt: skip
+    content = PageContent(((Placement(12.0, 12.0, 0.0), Item("light", marks)),), "")
+    shown = {}
+    for lit in (False, True):
+        path = tmp_path / f"{lit}.pdf"
+        write_look_file(path, **settings(pages=[content], layout=layout, lit=lit))
+        shown[lit] = colour_of(pictures(path, tmp_path)["pdfium"], "dark", "both")
+    assert shown[False][0] > 230 and shown[False][2] < 80  # yellow
+    assert shown[True][0] < 60 and shown[True][1] > 60 and shown[True][2] < 90  # green
+
+
+def test_a_photo_lies_under_the_item_in_its_own_sense(tmp_path):
+    """Four quarters of a photo, on an item upright and on one turned by half; cut to the outline,
+    under white and filtered by colour."""
+    quarters = np.array([[[200, 40, 40], [40, 160, 40]], [[40, 40, 200], [180, 180, 60]]], np.uint8)
+    data = zlib.compress(np.repeat(np.repeat(quarters, 8, 0), 8, 1).tobytes())
+    photo = Picture("photo", 16, 16, "DeviceRGB", "FlateDecode", data, (), b"", ())
+    path = tmp_path / "p.pdf"
+    marks = (Path(WHITE, 1.0, (("re", 11.0, 3.0, 4.0, 4.0),)),)
+    content = PageContent(tuple(
+        (Placement(x, 12.0, angle), Item("dark", marks))
+        for x, angle in ((12.0, 0.0), (38.0, 180.0))
+    ), "")  # fmt: skip
+    write_look_file(path, **settings(
+        pages=[content], photo=lambda item: "photo", pictures={"photo": photo}.__getitem__,
+    ))  # fmt: skip
+    for name, pixels in pictures(path, tmp_path).items():
+        # Top left, top right, bottom left, bottom right of the item's box, in item mm.
+        for (x, y), want in zip(((2, 9), (18, 9), (2, 1), (18, 1)), quarters.reshape(4, 3)):
+            for at in ((2 + x, 7 + y), (48 - x, 17 - y)):
+                seen = pixels[round((24.0 - at[1]) * 10), round(at[0] * 10)]
+                assert tuple(seen) == pytest.approx(tuple(want), abs=3), (name, x, y)
+        assert tuple(colour_of(pixels, "dark", "white")) == pytest.approx((255,) * 3, abs=1)
+        assert tuple(pixels[120, 235]) == pytest.approx((0xE6,) * 3, abs=1)  # between the items
 
 
 def test_white_on_its_own_is_white_on_the_substrate(tmp_path):

@@ -86,6 +86,25 @@ def light_ink(red: float, green: float, blue: float, *, chokes: bool) -> Ink:
     )
 
 
+def shade_ink(through: float, *, chokes: bool, times: int = 1) -> Ink:
+    """For pictures of what is lit from behind: the share of light that ink lets through,
+    ``through`` being that of tint 1 printed once; tint 0 lets all of it through. Screens show
+    light as its power of 1/2.2, so that shares multiply as they do in inks on each other."""
+
+    def parts(paint: Paint) -> bytes:
+        share = (1.0 - _tint(paint) * (1.0 - through)) ** times
+        light = number(share ** (1 / 2.2), 4)
+        return b"%b %b %b" % (light, light, light)
+
+    return Ink(
+        Operators(lambda paint: parts(paint) + b" rg"),
+        Operators(lambda paint: parts(paint) + b" RG"),
+        b"",
+        separation=True,
+        chokes=chokes,
+    )
+
+
 def _cmyk(paint: Paint) -> bytes:
     if not isinstance(paint, tuple):
         raise TypeError(f"a colour plate is painted in Cmyk, not in {paint!r}")

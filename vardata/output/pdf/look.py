@@ -2,9 +2,9 @@
 
 In: the same display lists as the bed file's. Out: plain PDF that any viewer shows right, for
 previews and for the pick list. Each plate becomes a transparency group (ISO 32000-1, 11.6.6)
-that is blended as its ink behaves: white lightens, the process inks filter the light, gloss
-shifts it a little. So a picture tells the truth where white is missing under colour, and a
-stroke at tint 0 takes ink away as it does on the press.
+that is blended as its ink behaves (``view``): white lightens, the process inks filter the light,
+gloss shifts it a little. So a picture tells the truth where white is missing under colour, and
+a stroke at tint 0 takes ink away as it does on the press.
 """
 
 from __future__ import annotations
@@ -12,49 +12,24 @@ from __future__ import annotations
 import io
 from collections.abc import Callable, Collection, Sequence
 from pathlib import Path
-from typing import Any, BinaryIO, NamedTuple
+from typing import Any, BinaryIO
 
 from vardata import __version__
 from vardata.dress.drawing import Picture
 from vardata.fit.fonts import FontBook
 from vardata.job.model import Bed, Layout
-from vardata.job.surfaces import unseen_plates
 from vardata.marks import Commands, Item, Placement, Statics
 from vardata.output.pdf.bed import PageContent, page_length, paint
 from vardata.output.pdf.frames import frame_of, outline
-from vardata.output.pdf.inks import Ink, light_ink, process_ink
 from vardata.output.pdf.objects import PdfFile
-from vardata.output.pdf.plates import painting_order
 from vardata.output.pdf.store import Store
 from vardata.output.pdf.syntax import number, text_string
+from vardata.output.pdf.view import BLENDS, LIT, STATES, View, shown_plates, view_inks
 from vardata.problems import OutputError, fail
 from vardata.units import PT_PER_MM
 
 PAPER = "#ffffff"
 _EDGE = b".7 G .3 w"  # a thin grey line around items shown on paper
-# Screen with the tint as light mixes the ground with white; Exclusion makes dark grounds a
-# little lighter and light ones a little darker (ISO 32000-1, table 136).
-_BLENDS = {"white": b"/Lighten1", "colour": b"/Filter1", "gloss": b"/Sheen1"}
-_STATES = (
-    b"/ExtGState<</Lighten1<</BM/Screen>>/Filter1<</BM/Multiply>>/Sheen1<</BM/Exclusion>>>>"
-)
-_SHEEN = (0.075, 0.07, 0.06)
-_GLOSS_ON_PAPER = (0.32, 0.30, 0.27)  # a plate on its own is meant to be seen
-
-
-class View(NamedTuple):
-    """What a picture shows. ``plates`` are places in the layout, None for all of them.
-
-    ``background`` is a colour such as #e6e6e6 around the items, empty for none. Where plates
-    are chosen and white is not among them, items are shown on paper instead of their
-    substrate: on a dark blank there would be nothing to see.
-    """
-
-    plates: frozenset[int] | None = None
-    background: str = ""
-    with_gloss_sheen: bool = True
-
-
 _ALL = View()
 
 
@@ -120,12 +95,15 @@ def write_look_file(
     plates: Collection[int] | None = None,
     background: str = "#e6e6e6",
     with_gloss_sheen: bool = True,
+    lit: bool = False,
+    photo: Callable[[Item], str] = lambda item: "",
 ) -> None:
-    """Writes pictures of beds, a page each. Raises ``OutputError`` if the disk refuses."""
-    view = View(None if plates is None else frozenset(plates), background, with_gloss_sheen)
+    """Writes pictures of beds, a page each; ``photo`` gives the key of the picture that an item
+    lies on, if any. Raises ``OutputError`` if the disk refuses."""
+    view = View(None if plates is None else frozenset(plates), background, with_gloss_sheen, lit)
 
     def write(out: BinaryIO) -> None:
-        looks = _Looks(out, bed, layout, statics, book, pictures, substrate, outline, view)
+        looks = _Looks(out, bed, layout, statics, book, pictures, substrate, outline, view, photo)
         for page in pages:
             looks.page(looks.content(page))
         looks.finish(pages[0].title if pages else "")
@@ -160,16 +138,19 @@ class _Looks:
         substrate: Callable[[Item], str],
         outline: Commands,
         view: View,
+        photo: Callable[[Item], str] = lambda item: "",
     ) -> None:
         self._layout = layout
+        self._photo = photo
+        self._blends = LIT if view.lit else BLENDS
         self._substrate = substrate
         self._outline = outline
-        self._shown = _shown_plates(layout, view)
-        self._on_paper = view.plates is not None and all(
+        self._shown = shown_plates(layout, view)
+        self._on_paper = not view.lit and view.plates is not None and all(
             layout.plates[i].role != "white" for i in self._shown
         )
         self._pdf = PdfFile(out)
-        inks = _inks(layout, self._shown)
+        inks = view_inks(layout, self._shown, view)
         self._store = Store(self._pdf, inks, statics, book, pictures)
         self._tree = self._pdf.reserve()
         self._pages: list[int] = []
@@ -196,6 +177,7 @@ class _Looks:
             paint(contents, page.placements, self._layout)
             parts += [b"q", *paths, b"W n"]
             parts += self._blanks([item for _, item in page.placements], paths)
+            parts += self._photos(page.placements)
             for plate in self._shown:
                 parts += self._group(contents[plate].stream(), self._layout.plates[plate].role)
             parts.append(b"Q")
@@ -219,12 +201,23 @@ class _Looks:
             return [b"%b rg %b" % (_rgb(colours[0]), self._everywhere)]
         return [b"%b rg %b f" % (_rgb(colour), path) for colour, path in zip(colours, paths)]
 
+    def _photos(self, placements: Sequence[tuple[Placement, Item]]) -> list[bytes]:
+        """Photos of the blanks, within the clip."""
+        width, height = self._layout.width, self._layout.height
+        found = []
+        for at, item in () if self._on_paper else placements:
+            key = self._photo(item)
+            if key:
+                matrix = frame_of(at, width, height).box_matrix(0.0, 0.0, width, height, 0.0)
+                found.append(b"q %b cm %b Do Q" % (matrix, self._store.picture(key)))
+        return found
+
     def _group(self, stream: bytes, role: str) -> list[bytes]:
         """A plate as a group: isolated, so that its own marks cover each other as usual."""
         if not stream:
             return []
         entries = b"/BBox%b/Group<</S/Transparency/I true/CS/DeviceRGB>>" % self._box
-        return [b"%b gs %b Do" % (_BLENDS[role], self._store.add_form(entries, stream))]
+        return [b"%b gs %b Do" % (self._blends[role], self._store.add_form(entries, stream))]
 
     def page(self, content: bytes) -> None:
         """A page with such content."""
@@ -239,46 +232,13 @@ class _Looks:
 
     def finish(self, title: str) -> None:
         pdf = self._pdf
-        self._store.finish(_STATES)
+        self._store.finish(STATES)
         kids = b" ".join(b"%d 0 R" % page for page in self._pages)
         pdf.put(b"<</Type/Pages/Count %d/Kids[%b]>>" % (len(self._pages), kids), self._tree)
         root = pdf.put(b"<</Type/Catalog/Pages %d 0 R>>" % self._tree)
         producer = text_string(f"vardata {__version__}")
         about = pdf.put(b"<</Title%b/Producer%b>>" % (text_string(title), producer))
         pdf.finish(root, about)
-
-
-def _shown_plates(layout: Layout, view: View) -> tuple[int, ...]:
-    """The plates to be shown: white first, since colour lies on it, gloss last. Without a choice,
-    what the white of a sandwich hides is left out."""
-    ranks = {"white": 0, "colour": 1, "gloss": 2}
-    unseen = unseen_plates(layout)
-    plates = [
-        i
-        for i in painting_order(layout)
-        if (i not in unseen if view.plates is None else i in view.plates)
-    ]
-    plates.sort(key=lambda i: ranks[layout.plates[i].role])
-    only_gloss = all(layout.plates[i].role == "gloss" for i in plates)
-    if not view.with_gloss_sheen and not only_gloss:
-        plates = [i for i in plates if layout.plates[i].role != "gloss"]
-    return tuple(plates)
-
-
-def _inks(layout: Layout, shown: Sequence[int]) -> list[Ink]:
-    """Inks of a picture. The choke of runs is shown where white is alone.
-
-    Beside colour it is finer than a screen's dots: drawn there, it would eat thin letters that
-    ink, which spreads, fills on the press.
-    """
-    roles = {layout.plates[i].role for i in shown}
-    gloss = _GLOSS_ON_PAPER if roles == {"gloss"} else _SHEEN
-    inks = {
-        "colour": process_ink(),
-        "white": light_ink(1.0, 1.0, 1.0, chokes="colour" not in roles),
-        "gloss": light_ink(*gloss, chokes=True),
-    }
-    return [inks[plate.role] for plate in layout.plates]
 
 
 def _rgb(colour: str) -> bytes:
