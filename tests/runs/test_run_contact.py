@@ -41,7 +41,7 @@ def test_the_same_input_gives_the_same_sheet(tmp_path: Path) -> None:
     for n in ("1", "2"):
         home = copied("lockers", tmp_path / n)
         with (home / "job.toml").open("a", encoding="utf-8") as file:
-            file.write("\n[output]\ncontact_sheet = true\n")
+            file.write("contact_sheet = true\n")
         run = build(home, tmp_path / f"run-{n}", "--at", AT, "--workers", n)
         sheets.append((run.out / "contact.pdf").read_bytes())
     assert sheets[0] == sheets[1]

@@ -63,7 +63,7 @@ def test_settings_follow_from_the_layout(doors: Run) -> None:
 def test_a_material_without_a_card_is_warned_of(tmp_path: Path) -> None:
     home = copied("lockers", tmp_path / "job")
     with (home / "job.toml").open("a", encoding="utf-8") as file:
-        file.write('\n[output]\ntickets = true\npages = "apart"\n')
+        file.write('\ntickets = true\npages = "apart"\n')
     changed(home, "bed.toml", "[modes.fine]", "[plate_names]\nWhite = \"W1\"\n[modes.fine]")
     run = build(home, tmp_path / "run", "--at", AT)
     (ticket,) = pages(run)
@@ -90,7 +90,7 @@ def test_cut_lines_are_told_and_not_to_be_printed(
 ) -> None:
     home = copied("lockers", tmp_path / "job")
     with (home / "job.toml").open("a", encoding="utf-8") as file:
-        file.write(f'\n[output]\ntickets = true\ncut_lines = true\npages = "{together}"\n')
+        file.write(f'\ntickets = true\ncut_lines = true\npages = "{together}"\n')
     changed(home, "bed.toml", "[modes.fine]", '[plate_names]\nCut = "Knife"\n[modes.fine]')
     run = build(home, tmp_path / "run", "--at", AT)
     (ticket,) = pages(run)
