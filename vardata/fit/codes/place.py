@@ -12,7 +12,7 @@ from fractions import Fraction
 
 from vardata.fit.codes import dots
 from vardata.fit.codes.encode import encode
-from vardata.fit.codes.line import fit_line, strip_height
+from vardata.fit.codes.line import fit_line, fit_parts, line_parts, strip_height
 from vardata.fit.codes.quiet import STANDARD, Quiet, quiet_zone
 from vardata.fit.codes.room import MIN_BARS, Frame, Room, Shortfall, room
 from vardata.fit.codes.symbol import CodeError, Symbol
@@ -81,9 +81,12 @@ class CodeFitter:
         lettering: TextFit | None = None
         if with_line:
             size, middle = (field.box[2], field.box[3]), place.x + place.w / 2
-            fitted = fit_line(
-                symbol.line, field.text_font, field.text_size, size, middle, self._chain
-            )
+            font, points = field.text_font, field.text_size
+            parts = line_parts(field.symbology, symbol, place.x, place.module)
+            fitted = (
+                fit_parts(parts, font, points, size[1], self._chain) if parts
+                else fit_line(symbol.line, font, points, size, middle, self._chain)
+            )  # fmt: skip
             if isinstance(fitted, Problem):
                 return fitted
             lettering = fitted
