@@ -13,9 +13,12 @@ from pathlib import Path
 from typing import NamedTuple
 
 from vardata.intake.record import HeldRow, SkippedRow
+from vardata.personal import Personal
 from vardata.problems import Problem
 from vardata.spool import SpoolReader, SpoolWriter
 from vardata.work.stages import HeldRecord
+
+_WHY = 120  # characters of a reason that a pick list has room for
 
 
 class AsideRow(NamedTuple):
@@ -53,8 +56,24 @@ class _RowFile:
         return len(self._rows)
 
 
+class HeldOfOrder:
+    """The rows of one order that are held: how many, the first of them, and why that is."""
+
+    def __init__(self, row: int, problem: Problem) -> None:
+        self.rows, self._row, self._problem = 1, row, problem
+
+    def told(self, personal: Personal) -> str:
+        """For the people who pack the order; nothing personal is shown."""
+        why = personal.masked(self._problem).what
+        why = f"row {self._row}, {why if len(why) <= _WHY else f'{why[:_WHY]}…'}"
+        if self.rows == 1:
+            return f"1 row held, not printed: {why}"
+        return f"{self.rows} rows held, not printed; the first is {why}"
+
+
 class Aside:
-    """What a run sets aside. ``kinds`` counts held rows by the kind of their first problem."""
+    """What a run sets aside. ``kinds`` counts held rows by the kind of their first problem,
+    ``orders`` has those orders of which rows are held."""
 
     def __init__(self, folder: Path) -> None:
         self._held = _RowFile(folder / "held.spool")
@@ -62,19 +81,27 @@ class Aside:
         self._last_held = 0
         self.held_records = 0
         self.kinds: Counter[str] = Counter()
+        self.orders: dict[str, HeldOfOrder] = {}
 
     def hold_row(self, row: HeldRow) -> None:
         self.held_records += 1
-        self._hold(row.row, row.values, row.problems)
+        self._hold(row.row, row.order, row.values, row.problems)
 
     def hold_record(self, record: HeldRecord) -> None:
         """Pieces of one row follow one another: the row is written down once."""
         self.held_records += 1
         if record.row != self._last_held:
-            self._hold(record.row, record.values, record.problems)
+            self._hold(record.row, record.order, record.values, record.problems)
             self._last_held = record.row
 
-    def _hold(self, row: int, values: tuple[str, ...], problems: tuple[Problem, ...]) -> None:
+    def _hold(
+        self, row: int, order: str, values: tuple[str, ...], problems: tuple[Problem, ...]
+    ) -> None:
+        known = self.orders.get(order)
+        if known is None:
+            self.orders[order] = HeldOfOrder(row, problems[0])
+        else:
+            known.rows += 1
         self._held.add(row, (row, values, problems))
         self.kinds[problems[0].kind] += 1
 

@@ -22,6 +22,7 @@ from vardata.output.held import HeldLine, SkippedLine, write_held, write_skipped
 from vardata.output.picklist_join import Info, Joiner, join
 from vardata.output.picklist_values import BedFile as PaperFile
 from vardata.output.tables import headings, open_csv, write_csv
+from vardata.personal import personal_of
 from vardata.problems import Problem
 from vardata.runid import sha256_of
 from vardata.work.beds import BedsDone
@@ -63,6 +64,7 @@ class Paperwork:
     ) -> None:  # fmt: skip
         self._setup, self._plan, self._arrangement = setup, plan, arrangement
         self._found, self._intake = found, intake
+        self.personal = personal_of(setup, intake.names, intake.headings)
         self.known: FileFacts = {}
         self._files: list[PaperFile] = []
         self._headings = headings(plan.fields, plan.extras)

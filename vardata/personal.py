@@ -27,6 +27,8 @@ class Personal(NamedTuple):
 
     def masked(self, problem: Problem) -> Problem:
         """The same problem without the value, and without words that may hold it."""
+        if not self.columns:
+            return problem
         where = problem.where
         column = where.column in self.columns or where.column.startswith(
             tuple(f"{heading}: " for heading in self.columns)

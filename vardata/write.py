@@ -24,6 +24,7 @@ from vardata.index import Index
 from vardata.job.model import Setup
 from vardata.output.picklist_orders import CHUNK_PIECES, natural_key
 from vardata.paperwork import Paperwork
+from vardata.personal import Personal
 from vardata.pool import Pool
 from vardata.problems import Problem
 from vardata.progress import Progress
@@ -127,7 +128,7 @@ def _write_beds(
     size, positions = bag_size(setup), by_order(arrangement, found.index.ordinals)
     starts = _starts(found.index)
     bags = None if size is None else Bags(positions, starts, size)
-    orders = _order_tasks(plan, found.index, arrangement, positions, starts, size)
+    orders = _order_tasks(plan, found, arrangement, positions, starts, size, papers.personal)
     tasks = _tasks(setup, plan, found.index, arrangement, bags)
     sheets = 0
     for made in pool.map(chain[BedTask | OrderTask](orders, tasks)):
@@ -143,26 +144,32 @@ def _write_beds(
 
 
 def _order_tasks(
-    plan: RunPlan, index: Index, arrangement: Arrangement, positions: array[int],
-    starts: array[int], bag: int | None,
+    plan: RunPlan, found: Gathered, arrangement: Arrangement, positions: array[int],
+    starts: array[int], bag: int | None, personal: Personal,
 ) -> Iterator[OrderTask]:
-    """Orders sorted as people count, in chunks. Nothing for a sheet without orders."""
+    """Orders sorted as people count, in chunks, those of which all is held among them. Nothing for
+    a sheet without orders."""
+    index, aside = found.index, found.aside.orders
+    known = set(index.orders.names())
     part, size = 1, 0
     chunk: list[tuple[str, tuple[OrderPiece, ...]]] = []
-    for order in sorted(index.orders.names(), key=natural_key):
-        ordinal = index.orders.number(order)
-        start, end = starts[ordinal], starts[ordinal + 1]
-        if start == end:
+    held: list[tuple[str, str]] = []
+    for order in sorted(known.union(filter(None, aside)), key=natural_key):
+        places = positions[:0]
+        if order in known:
+            ordinal = index.orders.number(order)
+            places = positions[starts[ordinal] : starts[ordinal + 1]]
+        if order in aside:
+            held.append((order, aside[order].told(personal)))
+        elif not places:
             continue
-        chunk.append(
-            (order, tuple(_piece(index, arrangement, at) for at in positions[start:end]))
-        )
-        size += end - start
+        chunk.append((order, tuple(_piece(index, arrangement, at) for at in places)))
+        size += len(places) or 1
         if size >= CHUNK_PIECES:
-            yield OrderTask(plan, part, tuple(chunk), bag)
-            part, size, chunk = part + 1, 0, []
+            yield OrderTask(plan, part, tuple(chunk), bag, tuple(held))
+            part, size, chunk, held = part + 1, 0, [], []
     if chunk:
-        yield OrderTask(plan, part, tuple(chunk), bag)
+        yield OrderTask(plan, part, tuple(chunk), bag, tuple(held))
 
 
 def _piece(index: Index, arrangement: Arrangement, position: int) -> OrderPiece:

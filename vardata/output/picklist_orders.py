@@ -2,15 +2,14 @@
 
 In: (order, pieces) in the order in which they are to stand, which ``natural_key`` gives. Out:
 parts of ``picklist.pdf``, each of some thousand pieces, so that they can be made one after
-another, or side by side, from a stream. The head of a sheet says its first and last order.
+another, or side by side, from a stream. The head of a sheet says its first and last order; the
+lines of each order are ``picklist_where``'s.
 """
 
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Iterator, Sequence
-from itertools import pairwise
-from typing import NamedTuple, TypeAlias
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 
 from vardata.output.picklist_paper import (
     BLACK,
@@ -26,15 +25,14 @@ from vardata.output.picklist_paper import (
     rule,
     tick_boxes,
 )
-from vardata.output.picklist_values import OrderPieces, Piece, RunPaper
+from vardata.output.picklist_values import OrderPieces, RunPaper
+from vardata.output.picklist_where import ROW, SIZE, Line, where_lines
 
 KIND = "Pick list, order to slots"
 CHUNK_PIECES = 2000
-_ALL = 10_000  # lines, of one text; more than a sheet has
 _NO_ORDER = "(no order)"
 _ORDER, _TITLE_SIZE = "order", 7.5  # the column's title
-_ORDER_SIZE, _SIZE, _SMALL = 10.0, 9.0, 7.5
-_ROW, _STEP = 15.5, 12.0  # height of a row's first line and of each following one
+_ORDER_SIZE, _SMALL = 10.0, 7.5
 _TICK = 9.0
 _TABLE_TOP = TOP - 44.0
 _HEAD = 15.0
@@ -72,22 +70,12 @@ def order_chunks(
         yield tuple(chunk)
 
 
-# Of a piece: what stands behind its name, the widths of both, the operators of both.
-_Told: TypeAlias = tuple[str, float, float, str, str]
-
-
-class _Line(NamedTuple):
-    """One line on a sheet. ``order`` is the entry's place in the chunk; ``first`` of its lines."""
-
-    order: int
-    first: bool
-    bed: int
-    where: str  # operators, to stand after a Td to the column
-    height: float
-
-
-def build_orders(chunk: Sequence[OrderPieces], run: RunPaper, part: int = 1) -> bytes:
-    """The sheets of these orders; ``part`` counts the chunks from 1.
+def build_orders(
+    chunk: Sequence[OrderPieces], run: RunPaper, part: int = 1,
+    held: Mapping[str, str] | None = None,
+) -> bytes:
+    """The sheets of these orders; ``part`` counts the chunks from 1. ``held`` says of orders by
+    their names what is not printed of them; one may have no pieces at all.
 
     Raises ``OutputError`` where a font of the papers cannot be used.
     """
@@ -97,7 +85,7 @@ def build_orders(chunk: Sequence[OrderPieces], run: RunPaper, part: int = 1) -> 
     paper = Paper(run, f"Orders {first} to {last}")
     widest = max(paper.bold.width(order or _NO_ORDER, _ORDER_SIZE) for order, _ in chunk)
     width = min(max(widest, paper.bold.width(_ORDER, _TITLE_SIZE)), _ORDER_MOST)
-    lines = _lines(paper, chunk, INNER - _TICK - width - _PIECES - 3 * 9.0 - 3.0)
+    lines = where_lines(paper, chunk, held or {}, INNER - _TICK - width - _PIECES - 3 * 9.0 - 3.0)
     sheets = _sheets(lines)
     for number, sheet in enumerate(sheets, 1):
         name = f"by order, part {part}, page {number} of {len(sheets)}"
@@ -105,82 +93,11 @@ def build_orders(chunk: Sequence[OrderPieces], run: RunPaper, part: int = 1) -> 
     return paper.finish()
 
 
-def _lines(paper: Paper, chunk: Sequence[OrderPieces], width: float) -> list[_Line]:
-    """All lines of a chunk, such as "bed 3: A1 Anna, A2 Peter; bed 4: B1 Ida"."""
-    names = []
-    for _, pieces in chunk:
-        before = 0
-        for bed, slot, _ in pieces:
-            names.append(slot if bed == before else f"bed {bed}: {slot}")
-            before = bed
-    rests = _rests(chunk)
-    told = zip(
-        rests,
-        paper.bold.widths(names, _SIZE),
-        paper.regular.widths(rests, _SIZE),
-        paper.bold.shows(names, _SIZE),
-        paper.regular.shows(rests, _SIZE),
-    )
-    out = []
-    for index, (_, pieces) in enumerate(chunk):
-        first = True
-        for bed, where in _where(paper, pieces, told, width):
-            out.append(_Line(index, first, bed, where, _ROW if first else _STEP))
-            first = False
-    return out
-
-
-def _rests(chunk: Sequence[OrderPieces]) -> list[str]:
-    """What stands behind each slot: the text and a comma, a semicolon or nothing."""
-    out = []
-    for _, pieces in chunk:
-        beds = [piece[0] for piece in pieces]
-        tails = [", " if bed == after else "; " for bed, after in pairwise(beds)]
-        for (_, _, text), tail in zip(pieces, [*tails, ""]):
-            out.append(f" {text}{tail}" if text else tail)
-    return out
-
-
-def _where(
-    paper: Paper, pieces: Sequence[Piece], told: Iterator[_Told], width: float
-) -> Iterator[tuple[int, str]]:
-    """Lines of one order, broken between pieces: the bed a line starts in, and operators."""
-    line: list[str] = []
-    used = 0.0
-    start = 0
-    for bed, _, text in pieces:
-        rest, name_width, rest_width, name_shown, rest_shown = next(told)
-        need = name_width + rest_width
-        if line and used + need > width + 0.01:
-            yield start, " ".join(line)
-            line, used = [], 0.0
-        if not line:
-            start = bed
-        if need <= width and "\n" not in rest:
-            line += (name_shown, rest_shown) if rest else (name_shown,)
-            used += need
-            continue
-        # One piece that is wider than the column: its text goes on below, to the end.
-        regular = paper.regular
-        indent = " " * (1 + int(name_width / regular.width(" ", _SIZE)))
-        room = width - regular.width(indent, _SIZE)
-        tail = rest[len(text) + 1 :].rstrip()
-        parts = regular.wrap(text.replace("\n", " ") + tail, _SIZE, room, _ALL)
-        line += (name_shown, regular.show(" " + parts[0], _SIZE))
-        for part in parts[1:]:
-            yield start, " ".join(line)
-            line, start = [regular.show(indent + part, _SIZE)], bed
-        line.append(regular.show(" ", _SIZE))
-        before = name_width + regular.width(" ", _SIZE) if len(parts) == 1 else width - room
-        used = before + regular.width(parts[-1] + " ", _SIZE)
-    yield start, " ".join(line)
-
-
-def _sheets(lines: Sequence[_Line]) -> list[list[_Line]]:
+def _sheets(lines: Sequence[Line]) -> list[list[Line]]:
     """Lines by sheet; an order that does not fit the rest of a sheet starts the next one,
     unless it fits no sheet at all."""
     room = _TABLE_TOP - _HEAD - BOTTOM
-    sheets: list[list[_Line]] = [[]]
+    sheets: list[list[Line]] = [[]]
     used = 0.0
     start = 0
     while start < len(lines):
@@ -195,7 +112,7 @@ def _sheets(lines: Sequence[_Line]) -> list[list[_Line]]:
             if used + line.height > room:
                 sheets.append([])
                 used = 0.0
-                line = line._replace(height=_ROW)
+                line = line._replace(height=ROW)
             sheets[-1].append(line)
             used += line.height
         start = end
@@ -206,7 +123,7 @@ def _sheet(
     paper: Paper,
     run: RunPaper,
     chunk: Sequence[OrderPieces],
-    lines: Sequence[_Line],
+    lines: Sequence[Line],
     order_width: float,
 ) -> list[str]:
     """Head and table of one sheet."""
@@ -236,7 +153,7 @@ def _sheet(
 
 
 def _name(
-    paper: Paper, entry: OrderPieces, line: _Line, x_order: float, x_pieces: float, base: float
+    paper: Paper, entry: OrderPieces, line: Line, x_order: float, x_pieces: float, base: float
 ) -> str:
     """Order and count on an order's first line, or at the top of a sheet that goes on with it."""
     order, pieces = entry
@@ -245,15 +162,15 @@ def _name(
     size = paper.bold.fit_size(name, width, _ORDER_SIZE, 6.0)
     out = [paper.bold.at(x_order, base, paper.bold.shorten(name, size, width), size)]
     if not line.first:
-        text = f"goes on, bed {line.bed}"
+        text = f"goes on, bed {line.bed}" if line.bed else "goes on"
         out.append(f"{GREY} {paper.regular.at(x_pieces, base, text, _SMALL)} {BLACK}")
         return "\n".join(out)
     count = str(len(pieces))
-    out.append(paper.regular.at(x_pieces, base, count, _SIZE))
+    out.append(paper.regular.at(x_pieces, base, count, SIZE))
     beds = len({piece[0] for piece in pieces})
     if beds > 1:
         text = f"{beds} beds"
-        x = x_pieces + paper.regular.width(count, _SIZE) + 6.0
+        x = x_pieces + paper.regular.width(count, SIZE) + 6.0
         wide = paper.bold.width(text, _SMALL) + 6.0
         out.append(f"0.2 g {x:.2f} {base - 2.2:.2f} {wide:.2f} 10.2 re f 1 g")
         out.append(f"{paper.bold.at(x + 3.0, base, text, _SMALL)} {BLACK}")
@@ -261,7 +178,7 @@ def _name(
 
 
 def _head(
-    paper: Paper, run: RunPaper, chunk: Sequence[OrderPieces], lines: Sequence[_Line]
+    paper: Paper, run: RunPaper, chunk: Sequence[OrderPieces], lines: Sequence[Line]
 ) -> list[str]:
     """The kind of sheet, its first and last order in large, the job."""
     first = chunk[lines[0].order][0] or _NO_ORDER

@@ -34,6 +34,7 @@ class OrderTask(NamedTuple):
     part: int  # from 1
     orders: tuple[tuple[str, tuple[OrderPiece, ...]], ...]
     bag: int | None = None  # so many pieces go into one bag
+    held: tuple[tuple[str, str], ...] = ()  # orders of which rows are held, and what to say of it
 
 
 class OrdersDone(NamedTuple):
@@ -79,22 +80,26 @@ class OrderWork:
     def __call__(self, task: OrderTask) -> OrdersDone:
         chunk: list[tuple[str, list[Piece]]] = []
         rows: list[list[str]] = []
+        held = dict(task.held)
         for order, placed in task.orders:
             pieces = []
             for bed, slot, product, place in placed:
                 text = self._text(*self._reader.texts(*place), product)
                 pieces.append((bed, self._stages[product].slots[slot].name, text))
-            if task.bag is None:
+            if task.bag is None or not pieces:
                 chunk.append((order, pieces))
                 continue
             for bag in bags_of(len(pieces), task.bag):
                 inside = pieces[bag.first - 1 : bag.last]
                 told = f", bag {bag.number} of {bag.bags} ({bag.first}–{bag.last})"
-                chunk.append((order + told if bag.bags > 1 else order, inside))
+                name = order + told if bag.bags > 1 else order
+                if order in held and bag.number == bag.bags:  # it is told with the last bag
+                    held[name] = held[order]
+                chunk.append((name, inside))
                 rows.append(_bag_row(order, bag, inside))
         paper = task.plan.scratch / f"orders-{task.part:07d}.pdf"
         run = run_paper(self._stages[0].setup, task.plan)
-        paper.write_bytes(build_orders(chunk, run, task.part))
+        paper.write_bytes(build_orders(chunk, run, task.part, held))
         return OrdersDone(paper, csv_rows(rows) if rows else b"")
 
     def _text(

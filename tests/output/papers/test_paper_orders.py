@@ -170,3 +170,14 @@ def test_titles_of_short_orders_stand_apart(tmp_path: Path) -> None:
     (page,) = words(tmp_path / "orders.pdf")
     (order,), (pieces,) = ([w for w in page if w.text == name] for name in ("order", "pieces"))
     assert order.x1 + 4.0 < pieces.x0
+
+
+def test_what_is_held_stands_below_the_pieces_to_its_end(tmp_path: Path) -> None:
+    why = "1 row held, not printed: row 12, " + "a name that is too long " * 8 + "to be set"
+    chunk = [("7", [(1, "A1", "Jo")]), ("8", []), ("9", [(1, "A2", "Al")])]
+    path = tmp_path / "orders.pdf"
+    path.write_bytes(build_orders(chunk, SIXTY_FOUR, 1, {"7": why, "8": "2 rows held"}))
+    said = " ".join(" ".join(layout_text(path)).split())
+    assert "A1 Jo 1 row held, not printed: row 12, a name" in said
+    assert "to be set" in said
+    assert said.index("to be set") < said.index("8 0 2 rows held") < said.index("A2 Al")
