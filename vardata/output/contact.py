@@ -11,7 +11,6 @@ from collections.abc import Sequence
 from pathlib import Path
 
 from vardata.output.picklist_join import Info, Joiner
-from vardata.output.picklist_looks import place_looks
 from vardata.output.picklist_paper import (
     BLACK,
     GREY,
@@ -24,7 +23,7 @@ from vardata.output.picklist_paper import (
     foot,
 )
 from vardata.output.picklist_places import fit_box
-from vardata.output.picklist_values import BedPaper, Look, RunPaper
+from vardata.output.picklist_values import BedPaper, RunPaper
 from vardata.output.slotline import telling
 
 KIND = "Contact sheet"
@@ -47,13 +46,10 @@ def build_contact(beds: Sequence[BedPaper], run: RunPaper) -> bytes:
         paper.bold.at(LEFT, TOP - 12, f"{KIND}, {run.job}", 12.0),
         foot(paper, run, "", kind="contact sheet"),
     ])  # fmt: skip
-    looks: list[tuple[int, str, Look]] = []
-    for page, bed in enumerate(beds, 1):
-        paper.page([_cell(paper, run, bed, LEFT, _START)])
-        if bed.look is not None:
-            looks.append((page, f"Look{bed.bed}", bed.look))
-    data = paper.finish()
-    return place_looks(data, looks) if looks else data
+    for bed in beds:
+        forms = [] if bed.look is None else [paper.picture(bed.bed, bed.look)]
+        paper.page([_cell(paper, run, bed, LEFT, _START)], forms)
+    return paper.finish()
 
 
 class Sheets:

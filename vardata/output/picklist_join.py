@@ -1,24 +1,29 @@
 """Parts of the pick list, joined into one PDF that streams to the disk.
 
-In: parts, as files or bytes, in order. Out: ``picklist.pdf``. Each part is opened with pikepdf,
-its objects get new numbers and are written at once; nothing of it stays in memory but where
-its objects lie. Streams that parts have in common, above all fonts, are written once. The same
+In: parts, as files or bytes, in order. Out: ``picklist.pdf``. Each part is cut into its objects,
+they get new numbers and are written at once; nothing of it stays in memory but where its
+objects lie. Streams that parts have in common, above all fonts, are written once. The same
 parts give the same bytes, the file's ID included (ISO 32000-1, 14.4: a digest of what is in it).
 """
 
 from __future__ import annotations
 
 import hashlib
-import io
 import re
 from array import array
 from collections.abc import Iterable
 from datetime import datetime
 from pathlib import Path
-from typing import Any, BinaryIO, NamedTuple
+from typing import BinaryIO, NamedTuple
 
-# References in an object as pikepdf writes it; texts come first, so that none is found in one.
-_REFERENCE = re.compile(rb"\((?:\\.|[^\\()])*\)|<[0-9A-Fa-f]*>|(\d+) 0 R\b", re.DOTALL)
+from vardata.output.pdf.objectlist import Body
+from vardata.output.pdf.references import refers, renumbered
+from vardata.output.pdf.slices import sliced, text_entry
+
+_OUTLINES_OF = re.compile(rb"/Outlines (\d+) 0 R")
+_PAGES_OF = re.compile(rb"/Pages (\d+) 0 R")
+_KIDS = re.compile(rb"/Kids\s*\[\s*(\d+) 0 R")
+_COUNT = re.compile(rb"/Count (\d+)")
 _SHARED_LEAST = 256  # bytes of a stream that is worth sharing
 _SHARED_MOST = 4096  # streams to remember
 _CATALOG, _PAGES, _INFO, _OUTLINES = 1, 2, 3, 4
@@ -104,11 +109,7 @@ class Joiner:
         self._file.close()
 
     def add(self, part: Path | bytes, *, first: bool = False) -> None:
-        import pikepdf
-
-        source = io.BytesIO(part) if isinstance(part, bytes) else part
-        with pikepdf.open(source) as pdf:
-            written = _copy(self._writer, pdf)
+        written = _copy(self._writer, part if isinstance(part, bytes) else part.read_bytes())
         self._parts.insert(0 if first else len(self._parts), written)
 
     def finish(self, info: Info) -> int:
@@ -140,75 +141,55 @@ def join(parts: Iterable[Path | bytes], out: Path, info: Info) -> int:
         return joiner.finish(info)
 
 
-def _copy(writer: _Writer, pdf: Any) -> _Part:
+def _copy(writer: _Writer, data: bytes) -> _Part:
     """Writes all of a part but its catalogue, outlines and description."""
-    root = pdf.Root
-    left_out = {root.objgen, pdf.docinfo.objgen}
-    if "/Outlines" in root:
-        left_out.add(root.Outlines.objgen)
-    objects = [item for item in pdf.objects if item is not None and item.objgen not in left_out]
-    before = writer.reserve(max(item.objgen[0] for item in objects)) - 1
-    numbers = {item.objgen[0]: before + item.objgen[0] for item in objects}
-    later = []
-    for item in objects:
-        raw = _raw(item)
-        if raw is None or not _share(writer, item, raw, numbers):
-            later.append((item, raw))
-    tree = root.Pages.objgen
-    for item, raw in later:
-        if raw is None:
-            data = _renumbered(item.unparse(resolved=True), numbers)
-            if item.objgen == tree:
-                data = data.replace(b"<<", b"<< /Parent %d 0 R" % _PAGES, 1)
-        else:
-            head = _renumbered(item.stream_dict.unparse(resolved=True), numbers)
-            data = b"%b\nstream\n%b\nendstream" % (head, raw)
-        writer.put(numbers[item.objgen[0]], data)
-    title = str(pdf.docinfo.get("/Title", ""))
-    first = pdf.pages[0].obj.objgen[0]
-    return _Part(numbers[tree[0]], numbers[first], len(pdf.pages), title)
+    part = sliced(data)
+    bodies, catalog = part.bodies, part.bodies[part.root].head
+    title = text_entry(b"Title", bodies[part.info].head) if part.info in bodies else ""
+    tree = _number(_PAGES_OF, catalog)
+    pages = bodies[tree].head
+    for left_out in (part.root, part.info, _number(_OUTLINES_OF, catalog)):
+        bodies.pop(left_out, None)
+    before = writer.reserve(max(bodies)) - 1
+    numbers = {number: before + number for number in bodies}
+    later = [
+        (number, body) for number, body in bodies.items()
+        if not _share(writer, number, body, numbers)
+    ]  # fmt: skip
 
-
-def _raw(item: Any) -> bytes | None:
-    """A stream's bytes as they stand in the file; None for what is no stream."""
-    import pikepdf
-
-    if not isinstance(item, pikepdf.Stream):
-        return None
-    raw: bytes = item.read_raw_bytes()
-    item.stream_dict.Length = len(raw)
-    return raw
-
-
-def _share(writer: _Writer, item: Any, raw: bytes, numbers: dict[int, int]) -> bool:
-    """Points to an equal stream of an earlier part; only streams that refer to nothing else."""
-    if len(raw) < _SHARED_LEAST:
-        return False
-    head: bytes = item.stream_dict.unparse(resolved=True)
-    if any(found.group(1) for found in _REFERENCE.finditer(head)):
-        return False
-    digest = hashlib.sha256(head + b"\n" + raw).digest()
-    known = writer.shared.get(digest)
-    if known is not None:
-        numbers[item.objgen[0]] = known
-        return True
-    if len(writer.shared) < _SHARED_MOST:
-        writer.shared[digest] = numbers[item.objgen[0]]
-    return False
-
-
-def _renumbered(data: bytes, numbers: dict[int, int]) -> bytes:
-    """An object's bytes with its references as the joined file numbers them. What the part
-    itself does not have is null (ISO 32000-1, 7.3.10)."""
-
-    def reference(found: re.Match[bytes]) -> bytes:
-        old = found.group(1)
-        if old is None:
-            return found.group()
-        new = numbers.get(int(old))
+    def reference(number: int) -> bytes:
+        """What the part itself does not have is null (ISO 32000-1, 7.3.10)."""
+        new = numbers.get(number)
         return b"null" if new is None else b"%d 0 R" % new
 
-    return _REFERENCE.sub(reference, data)
+    for number, body in later:
+        head = renumbered(body.head, reference)
+        if number == tree:
+            head = head.replace(b"<<", b"<< /Parent %d 0 R" % _PAGES, 1)
+        writer.put(numbers[number], b"%b\n%b" % (head, body.stream) if body.stream else head)
+    return _Part(
+        numbers[tree], numbers[_number(_KIDS, pages)], _number(_COUNT, pages), title
+    )
+
+
+def _number(pattern: re.Pattern[bytes], data: bytes) -> int:
+    """The number that a pattern finds, 0 for none."""
+    found = pattern.search(data)
+    return int(found.group(1)) if found else 0
+
+
+def _share(writer: _Writer, number: int, body: Body, numbers: dict[int, int]) -> bool:
+    """Points to an equal stream of an earlier part; only streams that refer to nothing else."""
+    if len(body.stream) < _SHARED_LEAST or refers(body.head):
+        return False
+    digest = hashlib.sha256(b"\n".join(body)).digest()
+    known = writer.shared.get(digest)
+    if known is not None:
+        numbers[number] = known
+        return True
+    if len(writer.shared) < _SHARED_MOST:
+        writer.shared[digest] = numbers[number]
+    return False
 
 
 def _outlines(writer: _Writer, parts: list[_Part]) -> None:

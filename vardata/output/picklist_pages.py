@@ -13,7 +13,6 @@ from collections.abc import Sequence
 from functools import lru_cache
 from typing import NamedTuple
 
-from vardata.output.picklist_looks import place_looks
 from vardata.output.picklist_map import CAPTION_ABOVE, CAPTION_BELOW, draw_map
 from vardata.output.picklist_paper import (
     BLACK,
@@ -63,18 +62,13 @@ def build_part(beds: Sequence[BedPaper], run: RunPaper) -> bytes:
     first, last = beds[0].bed, beds[-1].bed
     title = f"Bed {first}" if first == last else f"Beds {first} to {last}"
     paper = Paper(run, title)
-    looks = []
-    page = 0
     for bed in beds:
-        if bed.look is not None:
-            looks.append((page, f"Look{bed.bed}", bed.look))
-        page += _bed(paper, run, bed)
-    data = paper.finish()
-    return place_looks(data, looks) if looks else data
+        _bed(paper, run, bed)
+    return paper.finish()
 
 
-def _bed(paper: Paper, run: RunPaper, bed: BedPaper) -> int:
-    """Draws a bed's sheets and gives their number."""
+def _bed(paper: Paper, run: RunPaper, bed: BedPaper) -> None:
+    """Draws a bed's sheets."""
     table = make_table(paper, bed.lines)
     fetch = _fetch(paper, run, bed)
     top = _FIRST_TOP - FACT_STEP * (len(fetch) - 1)
@@ -86,12 +80,13 @@ def _bed(paper: Paper, run: RunPaper, bed: BedPaper) -> int:
         if number == 1:
             out, forms = _first(paper, run, bed, fetch)
             _map_and_rows(paper, run, bed, table, plan, top, out, forms)
+            if bed.look is not None:
+                forms.append(paper.picture(bed.bed, bed.look))
         else:
             out, forms = _next(paper, run, bed, table, start, end)
         sheet = f"bed {bed.bed}, page {number} of {len(plan.starts)}"
         out.append(foot(paper, run, sheet, note))
         paper.page(out, forms)
-    return len(plan.starts)
 
 
 @lru_cache(maxsize=64)

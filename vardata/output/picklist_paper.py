@@ -8,7 +8,7 @@ invariant mode); no font is used but the ones given, and all of them are embedde
 from __future__ import annotations
 
 import io
-from collections.abc import Callable, Hashable, Iterator, Sequence
+from collections.abc import Callable, Hashable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from typing import Any, TypeAlias
 
@@ -18,9 +18,11 @@ from reportlab.pdfgen.canvas import Canvas
 
 from vardata.deflated import deflated
 from vardata.output import picklist_code
+from vardata.output.pdf.objectlist import Body
+from vardata.output.pdf.references import renumbered
 from vardata.output.picklist_fonts import load_fonts, settle_fonts
 from vardata.output.picklist_text import Pen
-from vardata.output.picklist_values import RunPaper
+from vardata.output.picklist_values import Look, RunPaper
 
 WIDTH, HEIGHT = 595.28, 841.89  # A4, ISO 216, in points
 LEFT = 36.0
@@ -54,6 +56,18 @@ class _Stream(pdfdoc.PDFObject):  # type: ignore[misc]  # reportlab carries no t
         return head.encode("ascii") + self._data + b"\nendstream\n"
 
 
+class _Ready(pdfdoc.PDFObject):  # type: ignore[misc]
+    """An object whose bytes are ready."""
+
+    __RefOnly__ = 1
+
+    def __init__(self, data: bytes = b"") -> None:
+        self.data = data
+
+    def format(self, document: Any) -> bytes:
+        return self.data
+
+
 class Paper:
     """Collects pages and gives the bytes of a PDF."""
 
@@ -72,6 +86,7 @@ class Paper:
         self._doc: Any = self._canvas._doc
         self._forms: dict[Hashable, str] = {}
         self._made: dict[Hashable, str] = {}
+        self._shared: dict[Hashable, bytes] = {}  # resources of pictures
         self._fonts = self._reference("BasicFonts")  # reportlab's name for the fonts in use
         self.regular = Pen(weights.regular, self._doc)
         self.bold = Pen(weights.bold, self._doc)
@@ -104,6 +119,34 @@ class Paper:
                 name,
             )
         return name
+
+    def picture(self, bed: int, look: Look) -> str:
+        """The name of the form that is a bed's picture, ``Look`` and its number."""
+        shared = self._shared.get(look.resources)
+        if shared is None:
+            shared = self._shared[look.resources] = self._adopted(*look.resources())
+        corners = b" ".join(b"%g" % corner for corner in look.bbox)
+        data = deflated(look.content)
+        self._doc.Reference(_Ready(
+            b"<< /Type /XObject /Subtype /Form /BBox [%b] /Resources %b /Filter /FlateDecode "
+            b"/Length %d >>\nstream\n%b\nendstream" % (corners, shared, len(data), data)
+        ), f"Look{bed}")  # fmt: skip
+        return f"Look{bed}"
+
+    def _adopted(self, bodies: Mapping[int, Body], root: int) -> bytes:
+        """Puts objects of another writer into this document; what refers to one of them."""
+        source = len(self._shared)
+        taken = {number: _Ready() for number in bodies}
+        for number, ready in taken.items():  # each has its number before one refers to it
+            self._doc.Reference(ready, f"Taken{source}.{number}")
+
+        def reference(number: int) -> bytes:
+            return self._reference(f"Taken{source}.{number}").encode("ascii")
+
+        for number, body in bodies.items():
+            head = renumbered(body.head, reference)
+            taken[number].data = b"%b\n%b" % (head, body.stream) if body.stream else head
+        return reference(root)
 
     def once(self, key: Hashable, make: Callable[[], str]) -> str:
         """Operators that many sheets of this paper share, made once."""

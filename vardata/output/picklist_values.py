@@ -6,12 +6,13 @@ Lengths ending in ``_mm`` and pocket places are mm on the bed or the item, origi
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from datetime import datetime
 from pathlib import Path
-from typing import Any, NamedTuple, TypeAlias
+from typing import NamedTuple, TypeAlias
 
 from vardata.marks import Commands
+from vardata.output.pdf.objectlist import Body
 from vardata.output.slotline import SlotLine
 
 
@@ -60,14 +61,14 @@ class RunPaper(NamedTuple):
 class Look(NamedTuple):
     """A picture of a whole bed as a form XObject: the bed's box is ``bbox`` in the form's units.
 
-    ``content`` is the form's content stream, not compressed. ``resources(pdf)`` gives its
-    resource dictionary as an object of the pikepdf document it is to lie in; it is called
-    once a document where beds share it.
+    ``content`` is the form's content stream, not compressed. ``resources()`` gives the objects
+    that it needs and the number of its resource dictionary among them; it is called once a
+    document where beds share it.
     """
 
     content: bytes
     bbox: tuple[float, float, float, float]
-    resources: Callable[[Any], Any]
+    resources: Callable[[], tuple[Mapping[int, Body], int]]
 
 
 class BedPaper(NamedTuple):

@@ -59,6 +59,8 @@ class MeasureWork:
     def __call__(self, task: Measure) -> Measured:
         offsets, lengths = array("Q"), array("I")
         sizes: GroupSizes = {}
+        for product, stages in enumerate(self._stages):
+            stages.foresee([record for record in task.records if record.product == product])
         for record in task.records:
             offset, length = self._writer.put(tuple(record))
             offsets.append(offset)

@@ -10,9 +10,8 @@ from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any, NamedTuple
 
-import pikepdf
-
 from vardata.marks import Commands
+from vardata.output.pdf.objectlist import Body
 from vardata.output.picklist_values import BedPaper, Look, PaperFonts, Pocket, RunPaper
 from vardata.output.slotline import SlotLine
 
@@ -190,9 +189,9 @@ def make_look(run: RunPaper, lines: tuple[SlotLine, ...]) -> Look:
     return Look(content.encode(), (0.0, 0.0, run.bed_mm[0] * PT, run.bed_mm[1] * PT), _resources)
 
 
-def _resources(pdf: pikepdf.Pdf) -> pikepdf.Object:
-    state = pdf.make_indirect(pikepdf.Dictionary(Type=pikepdf.Name.ExtGState, ca=1))
-    return pdf.make_indirect(pikepdf.Dictionary(ExtGState=pikepdf.Dictionary(Red=state)))
+def _resources() -> tuple[dict[int, Body], int]:
+    whole, state = Body(b"<</ExtGState<</Red 2 0 R>>>>"), Body(b"<</Type/ExtGState/ca 1>>")
+    return {1: whole, 2: state}, 1
 
 
 class Word(NamedTuple):

@@ -9,10 +9,9 @@ a stroke at tint 0 takes ink away as it does on the press.
 
 from __future__ import annotations
 
-import io
-from collections.abc import Callable, Collection, Sequence
+from collections.abc import Callable, Collection, Mapping, Sequence
 from pathlib import Path
-from typing import Any, BinaryIO
+from typing import BinaryIO
 
 from vardata import __version__
 from vardata.dress.drawing import Picture
@@ -21,6 +20,7 @@ from vardata.job.model import Bed, Layout
 from vardata.marks import Commands, Item, Placement, Statics
 from vardata.output.pdf.bed import PageContent, page_length, paint
 from vardata.output.pdf.frames import frame_of, outline
+from vardata.output.pdf.objectlist import Body, ObjectList
 from vardata.output.pdf.objects import PdfFile
 from vardata.output.pdf.store import Store
 from vardata.output.pdf.syntax import number, text_string
@@ -37,8 +37,8 @@ class LookForms:
     """Pictures of any number of beds that share fonts, art and pictures.
 
     ``add`` gives the content of a form XObject, the bed's box in points being ``bbox``;
-    ``resources`` gives what they all need, as an object of the pikepdf document they go to.
-    Every bed is added before resources are asked for: fonts hold the glyphs of all of them.
+    ``resources`` gives what they all need, as objects for the document they go to. Every bed is
+    added before resources are asked for: fonts hold the glyphs of all of them.
     """
 
     def __init__(
@@ -53,11 +53,11 @@ class LookForms:
         outline: Commands,
         view: View = _ALL,
     ) -> None:
-        self._buffer = io.BytesIO()
+        self._objects = ObjectList()
         self._looks = _Looks(
-            self._buffer, bed, layout, statics, book, pictures, substrate, outline, view
+            self._objects, bed, layout, statics, book, pictures, substrate, outline, view
         )
-        self._source: Any = None
+        self._asked = False
 
     @property
     def bbox(self) -> tuple[float, float, float, float]:
@@ -65,20 +65,16 @@ class LookForms:
 
     def add(self, page: PageContent) -> bytes:
         """The content of one bed's picture."""
-        if self._source is not None:
+        if self._asked:
             raise RuntimeError("a bed was added after the pictures' resources were asked for")
         return self._looks.content(page)
 
-    def resources(self, pdf: Any) -> Any:
-        """The resource dictionary of all pictures, copied into a pikepdf document."""
-        import pikepdf
-
-        if self._source is None:
-            self._looks.page(b"")
-            self._looks.finish("")
-            # Kept open: copied streams are read when the other document is saved.
-            self._source = pikepdf.open(self._buffer)
-        return pdf.copy_foreign(self._source.pages[0].obj["/Resources"])
+    def resources(self) -> tuple[Mapping[int, Body], int]:
+        """The objects of all pictures, and the number of the resource dictionary they share."""
+        if not self._asked:
+            self._asked = True
+            self._looks.finish_store()
+        return self._objects.bodies, self._looks.resources
 
 
 def write_look_file(
@@ -103,7 +99,9 @@ def write_look_file(
     view = View(None if plates is None else frozenset(plates), background, with_gloss_sheen, lit)
 
     def write(out: BinaryIO) -> None:
-        looks = _Looks(out, bed, layout, statics, book, pictures, substrate, outline, view, photo)
+        looks = _Looks(
+            PdfFile(out), bed, layout, statics, book, pictures, substrate, outline, view, photo
+        )
         for page in pages:
             looks.page(looks.content(page))
         looks.finish(pages[0].title if pages else "")
@@ -129,7 +127,7 @@ class _Looks:
 
     def __init__(
         self,
-        out: BinaryIO,
+        pdf: PdfFile,
         bed: Bed,
         layout: Layout,
         statics: Statics,
@@ -149,9 +147,10 @@ class _Looks:
         self._on_paper = not view.lit and view.plates is not None and all(
             layout.plates[i].role != "white" for i in self._shown
         )
-        self._pdf = PdfFile(out)
+        self._pdf = pdf
         inks = view_inks(layout, self._shown, view)
         self._store = Store(self._pdf, inks, statics, book, pictures)
+        self.resources = self._store.number
         self._tree = self._pdf.reserve()
         self._pages: list[int] = []
         self.bbox = (0.0, 0.0, bed.width * PT_PER_MM, bed.height * PT_PER_MM)
@@ -230,9 +229,13 @@ class _Looks:
             )
         )
 
+    def finish_store(self) -> None:
+        """Puts what all pictures share."""
+        self._store.finish(STATES)
+
     def finish(self, title: str) -> None:
         pdf = self._pdf
-        self._store.finish(STATES)
+        self.finish_store()
         kids = b" ".join(b"%d 0 R" % page for page in self._pages)
         pdf.put(b"<</Type/Pages/Count %d/Kids[%b]>>" % (len(self._pages), kids), self._tree)
         root = pdf.put(b"<</Type/Catalog/Pages %d 0 R>>" % self._tree)
