@@ -237,7 +237,9 @@ def check_setup(setup: Setup) -> tuple[Problem, ...]:
 def make_pool(setup: Setup, source: RecordSource, scratch: Path, workers: int | None) -> Pool:
     """The workers of a run."""
     make = partial(make_worker, setup, source.names, scratch)
-    return Pool(make, worker_count(workers))
+    pool = Pool(make, worker_count(workers))
+    versions()  # looked up for the run's id while the workers start
+    return pool
 
 
 @contextmanager

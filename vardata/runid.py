@@ -9,6 +9,7 @@ import hashlib
 import json
 import zlib
 from collections.abc import Mapping
+from functools import cache
 from importlib.metadata import PackageNotFoundError, version
 from pathlib import Path
 
@@ -22,6 +23,7 @@ PACKAGES = (
 )
 
 
+@cache
 def versions() -> dict[str, str]:
     """Versions of ourselves and of every package that draws, shapes or writes."""
     found = {"vardata": __version__, "zlib": zlib.ZLIB_RUNTIME_VERSION}

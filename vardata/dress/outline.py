@@ -9,7 +9,6 @@ from __future__ import annotations
 import math
 from typing import Any
 
-from fontTools.svgLib.path.parser import parse_path
 from shapely.geometry.base import BaseGeometry
 
 from vardata.dress import choke as chokes
@@ -86,6 +85,8 @@ class _Pen:
 
 def path_data(data: str, key: str, file: str = "") -> Commands:
     """SVG path data (y up, mm) as commands. Raises ``JobError`` that names ``key``."""
+    from fontTools.svgLib.path.parser import parse_path
+
     pen: Any = _Pen()
     try:
         parse_path(data, pen)
