@@ -37,7 +37,7 @@ from vardata.progress import Progress, Silent
 from vardata.report import CheckReport, RunReport
 from vardata.resolve.templates import field_columns
 from vardata.rows import all_rows, ledger_file, open_sheet, opened, precedence_of
-from vardata.runid import identify, inputs_key, pictures_key
+from vardata.runid import identify, inputs_key, pictures_key, versions
 from vardata.work.worker import make_worker
 from vardata.write import arranged, write_run
 
