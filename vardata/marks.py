@@ -154,6 +154,14 @@ class Shaded(NamedTuple):
     even_odd: bool = False
 
 
+class Within(NamedTuple):
+    """Marks of one plate, painted within an outline only (by the even-odd rule)."""
+
+    plate: int
+    commands: Commands
+    marks: tuple[Mark, ...]
+
+
 class Image(NamedTuple):
     """A raster picture in a box; ``source`` is the key of a ``Picture`` kept by the run.
 
@@ -178,7 +186,7 @@ class Ref(NamedTuple):
     key: str
 
 
-Mark: TypeAlias = GlyphRun | ModuleGrid | Path | Shaded | Image | Ref  # on one plate
+Mark: TypeAlias = GlyphRun | ModuleGrid | Path | Shaded | Within | Image | Ref  # on one plate
 
 
 class Item(NamedTuple):

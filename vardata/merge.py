@@ -211,6 +211,7 @@ def check_setup(setup: Setup) -> tuple[Problem, ...]:
     Raises ``JobError``, and ``OutputError`` for a ledger that is none.
     """
     from vardata.dress.art import check_art, load_art
+    from vardata.dress.background import check_ground
     from vardata.dress.dresser import Dresser
     from vardata.dress.outline import flood
     from vardata.fit.fonts import FontBook
@@ -223,6 +224,7 @@ def check_setup(setup: Setup) -> tuple[Problem, ...]:
         problems += check_slots(part, usable_slots(part.jig), lying(part, outline))
         problems += check_facing(part, outline)
         problems += check_art(part)
+        problems += check_ground(part)
     errors = [problem for problem in problems if problem.severity == Severity.ERROR]
     if not errors:  # what is static can be dressed: does its ink keep to the item?
         for part in setup.parts():

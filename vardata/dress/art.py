@@ -49,7 +49,7 @@ def _read(setup: Setup) -> _Read:
     seen: _Seen = {}
     for art in setup.layout.art:
         try:
-            drawing, notes = _drawing(art, setup, seen)
+            drawing, notes = drawn(art, setup.files.get(art.file), setup, seen)
         except VardataError as error:
             problems += error.problems
             continue
@@ -58,8 +58,11 @@ def _read(setup: Setup) -> _Read:
     return _Read(tuple(placed), tuple(dict.fromkeys(problems)))
 
 
-def _drawing(art: Art, setup: Setup, seen: _Seen) -> tuple[Drawing, list[Problem]]:
-    path = setup.files.get(art.file)
+def drawn(
+    art: Art, path: Path | None, setup: Setup, seen: _Seen
+) -> tuple[Drawing, list[Problem]]:
+    """One entry, read from ``path`` and placed, and what there is to say about it. ``seen`` keeps
+    drawings for other entries. Raises ``JobError``."""
     where = Where(art.file)
     kind = Path(art.file).suffix.lower()
     if kind not in KINDS:

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from typing import NamedTuple
 
-from vardata.job.model import Pictured, PrintMode
+from vardata.job.model import Framed, PrintMode
 
 _ANCHORS = {"left": (0.0, 0.5), "right": (1.0, 0.5), "top": (0.5, 1.0), "bottom": (0.5, 0.0)}
 COARSE = 150.0  # ppi below which pixels show: common practice, no source
@@ -41,7 +41,7 @@ class Framing(NamedTuple):
 WHOLE = Framing()
 
 
-def framing(placed: Pictured, mode: PrintMode | None = None) -> Framing:
+def framing(placed: Framed, mode: PrintMode | None = None) -> Framing:
     """What a layout asks for."""
     _, _, w, h = placed.box
     words = placed.anchor.split("-")

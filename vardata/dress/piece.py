@@ -61,6 +61,20 @@ def pieces(
     file: str = "",
 ) -> tuple[Piece, ...]:
     """All static things of a layout that paint anything, in painting order."""
+    found = [*of_drawings(art, plates)]
+    variable = 0
+    for field in layout.fields:
+        if isinstance(field, model.ShapeField):
+            found += _of_shape(field, plates, variable, file)
+        else:
+            variable += 1
+    return tuple(piece for piece in found if not piece.area.is_empty)
+
+
+def of_drawings(
+    art: Sequence[tuple[model.Art, Drawing]], plates: Plates
+) -> tuple[Piece, ...]:
+    """What art paints, in painting order. Raises ``JobError``."""
     found: list[Piece] = []
     for placed, drawing in art:
         for part in drawing.parts:
@@ -74,12 +88,6 @@ def pieces(
                     "simplify the drawing, or save it as PNG",
                     file=placed.file,
                 ) from None
-    variable = 0
-    for field in layout.fields:
-        if isinstance(field, model.ShapeField):
-            found += _of_shape(field, plates, variable, file)
-        else:
-            variable += 1
     return tuple(piece for piece in found if not piece.area.is_empty)
 
 

@@ -9,7 +9,6 @@ from __future__ import annotations
 from pathlib import Path
 
 from vardata.job.found import clipped
-from vardata.job.model import Art
 from vardata.job.paths import PathFault, find_file
 
 _ART = {  # what a file's first bytes must be, by its suffix
@@ -34,16 +33,16 @@ def tile_file(name: str, base: Path, inside: Path | None) -> Path:
     return find_file(name, base, inside)
 
 
-def art_file(art: Art, base: Path, inside: Path | None) -> Path:
+def art_file(name: str, base: Path, inside: Path | None) -> Path:
     """Static art that exists and is what its suffix says."""
-    suffix = Path(art.file).suffix.lower()
+    suffix = Path(name).suffix.lower()
     if suffix not in _ART:
-        what = f"{clipped(art.file)} is not a picture file that can be placed"
+        what = f"{clipped(name)} is not a picture file that can be placed"
         raise PathFault("bad-art", what, f"allowed: {', '.join(_ART)}")
-    path = find_file(art.file, base, inside)
+    path = find_file(name, base, inside)
     with path.open("rb") as file:
         head = file.read(256).lstrip()
     if not head.startswith(_ART[suffix]):
-        what = f"{clipped(art.file)} does not hold what its suffix {suffix} says"
+        what = f"{clipped(name)} does not hold what its suffix {suffix} says"
         raise PathFault("bad-art", what, "save the picture again in the program it was made with")
     return path

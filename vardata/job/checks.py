@@ -74,6 +74,8 @@ def _claims(
         yield from _page_order(job, layout.model)
         yield from _blank_white(job, layout.model)
         yield from _see_through(job, layout.model)
+    if jig is not None and layout is not None and not layout.source.doubts("plates"):
+        yield from _background(*jig, layout.model)
     if bed is not None and layout is not None and not layout.source.doubts("plates"):
         cut_lines = job is not None and job.model.output.cut_lines
         yield from bed_name_claims(*bed, layout.model, cut_lines=cut_lines)
@@ -254,6 +256,17 @@ def _idle_profile(job: Known[Job], bed: Bed) -> Iterator[Claim]:
         return
     if mode is not None and mode.ink_limit is None:
         yield _plain(job.source, "profile")
+
+
+def _background(jig: Jig, source: Source, layout: Layout) -> Iterator[Claim]:
+    """The plates that art on the bed itself names."""
+    names = [plate.name for plate in layout.plates]
+    for index, entry in enumerate(jig.background):
+        for place, name in enumerate(entry.plates):
+            if name not in names:
+                path: KeyPath = ("background", index, "plates", place)
+                what = f"the layout {layout.name!r} has no plate {clipped(name)}"
+                yield Claim(source, path, "unknown-plate", what, choose(name, names), name)
 
 
 def _plain(source: Source, key: str) -> Claim:

@@ -112,13 +112,18 @@ def default_plates() -> tuple[Plate, ...]:
     )
 
 
-class Placed(Model):
-    """What art and fields share: a box in item mm, turned about the box's centre."""
+class Turned(Model):
+    """What everything in a place has: a box in mm, turned about the box's centre."""
 
     box: Box
     """x and y of the lower left corner, width and height, before turning"""
     rotation: Number = 0.0
     """degrees counter-clockwise about the box's centre"""
+
+
+class Placed(Turned):
+    """What art and fields of an item share."""
+
     white: Flag = True
     """the white plate lies under it where the plate covers art"""
     gloss: Flag = False
@@ -132,8 +137,8 @@ class Boxed(Placed):
     """x and y of the lower left corner, width and height, before turning; or "#id" of a shape in an SVG of the art, which is then not printed: a turned rectangle's turn is added to rotation"""  # noqa: E501
 
 
-class Pictured(Placed):
-    """What static art and picture fields share."""
+class Framed(Turned):
+    """What says how a picture or a page is taken into its box."""
 
     fit: PictureFitting = "contain"
     """how the picture fills its box"""
@@ -153,6 +158,10 @@ class Pictured(Placed):
     """pictures and pages: specks of white up to this size are dropped"""
     min_ppi: Annotated[Number, Field(ge=0, le=10_000)] = 0.0
     """a picture with fewer pixels per inch at its size is not printed"""
+
+
+class Pictured(Framed, Placed):
+    """What static art and picture fields share."""
 
 
 class Art(Pictured):

@@ -115,12 +115,14 @@ class _Loading:
         """What one product is made from; a job without products is one part."""
         data = source.data
         layout, layout_file = self._layout(source, data.get("layout"))
-        jig, _ = self._file(source, "jig", data.get("jig"), Jig)
+        jig, jig_file = self._file(source, "jig", data.get("jig"), Jig)
         bed, _ = self._file(source, "bed", data.get("bed"), Bed)
         files: dict[str, Path] = {}
         fonts: dict[str, FontFile] = {}
         if layout is not None and layout_file is not None:
             files, fonts = self._statics(layout, layout_file)
+        if jig is not None and jig_file is not None:
+            files |= self._backgrounds(jig, jig_file.parent)
         self.problems += check(job, layout, jig, bed)
         if self.problems or not (job and layout and jig and bed and common.sheet and layout_file):
             return None
@@ -286,7 +288,7 @@ class _Loading:
         fonts: dict[str, FontFile] = {}
         for index, art in enumerate(layout.model.art):
             try:
-                files[art.file] = art_file(art, base, inside)
+                files[art.file] = art_file(art.file, base, inside)
             except PathFault as fault:
                 self._fault(layout.source, ("art", index, "file"), fault, art.file)
         for index, plate in enumerate(layout.model.plates):
@@ -304,6 +306,16 @@ class _Loading:
             except PathFault as fault:
                 self._fault(layout.source, path, fault, name)
         return files, fonts
+
+    def _backgrounds(self, jig: Known[Jig], base: Path) -> dict[str, Path]:
+        """The files of what is printed on the bed itself."""
+        files: dict[str, Path] = {}
+        for index, entry in enumerate(jig.model.background):
+            try:
+                files[f"background {entry.file}"] = art_file(entry.file, base, self.inside)
+            except PathFault as fault:
+                self._fault(jig.source, ("background", index, "file"), fault, entry.file)
+        return files
 
     def _inside(self, base: Path) -> Path | None:
         """The folder that files of a layout in ``base`` must lie in."""

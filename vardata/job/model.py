@@ -29,6 +29,7 @@ from vardata.job.layout import (
     Art,
     CodeField,
     FitStep,
+    Framed,
     Layout,
     Pictured,
     PictureField,
@@ -70,8 +71,9 @@ from vardata.job.values import (
 )
 
 __all__ = [
-    "Align", "AnyField", "Art", "Bed", "Blank", "Box", "Card", "Checks", "CodeField", "Colour",
-    "Column", "Expect", "FitStep", "FontNames", "GlossCover", "Grid", "Jig", "Job", "Layout",
+    "Align", "AnyField", "Art", "Background", "Bed", "Blank", "Box", "Card", "Checks", "CodeField",
+    "Colour", "Column", "Expect", "FitStep", "FontNames", "Framed", "GlossCover", "Grid", "Jig",
+    "Job", "Layout",
     "Mm", "Model", "Output", "Percent", "PictureField", "Pictured", "Placed", "Plate", "PositiveMm",
     "PositivePt", "PrintMode", "Product", "Pt", "Records", "SerialRule", "Setup", "ShapeField",
     "Sheet", "Slot", "Surface", "TextField", "Valign", "WhiteCover", "Work", "default_plates",
@@ -111,6 +113,20 @@ class Slot(Model):
     """degrees counter-clockwise"""
 
 
+class Background(Framed):
+    """Art that is printed on the bed itself: a guide, or a sheet of stock that is printed
+    through."""
+
+    file: str
+    """an SVG, a PDF or a picture, relative to the jig file"""
+    box: Box | None = None  # type: ignore[assignment]
+    """x and y of the lower left corner, width and height, in bed mm; by default the whole bed"""
+    plates: tuple[str, ...] = ()
+    """the plates of the layout that it is printed on; by default those of the process inks"""
+    under_items: Flag = False
+    """it lies under the items too; by default it keeps off every slot, by the layout's bleed"""
+
+
 class Jig(Model):
     """A plate with pockets: either a grid or a list of slots."""
 
@@ -128,6 +144,8 @@ class Jig(Model):
     """the order in which slots are filled"""
     face_down: Flag = False
     """the pockets hold items that lie on their face, so uneven outlines are cut mirrored"""
+    background: tuple[Background, ...] = ()
+    """art on the bed itself, painted in this order"""
 
 
 class PrintMode(Model):

@@ -10,6 +10,7 @@ from functools import cached_property
 from typing import NamedTuple
 
 from vardata.dress.art import load_art, picture_parts
+from vardata.dress.background import Ground, load_ground
 from vardata.dress.drawing import Drawing
 from vardata.dress.dresser import Dresser
 from vardata.dress.framing import framing
@@ -100,12 +101,18 @@ class Stages:
         return load_art(self.setup)
 
     @cached_property
+    def ground(self) -> Ground:
+        """What is printed on the bed itself."""
+        return load_ground(self.setup)
+
+    @cached_property
     def dresser(self) -> Dresser:
         return Dresser(self.setup, self.book, self.art)
 
     @cached_property
     def statics(self) -> Statics:
-        return self.dresser.statics()
+        statics = self.dresser.statics()
+        return Statics(statics.refs | self.ground.statics) if self.ground.statics else statics
 
     @cached_property
     def standard(self) -> Standard | None:
@@ -120,7 +127,10 @@ class Stages:
     @cached_property
     def pictures(self) -> PictureStore:
         return PictureStore(
-            (part.picture for _, drawing in self.art for part in picture_parts(drawing)),
+            (
+                *(part.picture for _, drawing in self.art for part in picture_parts(drawing)),
+                *(part.picture for part in self.ground.pictures),
+            ),
             self.setup.converts_by,
             self.setup.mode.ink_limit,
             self.setup.judges_by,
@@ -269,11 +279,12 @@ class Stages:
         if self.both:
             others = (self.dress_behind(record, slot) for slot, record in enumerate(records))
             behind = tuple(zip(self.behind, others))
-        return PageContent(tuple(zip(self.printed_at, items)), title, behind)
+        ground = (self.ground.below, self.ground.above)
+        return PageContent(tuple(zip(self.printed_at, items)), title, behind, ground)
 
     def seen(self, content: PageContent) -> PageContent:
         """A bed load with every item as seen, in its own slot: for pictures."""
         if not self._face_down:
             return content
         items = (item for _, item in content.placements)
-        return content._replace(placements=tuple(zip(self.placements, items)))
+        return content._replace(placements=tuple(zip(self.placements, items)), turned=True)

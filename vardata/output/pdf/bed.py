@@ -19,7 +19,7 @@ from vardata.impose.facing import mirror_width
 from vardata.job.model import Bed, Layout, Output, PrintMode
 from vardata.job.platerules import CUT
 from vardata.job.surfaces import face_down, mirrored_plates
-from vardata.marks import BLACK, Item, Placement, RunOnPlates, Statics
+from vardata.marks import BLACK, Item, Placement, Ref, RunOnPlates, Statics
 from vardata.output.pdf.content import PlateContent, paint_run
 from vardata.output.pdf.fonts import Glyphs
 from vardata.output.pdf.frames import FORM, frame_of
@@ -47,11 +47,14 @@ _ROUND = b"1 j 1 J"  # round joins and caps, tables 54 and 55
 
 class PageContent(NamedTuple):
     """One bed load: each item with its place. ``behind`` are the items of plates that are
-    mirrored while others are not."""
+    mirrored while others are not, ``ground`` what is printed on the bed itself, below the items
+    and above them; ``turned``: items are as seen, while the bed is seen from behind."""
 
     placements: tuple[tuple[Placement, Item], ...]
     title: str
     behind: tuple[tuple[Placement, Item], ...] = ()
+    ground: tuple[tuple[Ref, ...], tuple[Ref, ...]] = ((), ())
+    turned: bool = False
 
 
 class DocInfo(NamedTuple):
@@ -152,7 +155,9 @@ class _BedFile:
         contents = [self._store.content(plate) for plate in range(len(self._layout.plates))]
         if self._bed.anchor_marks:
             self._anchor(contents)
+        lay(contents, page.ground[0])
         paint(contents, page.placements + page.behind, self._layout)
+        lay(contents, page.ground[1])
         found: dict[str, int] = {}
         part = self._pdf.reserve() if self._run_part else 0
         before = len(self._pages)
@@ -260,6 +265,12 @@ def paint(
                 paint_run(contents, mark, frame)
             else:
                 painters[mark[0]][type(mark)](mark, frame)
+
+
+def lay(contents: Sequence[PlateContent], refs: Sequence[Ref]) -> None:
+    """Puts what is printed on the bed itself on its plates."""
+    for ref in refs:
+        contents[ref.plate].ref(ref, FORM)
 
 
 def half_dot(mode: PrintMode | None) -> float:

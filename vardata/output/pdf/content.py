@@ -23,6 +23,7 @@ from vardata.marks import (
     Ref,
     RunOnPlates,
     Shaded,
+    Within,
 )
 from vardata.output.pdf.fonts import FileFonts, FontUse
 from vardata.output.pdf.frames import FORM, Frame, outline, turn_matrix
@@ -80,6 +81,7 @@ class PlateContent:
             ModuleGrid: self.modules,
             Path: self.path,
             Shaded: self.shaded,
+            Within: self.within,
             Image: self.image,
             Ref: self.ref,
         }
@@ -212,6 +214,16 @@ class PlateContent:
             frame.matrix(), self._outline(mark.commands), clip, along,
             self._store.shading(mark.paint),
         ))  # fmt: skip
+
+    def within(self, mark: Within, frame: Frame) -> None:
+        self._plain()
+        before = self._fill, self._stroke, self._width
+        self._write(b"q %b W* n" % outline(mark.commands, frame))
+        for inner in mark.marks:
+            self.painters[type(inner)](inner, frame)
+        self._plain()
+        self._write(b"Q")
+        self._fill, self._stroke, self._width = before
 
     def _outline(self, commands: Any) -> bytes:
         """Operators of an outline in points; the same outline is often drawn many times."""

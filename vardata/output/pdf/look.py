@@ -18,7 +18,8 @@ from vardata.dress.drawing import Picture
 from vardata.fit.fonts import FontBook
 from vardata.job.model import Bed, Layout
 from vardata.marks import Commands, Item, Placement, Statics
-from vardata.output.pdf.bed import PageContent, page_length, paint
+from vardata.output.pdf.bed import PageContent, lay, page_length, paint
+from vardata.output.pdf.content import PlateContent
 from vardata.output.pdf.frames import frame_of, outline
 from vardata.output.pdf.objectlist import Body, ObjectList
 from vardata.output.pdf.objects import PdfFile
@@ -157,6 +158,7 @@ class _Looks:
         self._box = b"[0 0 %b %b]" % (page_length(bed.width), page_length(bed.height))
         size = b"%b %b" % (page_length(bed.width), page_length(bed.height))
         self._everywhere = b"0 0 %b re f" % size
+        self._width = bed.width
         self._background = b""
         if view.background:
             self._background = b"%b rg %b" % (_rgb(view.background), self._everywhere)
@@ -167,13 +169,16 @@ class _Looks:
         parts = [b"q 1 j 1 J"]
         if self._background:
             parts.append(self._background)
+        if any(page.ground):
+            parts += self._ground(page)
         if page.placements:
             paths = [self._path(at) for at, _ in page.placements]
-            contents = [
-                self._store.content(plate, seen=plate in self._shown)
-                for plate in range(len(self._layout.plates))
-            ]
+            contents = self._contents()
+            # Items that lie on their face are turned one by one: what lies below cannot follow.
+            below, above = ((), ()) if page.turned else page.ground
+            lay(contents, below)
             paint(contents, page.placements, self._layout)
+            lay(contents, above)
             parts += [b"q", *paths, b"W n"]
             parts += self._blanks([item for _, item in page.placements], paths)
             parts += self._photos(page.placements)
@@ -184,6 +189,25 @@ class _Looks:
                 parts += [_EDGE, *paths, b"S"]
         parts.append(b"Q")
         return b"\n".join(parts)
+
+    def _contents(self) -> list[PlateContent]:
+        return [
+            self._store.content(plate, seen=plate in self._shown)
+            for plate in range(len(self._layout.plates))
+        ]
+
+    def _ground(self, page: PageContent) -> list[bytes]:
+        """What is printed on the bed itself, around the items."""
+        contents = self._contents()
+        for refs in page.ground:
+            lay(contents, refs)
+        parts = [b"q"]
+        for plate in self._shown:
+            stream = contents[plate].stream()
+            if stream and page.turned:
+                stream = b"q -1 0 0 1 %b 0 cm\n%b\nQ" % (page_length(self._width), stream)
+            parts += self._group(stream, self._layout.plates[plate].role)
+        return [*parts, b"Q"]  # blanks are no ink: they hide what is below them
 
     def _path(self, at: Placement) -> bytes:
         """The outline of an item; slots repeat from bed to bed."""
