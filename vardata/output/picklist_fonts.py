@@ -1,8 +1,8 @@
 """The fonts of the papers: read once, and asked which of them shows a character.
 
-In: paths of TrueType files. Out: reportlab fonts in two weights with the fallbacks behind them,
-and texts as runs of what each font shows. A character that no font has is written out as
-``[U+1F600]``, so nothing is ever blank.
+In: TrueType files, and fonts of any kind behind them. Out: fonts in two weights with the fallbacks
+behind them, and texts as runs of what each font shows. A character that no font has is written out
+as ``[U+1F600]``, so nothing is ever blank.
 """
 
 from __future__ import annotations
@@ -17,8 +17,9 @@ from typing import Any, NamedTuple
 from reportlab.pdfbase import pdfdoc, pdfmetrics, ttfonts
 
 from vardata.deflated import deflated
+from vardata.output.picklist_outlines import OutlineFont
 from vardata.output.picklist_shape import COMPLEX, is_ignorable
-from vardata.output.picklist_values import PaperFonts
+from vardata.output.picklist_values import PaperFont, PaperFonts
 from vardata.problems import OutputError, VardataError, fail
 
 _KEPT_SUBSETS = 16
@@ -28,15 +29,13 @@ class Chain(Sequence[Any]):
     """The fonts of one weight: the first, and the fallbacks behind it, which are read when a
     text asks for them; most never do."""
 
-    def __init__(self, first: Any, behind: Sequence[Path]) -> None:
+    def __init__(self, first: Any, behind: Sequence[PaperFont]) -> None:
         self._fonts = [first]
         self._unread = list(behind)
 
     def __getitem__(self, index: Any) -> Any:
         while index >= len(self._fonts) and self._unread:
-            font = _read(self._unread.pop(0))
-            if font is not None:
-                self._fonts.append(font)
+            self._fonts.append(_behind(self._unread.pop(0)))
         return self._fonts[index]
 
     def __len__(self) -> int:
@@ -52,11 +51,8 @@ class Weights(NamedTuple):
 
 @lru_cache(maxsize=8)
 def load_fonts(fonts: PaperFonts) -> Weights:
-    """Reads the fonts once a process. Raises ``OutputError`` for a file that cannot serve.
-
-    A fallback of a kind that reportlab does not take (CFF outlines) is left out: what it would
-    have shown is written out, so that it is seen.
-    """
+    """Reads the fonts once a process, fallbacks when they are asked for. Raises ``OutputError``
+    for a file that cannot serve."""
     first = (_load(fonts.regular), _load(fonts.bold))
     for path, font in zip((fonts.regular, fonts.bold), first):
         lacking = [chr(code) for code in range(32, 127) if chr(code) not in covered(font)]
@@ -64,9 +60,9 @@ def load_fonts(fonts: PaperFonts) -> Weights:
             what = f"the pick list cannot use this font: it lacks {lacking[0]!r}"
             remedy = "name one that has all of ASCII, and give this one as a fallback"
             raise fail(OutputError, "paper-font", what, remedy, file=str(path))
-    for path in fonts.fallbacks:
-        if not path.is_file():
-            raise _missing(path)
+    for one in fonts.fallbacks:
+        if not one.path.is_file():
+            raise _missing(one.path)
     return Weights(Chain(first[0], fonts.fallbacks), Chain(first[1], fonts.fallbacks))
 
 
@@ -74,9 +70,26 @@ def _load(path: Path) -> Any:
     """A font that has to serve."""
     font = _read(path)
     if font is None:
-        what = "the pick list cannot use this font"
-        remedy = "name a TrueType font (.ttf with glyf outlines)"
-        raise fail(OutputError, "paper-font", what, remedy, file=str(path))
+        raise _useless(path, "name a TrueType font (.ttf with glyf outlines)")
+    return font
+
+
+def _useless(path: Path, remedy: str) -> VardataError:
+    what = "the pick list cannot use this font"
+    return fail(OutputError, "paper-font", what, remedy, file=str(path))
+
+
+@lru_cache(maxsize=32)
+def _behind(place: PaperFont) -> Any:
+    """A fallback: reportlab's font of a plain TrueType file, our own of any other."""
+    plain = place.member is None and not place.axes and place.path.suffix.lower() == ".ttf"
+    font = _read(place.path) if plain else None
+    if font is None:
+        try:
+            font = OutlineFont(place)
+            covered(font)
+        except (OSError, ValueError, struct.error):
+            raise _useless(place.path, "name a font that can be read") from None
     return font
 
 
@@ -175,7 +188,8 @@ def settle_fonts(doc: Any) -> None:
         font.addObjects(doc)
     doc.delayedFonts = []
     for font in doc.idToObject["BasicFonts"].dict.values():
-        font.Widths = _numbers(tuple(font.Widths.sequence))
+        if hasattr(font, "Widths"):  # else its widths stand in it already
+            font.Widths = _numbers(tuple(font.Widths.sequence))
 
 
 @lru_cache(maxsize=64)

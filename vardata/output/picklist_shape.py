@@ -57,7 +57,8 @@ def shape(font: Any, text: str) -> tuple[Placed, ...]:
 def _hb_font(font: Any) -> Any:
     import uharfbuzz as hb
 
-    return hb.Font(hb.Face(hb.Blob.from_file_path(font.face.filename)))
+    own = getattr(font, "hb_font", None)  # of a member of a collection, of a variable font
+    return own or hb.Font(hb.Face(hb.Blob.from_file_path(font.face.filename)))
 
 
 def private_char(font: Any, glyph: int) -> str | None:

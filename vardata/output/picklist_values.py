@@ -11,9 +11,18 @@ from datetime import datetime
 from pathlib import Path
 from typing import NamedTuple, TypeAlias
 
+from vardata.job.fontaxes import Axes
 from vardata.marks import Commands
 from vardata.output.pdf.objectlist import Body
 from vardata.output.slotline import SlotLine
+
+
+class PaperFont(NamedTuple):
+    """A font of any kind: its file, its place in a collection, the axes of a variable one."""
+
+    path: Path
+    member: int | None = None
+    axes: Axes = ()
 
 
 class PaperFonts(NamedTuple):
@@ -22,7 +31,7 @@ class PaperFonts(NamedTuple):
 
     regular: Path
     bold: Path
-    fallbacks: tuple[Path, ...] = ()
+    fallbacks: tuple[PaperFont, ...] = ()
 
 
 class Pocket(NamedTuple):

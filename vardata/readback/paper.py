@@ -19,7 +19,7 @@ from vardata.output.picklist_paper import (
     Paper,
     rule,
 )
-from vardata.output.picklist_values import PaperFonts, RunPaper
+from vardata.output.picklist_values import PaperFont, PaperFonts, RunPaper
 from vardata.readback.beds import Weak
 from vardata.readback.facts import RunFacts
 from vardata.readback.hard import BLUR, CONTRAST, SAMPLES, SPREAD, TURN
@@ -58,7 +58,7 @@ def build_paper(report: ReadbackReport, facts: RunFacts) -> bytes:
     folder = fonts_dir()
     fonts = PaperFonts(
         folder / "NotoSans-Regular.ttf", folder / "NotoSans-Bold.ttf",
-        (folder / "NotoSansMono-Regular.ttf",),
+        (PaperFont(folder / "NotoSansMono-Regular.ttf"),),
     )
     run = RunPaper(
         job=facts.job.name, run=facts.run_id, beds=facts.beds, jig="", layout=facts.layout.name,

@@ -13,7 +13,7 @@ from vardata.output.picklist_values import Piece
 from vardata.output.slotline import telling
 from vardata.output.tables import csv_rows
 from vardata.work.fitting import FittedReader
-from vardata.work.papers import run_paper
+from vardata.work.papers import paper_fonts, run_paper
 from vardata.work.plan import Place, RunPlan
 from vardata.work.stages import Stages
 
@@ -75,6 +75,7 @@ class OrderWork:
     def __init__(self, stages: Sequence[Stages], scratch: Path) -> None:
         self._stages = stages
         self._reader = FittedReader(scratch)
+        self._fonts = paper_fonts(part.setup for part in stages)  # an order has them all
         self._telling = [telling_fields(part.setup.layout) for part in stages]
 
     def __call__(self, task: OrderTask) -> OrdersDone:
@@ -98,7 +99,7 @@ class OrderWork:
                 chunk.append((name, inside))
                 rows.append(_bag_row(order, bag, inside))
         paper = task.plan.scratch / f"orders-{task.part:07d}.pdf"
-        run = run_paper(self._stages[0].setup, task.plan)
+        run = run_paper(self._stages[0].setup, task.plan)._replace(fonts=self._fonts)
         paper.write_bytes(build_orders(chunk, run, task.part, held))
         return OrdersDone(paper, csv_rows(rows) if rows else b"")
 

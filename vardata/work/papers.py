@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from typing import TYPE_CHECKING
 
 from vardata.dress.outline import item_outline
@@ -13,6 +13,7 @@ from vardata.job.surfaces import face_down
 from vardata.output.picklist_values import (
     BedFile,
     FrontPaper,
+    PaperFont,
     PaperFonts,
     Pocket,
     ProductUse,
@@ -39,12 +40,17 @@ def blank_labels(setup: Setup) -> dict[str, str]:
     return {"": "blank"} | {key: blank.label or key for key, blank in setup.job.blanks.items()}
 
 
-def paper_fonts(setup: Setup) -> PaperFonts:
-    """Our sans for the papers; the layout's TrueType fonts where that lacks a character."""
+def paper_fonts(setups: Iterable[Setup]) -> PaperFonts:
+    """Our sans for the papers; the fonts of the layouts where that lacks a character, those with
+    TrueType outlines before others."""
     folder = fonts_dir()
     own = (folder / "NotoSans-Regular.ttf", folder / "NotoSans-Bold.ttf")
-    others = [path for path in setup.fonts.values() if path.suffix.lower() == ".ttf"]
-    return PaperFonts(*own, tuple(path for path in dict.fromkeys(others) if path not in own))
+    others = dict.fromkeys(
+        PaperFont(path, setup.members.get(name), setup.axes.get(name, ()))
+        for setup in setups for name, path in setup.fonts.items() if path not in own
+    )  # fmt: skip
+    plain = (".ttf", ".ttc")
+    return PaperFonts(*own, tuple(sorted(others, key=lambda f: f.path.suffix.lower() not in plain)))
 
 
 def run_paper(setup: Setup, plan: RunPlan) -> RunPaper:
@@ -58,7 +64,7 @@ def run_paper(setup: Setup, plan: RunPlan) -> RunPaper:
         job=setup.job.name, run=plan.run_id, beds=plan.beds, jig=setup.jig.name,
         layout=setup.layout.name, at=plan.at, bed_mm=(setup.bed.width, setup.bed.height),
         item_mm=(setup.layout.width, setup.layout.height), outline=item_outline(setup.layout),
-        pockets=pockets, fonts=paper_fonts(setup), face_down=face_down(setup.layout),
+        pockets=pockets, fonts=paper_fonts(setup.parts()), face_down=face_down(setup.layout),
         remake_of=plan.remake_of,
     )
 

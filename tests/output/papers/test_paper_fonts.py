@@ -13,7 +13,7 @@ from fontTools.pens.ttGlyphPen import TTGlyphPen
 from paperkit import EIGHT, FONTS, SIXTY_FOUR, check_pdf, layout_text, make_bed, words
 
 from vardata.output.picklist_pages import build_part
-from vardata.output.picklist_values import PaperFonts, RunPaper
+from vardata.output.picklist_values import PaperFont, PaperFonts, RunPaper
 from vardata.problems import OutputError
 
 ALEF, BET, GIMEL = "\u05d0\u05d1\u05d2"  # Hebrew, right to left
@@ -73,7 +73,7 @@ def run(tmp_path_factory: pytest.TempPathFactory) -> RunPaper:
     )
     path = tmp_path_factory.mktemp("fonts") / "Boxes.ttf"
     builder.save(path)
-    return EIGHT._replace(fonts=PaperFonts(FONTS.regular, FONTS.bold, (path,)))
+    return EIGHT._replace(fonts=PaperFonts(FONTS.regular, FONTS.bold, (PaperFont(path),)))
 
 
 def sheet(run: RunPaper, folder: Path, *names: str) -> Path:
@@ -176,7 +176,7 @@ def test_what_was_shaped_before_does_not_show_in_the_bytes(run: RunPaper) -> Non
 
 
 def test_a_first_font_without_ascii_is_refused(run: RunPaper) -> None:
-    boxes = run.fonts.fallbacks[0]
+    boxes = run.fonts.fallbacks[0].path
     with pytest.raises(OutputError) as caught:
         build_part([make_bed(EIGHT, 1)], EIGHT._replace(fonts=PaperFonts(boxes, FONTS.bold)))
     assert "it lacks '!'" in str(caught.value)

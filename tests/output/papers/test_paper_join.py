@@ -26,7 +26,7 @@ from vardata.output.picklist_front import build_front
 from vardata.output.picklist_join import Info, join
 from vardata.output.picklist_orders import build_orders
 from vardata.output.picklist_pages import build_part
-from vardata.output.picklist_values import BedFile, BlankUse, FrontPaper, PaperFonts
+from vardata.output.picklist_values import BedFile, BlankUse, FrontPaper, PaperFont, PaperFonts
 from vardata.problems import OutputError
 
 INFO = Info("name-tags: pick list, slot to order", "run 3f9c2a7be1d0 (\\Ω)", AT)
@@ -214,11 +214,11 @@ def test_a_font_that_cannot_serve_is_one_clear_line(name: str) -> None:
     assert "\n" not in str(problem) and problem.remedy
 
 
-def test_a_fallback_of_another_kind_is_left_out_and_a_missing_one_told(tmp_path: Path) -> None:
-    outlines = FONTS.regular.with_name("DancingScript-Regular.otf")
-    run = EIGHT._replace(fonts=PaperFonts(FONTS.regular, FONTS.bold, (outlines,)))
-    (tmp_path / "sheet.pdf").write_bytes(build_part([make_bed(run, 1, names=("a\u65e5",))], run))
-    assert "a[U+65E5]" in layout_text(tmp_path / "sheet.pdf")[0]
-    run = EIGHT._replace(fonts=PaperFonts(*FONTS[:2], (tmp_path / "none.ttf",)))
+def test_a_fallback_that_is_missing_or_no_font_is_told(tmp_path: Path) -> None:
+    run = EIGHT._replace(fonts=PaperFonts(*FONTS[:2], (PaperFont(tmp_path / "none.ttf"),)))
     with pytest.raises(OutputError, match=r"none\.ttf"):
         build_part([make_bed(run, 1)], run)
+    (tmp_path / "torn.otf").write_bytes(b"OTTO" + bytes(40))
+    run = EIGHT._replace(fonts=PaperFonts(*FONTS[:2], (PaperFont(tmp_path / "torn.otf"),)))
+    (tmp_path / "sheet.pdf").write_bytes(build_part([make_bed(run, 1, names=("a\u65e5",))], run))
+    assert "a[U+65E5]" in layout_text(tmp_path / "sheet.pdf")[0]

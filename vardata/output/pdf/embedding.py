@@ -43,7 +43,7 @@ class Embedded(NamedTuple):
 
 def put_font(pdf: PdfFile, face: Face, glyphs: tuple[int, ...]) -> int:
     """Puts a font with these glyphs into the file; gives the number of its object."""
-    font = _embedded(face, glyphs)
+    font = embedded(face, glyphs)
     program = pdf.put_stream(font.kind + b"/Filter/FlateDecode", font.program, raw=True)
     file = b"FontFile3" if face.is_cff else b"FontFile2"
     descriptor = pdf.put(b"%b/%b %d 0 R>>" % (font.descriptor, file, program))
@@ -56,7 +56,8 @@ def put_font(pdf: PdfFile, face: Face, glyphs: tuple[int, ...]) -> int:
 
 
 @lru_cache(maxsize=64)  # a text that is the same on every bed has the same glyphs on every bed
-def _embedded(face: Face, glyphs: tuple[int, ...]) -> Embedded:
+def embedded(face: Face, glyphs: tuple[int, ...]) -> Embedded:
+    """A font with these glyphs, in the order of their ids, ready to be put."""
     sfnt = subset(face, glyphs)
     if face.is_cff:
         program = cff.identity_charset(cff.table(sfnt))
