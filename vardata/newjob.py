@@ -16,8 +16,8 @@ from pathlib import Path
 from typing import NamedTuple
 
 from vardata.intake import locales
-from vardata.intake.headings import fold, safe_name
 from vardata.intake.headrow import find_heading_row, heading_row, with_heading_row
+from vardata.intake.safenames import fold, safe_name
 from vardata.intake.source import Source
 from vardata.intake.sources import open_source
 from vardata.job.model import Setup

@@ -9,8 +9,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from typing import NamedTuple
 
-from vardata.intake.headings import fold
 from vardata.intake.parts import part_names
+from vardata.intake.safenames import fold
 from vardata.job.model import Setup
 from vardata.problems import Problem
 from vardata.resolve.templates import field_columns

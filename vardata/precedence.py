@@ -24,7 +24,7 @@ from vardata.problems import Problem, Severity, Where
 
 if TYPE_CHECKING:
     from vardata.index import Index
-    from vardata.intake.headings import Plan
+    from vardata.intake.columns import Plan
     from vardata.job.model import Setup
     from vardata.numbering import RecordSource
 

@@ -10,7 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from intake_setups import opened, written
 
-from vardata.intake.headings import safe_name
+from vardata.intake.safenames import safe_name
 from vardata.problems import SheetError
 
 

@@ -9,7 +9,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from vardata.intake.blankmatch import fold_value, known_blanks
-from vardata.intake.headings import Plan
+from vardata.intake.columns import Plan
 from vardata.intake.judge import WHOLE_ROW
 from vardata.intake.quantity import QuantityFault, parse_quantity
 from vardata.problems import Problem, Severity, Where

@@ -11,7 +11,7 @@ from collections.abc import Mapping, Sequence
 from typing import NamedTuple
 
 from vardata.intake.cellfault import CellFault
-from vardata.intake.headings import Plan
+from vardata.intake.columns import Plan
 from vardata.problems import Problem, Severity
 
 _MOST_CELLS = 20_000  # marked cells: more than anybody mends by hand

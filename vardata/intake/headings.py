@@ -1,4 +1,4 @@
-"""The headings of a sheet and the safe names by which templates call its columns.
+"""The headings of a sheet, and what each of its columns is called and for.
 
 In: the heading row, the job's ``columns`` and ``records``, and the names that templates need.
 Out: a ``Plan`` of the columns that are kept, or every fault at once. Nothing is guessed: a
@@ -9,12 +9,13 @@ from __future__ import annotations
 
 import difflib
 import re
-import unicodedata
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
+from vardata.intake.columns import Plan
 from vardata.intake.parts import Split, splits
+from vardata.intake.safenames import RESERVED, fold, safe_name
 from vardata.intake.tally import quoted
 from vardata.job.near import listed
 from vardata.letters import letters
@@ -22,74 +23,6 @@ from vardata.problems import Problem, Severity, Where
 
 if TYPE_CHECKING:
     from vardata.job.model import Column, Records, Work
-
-# Letters that NFKD does not take apart.
-_LETTERS = str.maketrans({
-    "ß": "ss", "æ": "ae", "œ": "oe", "ø": "o", "đ": "d", "ð": "d", "þ": "th", "ł": "l", "ı": "i",
-})  # fmt: skip
-# Words that templates cannot use as a name, or know already; "Range" becomes range_.
-_RESERVED = {
-    "and", "or", "not", "in", "is", "if", "else", "none", "true", "false", "self", "loop",
-    "super", "caller", "range", "dict", "lipsum", "cycler", "joiner", "namespace",
-}  # fmt: skip
-
-
-def safe_name(heading: str) -> str:
-    """A heading as a lower-case ASCII identifier, or an empty text if no letter is left.
-
-    Accents are taken off, all else but letters and digits becomes one "_"; a name that would
-    start with a digit gets "c_" before it, a word of the template language "_" after it.
-    """
-    plain = unicodedata.normalize("NFKD", heading.lower().translate(_LETTERS))
-    plain = "".join(char for char in plain if not unicodedata.combining(char)).lower()
-    name = re.sub(r"[^a-z0-9]+", "_", plain).strip("_")
-    if name[:1].isdigit():
-        return f"c_{name}"
-    return f"{name}_" if name in _RESERVED else name
-
-
-def fold(heading: str) -> str:
-    """A heading as it is compared when it is not found letter by letter."""
-    plain = unicodedata.normalize("NFKD", heading)
-    return "".join(
-        char for char in plain.casefold() if not unicodedata.combining(char) and not char.isspace()
-    )
-
-
-@dataclass(frozen=True, slots=True)
-class Plan:
-    """The columns kept. Positions count kept columns, then the parts of columns
-    that are taken apart; ``indexes`` are those on the sheet."""
-
-    names: tuple[str, ...]
-    headings: tuple[str, ...]
-    indexes: tuple[int, ...]
-    codes: frozenset[int]  # positions that are never touched
-    needed: frozenset[int]  # positions that something uses
-    order: int | None
-    quantity: int | None
-    blank: int | None
-    width: int  # columns of the sheet up to the last heading
-    span: int  # cells of the heading row, with empty ones at its end
-    line: int | None = None
-    product: int | None = None
-    ship_by: int | None = None
-    priority: int | None = None
-    sort: tuple[int, ...] = ()
-    splits: tuple[Split, ...] = ()  # columns whose cells are taken apart
-    parents: tuple[int, ...] = ()  # positions of the columns that the parts come from
-    unread: frozenset[int] = frozenset()  # codes that no text shows, or that the job calls codes
-
-    def own(self, place: int) -> int:
-        """The position of the sheet's own column: that of a part is where it was taken from."""
-        count = len(self.headings)
-        return place if place < count else self.parents[place - count]
-
-    def label(self, place: int) -> str:
-        """What a person calls a column, or a part of one."""
-        heading = self.headings[self.own(place)]
-        return heading if place < len(self.headings) else f"{heading}: {self.names[place]}"
-
 
 @dataclass(slots=True)
 class _Work:
@@ -159,29 +92,8 @@ def plan_columns(
         _add_parts(table, names, split)
     position = {name: place for place, name in enumerate(names)}
     for name in sorted(wanted - position.keys()):
-        if any(fault.value == name for fault in table.faults):
-            continue
-        if safe_name(name) in position:
-            table.fault(
-                "no-column",
-                f"the layout uses column {name!r}, which is no name for templates",
-                f"write {{{{ {safe_name(name)} }}}} in the layout",
-                value=name,
-            )
-        elif f"{name}_" in position:
-            table.fault(
-                "reserved-name",
-                f"the layout uses column {name!r}, but that is a word of the template language",
-                f"write {name}_ in the layout",
-                value=name,
-            )
-        else:
-            table.fault(
-                "no-column",
-                f"the layout uses column {name!r}, which is not there; {table.found()}",
-                _near_name(name, names) + "add the column, or name its heading under [columns]",
-                value=name,
-            )
+        if not any(fault.value == name for fault in table.faults):
+            _missing(table, name, names)
     roles = {
         role: _role(table, role, getattr(records, role), position)
         for role in ("order", "line", "quantity", "blank", "product")
@@ -228,6 +140,32 @@ def plan_columns(
     return plan, [], table.notes
 
 
+def _missing(table: _Work, name: str, names: Sequence[str]) -> None:
+    """A name that the layout uses and no column has."""
+    safe = safe_name(name)
+    if safe in names:
+        table.fault(
+            "no-column",
+            f"the layout uses column {name!r}, which is no name for templates",
+            f"write {{{{ {safe} }}}} in the layout",
+            value=name,
+        )
+    elif f"{name}_" in names:
+        table.fault(
+            "reserved-name",
+            f"the layout uses column {name!r}, but that is a word of the template language",
+            f"write {name}_ in the layout",
+            value=name,
+        )
+    else:
+        table.fault(
+            "no-column",
+            f"the layout uses column {name!r}, which is not there; {table.found()}",
+            _near_name(name, names) + "add the column, or name its heading under [columns]",
+            value=name,
+        )
+
+
 def _add_parts(table: _Work, names: list[str], split: Split) -> None:
     """Names of parts after those of columns, none of them twice."""
     for name in split.names:
@@ -260,7 +198,7 @@ def _mapped(work: _Work, columns: Mapping[str, str | Column]) -> dict[int, str]:
     mapped: dict[int, str] = {}
     for name, column in columns.items():
         heading = column if isinstance(column, str) else column.heading
-        if not re.fullmatch(r"[A-Za-z_][A-Za-z0-9_]*", name) or name.lower() in _RESERVED:
+        if not re.fullmatch(r"[A-Za-z_][A-Za-z0-9_]*", name) or name.lower() in RESERVED:
             work.fault(
                 "bad-name",
                 f"{name!r} under [columns] cannot be used in a template",

@@ -11,7 +11,7 @@ from contextlib import suppress
 from itertools import takewhile
 from typing import TYPE_CHECKING
 
-from vardata.intake.headings import fold, safe_name
+from vardata.intake.safenames import fold, safe_name
 from vardata.intake.source import SheetRow, Source
 from vardata.letters import letters
 from vardata.problems import Problem, Severity, SheetError, Where

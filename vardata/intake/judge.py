@@ -10,7 +10,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from vardata.intake.cellfault import CellFault
-from vardata.intake.headings import Plan
+from vardata.intake.columns import Plan
 from vardata.intake.tally import Tally
 from vardata.letters import letters
 from vardata.problems import Problem, Severity, Where

@@ -16,7 +16,8 @@ from vardata.intake.checks.checker import Checker
 from vardata.intake.checks.expected import Totals
 from vardata.intake.checks.levels import CheckLevels, named_places
 from vardata.intake.checks.phrases import Phrase
-from vardata.intake.headings import Plan, plan_columns
+from vardata.intake.columns import Plan
+from vardata.intake.headings import plan_columns
 from vardata.intake.headrow import (
     find_heading_row,
     found_note,

@@ -15,7 +15,7 @@ from collections.abc import Callable, Iterator, Sequence
 from pathlib import Path
 from typing import NamedTuple
 
-from vardata.intake.headings import fold
+from vardata.intake.safenames import fold
 from vardata.intake.source import CellFault, SheetRow, Source
 from vardata.intake.spread import Spread
 from vardata.intake.tally import Tally

@@ -11,7 +11,7 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from vardata.intake.asking import Asking
-from vardata.intake.headings import Plan
+from vardata.intake.columns import Plan
 from vardata.intake.heldseal import HELD_SEAL, Seals, reason_places
 from vardata.intake.judge import WHOLE_ROW, Judge
 from vardata.intake.original import Original

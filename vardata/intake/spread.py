@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Collection
 from typing import NamedTuple
 
-from vardata.intake.headings import Plan
+from vardata.intake.columns import Plan
 from vardata.intake.source import Source
 from vardata.intake.tally import quoted
 from vardata.letters import letters

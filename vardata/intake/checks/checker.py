@@ -20,7 +20,7 @@ from vardata.intake.checks.order import OrderLook
 from vardata.intake.checks.phrases import HalfPhrases, Phrase
 from vardata.intake.checks.pictographs import Pictographs
 from vardata.intake.checks.text import TextChecks, fold, is_figure
-from vardata.intake.headings import Plan
+from vardata.intake.columns import Plan
 from vardata.intake.heldseal import reason_places
 from vardata.intake.tally import quoted
 from vardata.job.near import choose

@@ -10,7 +10,7 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from vardata.intake.checks.text import fold
-from vardata.intake.headings import Plan
+from vardata.intake.columns import Plan
 from vardata.intake.quantity import parse_quantity
 from vardata.intake.record import HeldRow, Intaken, Record
 from vardata.intake.tally import quoted

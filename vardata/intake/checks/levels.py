@@ -9,7 +9,8 @@ from __future__ import annotations
 import difflib
 from collections.abc import Sequence
 
-from vardata.intake.headings import Plan, fold
+from vardata.intake.columns import Plan
+from vardata.intake.safenames import fold
 from vardata.intake.tally import quoted
 from vardata.job.near import listed
 from vardata.job.sheetchecks import DEFAULTS, Checks, Levels

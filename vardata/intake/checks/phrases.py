@@ -12,7 +12,7 @@ from typing import NamedTuple
 
 from vardata.intake.checks.finding import Found
 from vardata.intake.checks.levels import CheckLevels
-from vardata.intake.headings import Plan
+from vardata.intake.columns import Plan
 
 KIND = "half-phrase"
 
