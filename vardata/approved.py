@@ -30,7 +30,7 @@ _UNSEEN = "mend what vardata proof --order tells of it, and have the order appro
 def layout_hash(setup: Setup) -> str:
     """A hash of the layout, its fonts and its art: what every item of the job looks like."""
     body: list[object] = []
-    for part in setup.parts():
+    for part in setup.all_sides():
         files = {**part.files, **{f"font {name}": path for name, path in part.fonts.items()}}
         hashes = {name: sha256_of(path) for name, path in sorted(files.items())}
         body += [part.layout.model_dump(mode="json"), hashes]

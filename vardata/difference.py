@@ -10,7 +10,7 @@ from __future__ import annotations
 import io
 from collections.abc import Iterator
 from pathlib import Path
-from typing import Any, NamedTuple
+from typing import Any, NamedTuple, TypeAlias
 
 import numpy as np
 
@@ -25,12 +25,14 @@ _INKED = 64  # levels of 255 by which a pixel has to change: edges of letters va
 
 
 class PlateChange(NamedTuple):
-    """Areas in mm2 of one plate of one bed that only one of the runs prints."""
+    """Areas in mm2 of one plate of one bed that only one of the runs prints; ``side`` is that of
+    two-sided pieces."""
 
     bed: int
     plate: str
     added: float
     taken: float
+    side: str = ""
 
 
 class Difference(NamedTuple):
@@ -43,9 +45,14 @@ class Difference(NamedTuple):
     shown: int
 
 
+_Side: TypeAlias = tuple[int, str]
+
+
 class _Run(NamedTuple):
+    """``beds`` holds a slot of each bed, by the bed's number and the side of its pieces."""
+
     facts: RunFacts
-    beds: dict[int, Slot]
+    beds: dict[_Side, Slot]
 
 
 def difference(
@@ -59,39 +66,46 @@ def difference(
     check_name(out, ".png", "PNG")
     runs = _read(one), _read(other)
     both = sorted(runs[0].beds.keys() & runs[1].beds.keys())
-    if bed is not None and bed not in both:
+    numbers = dict.fromkeys(number for number, _ in both)
+    if bed is not None and bed not in numbers:
         raise fail(CallError, "no-bed", f"there is no bed {bed} in both runs",
-                   f"they share the beds {both[0]} to {both[-1]}" if both else
+                   f"they share the beds {both[0][0]} to {both[-1][0]}" if both else
                    "they share no bed")  # fmt: skip
     changes: list[PlateChange] = []
     picture: Grey | None = None
-    shown = 0
-    for number in both:
-        found = list(_plates(runs, number, dpi))
+    shown, drawn = 0, False
+    for side in both:
+        found = list(_plates(runs, side, dpi))
         changed = [change for change, _, _ in found if change.added or change.taken]
         changes += changed
-        if number == bed or (bed is None and changed and not shown):
-            shown, picture = number, _drawn([(a, b) for _, a, b in found])
+        # Of a bed that is asked for, the first side that differs, else the first.
+        asked = side[0] == bed and (picture is None or (changed and not drawn))
+        if asked or (bed is None and changed and not shown):
+            shown, picture = side[0], _drawn([(a, b) for _, a, b in found])
+            drawn = bool(changed)
     if picture is not None:
         _write(picture, out, dpi)
-    alone = tuple(sorted(runs[0].beds.keys() ^ runs[1].beds.keys()))
-    return Difference(len(both), tuple(changes), alone, shown)
+    alone = tuple(sorted({number for number, _ in runs[0].beds.keys() ^ runs[1].beds.keys()}))
+    return Difference(len(numbers), tuple(changes), alone, shown)
 
 
 def _read(folder: Path) -> _Run:
     facts = read_facts(folder)
-    beds: dict[int, Slot] = {}
+    beds: dict[_Side, Slot] = {}
     for task in file_tasks(folder):
         for slot in task.slots:
-            beds.setdefault(slot["bed"], slot)
+            beds.setdefault((slot["bed"], slot.get("side", "")), slot)
     return _Run(facts, beds)
 
 
 def _plates(
-    runs: tuple[_Run, _Run], number: int, dpi: int
+    runs: tuple[_Run, _Run], side: _Side, dpi: int
 ) -> Iterator[tuple[PlateChange, Grey, Grey]]:
     """Each plate of a bed as both runs print it, 255 where there is no ink."""
-    facts = [run.facts.of(str(run.beds[number].get("product", ""))) for run in runs]
+    number, name_of_side = side
+    facts = [
+        run.facts.of(str(run.beds[side].get("product", "")), name_of_side) for run in runs
+    ]
     one, other = ((f.bed.width, f.bed.height) for f in facts)
     names, others = ([plate.name for plate in f.layout.plates] for f in facts)
     if one != other or names != others:
@@ -100,16 +114,18 @@ def _plates(
     columns, rows = (max(1, round(side * dpi / MM_PER_INCH)) for side in one)
     window = Window(one[0] / 2, one[1] / 2, *one, 0.0, columns, rows)
     pixel = one[0] * one[1] / (columns * rows)
-    views = [_view(run, f, number) for run, f in zip(runs, facts)]
+    views = [_view(run, f, side) for run, f in zip(runs, facts)]
     try:
         for i, name in enumerate(names):
             a, b = (
-                view.plate(i, run.beds[number]["pages"][name], window)
+                view.plate(i, run.beds[side]["pages"][name], window)
                 for view, run in zip(views, runs)
             )
             step = a.astype(np.int16) - b
             added, taken = int((step > _INKED).sum()), int((step < -_INKED).sum())
-            change = PlateChange(number, name, round(added * pixel, 2), round(taken * pixel, 2))
+            change = PlateChange(
+                number, name, round(added * pixel, 2), round(taken * pixel, 2), name_of_side
+            )
             yield change, a, b
     except BedUnreadable as error:
         raise fail(CallError, "bed-unreadable", f"bed {number} cannot be looked at: {error}",
@@ -119,8 +135,8 @@ def _plates(
             view.close()
 
 
-def _view(run: _Run, facts: RunFacts, number: int) -> BedView:
-    path = facts.folder / "beds" / str(run.beds[number]["file"])
+def _view(run: _Run, facts: RunFacts, side: _Side) -> BedView:
+    path = facts.folder / "beds" / str(run.beds[side]["file"])
     try:
         return BedView(path.read_bytes(), facts.bed, facts.layout)
     except OSError as error:

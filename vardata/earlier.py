@@ -277,4 +277,5 @@ def _placed(slots: Path) -> Iterator[tuple[str, int, str]]:
     with slots.open("rb") as file:
         for text in file:
             line = json.loads(text)
-            yield line["record"], line["bed"], line["slot"]
+            if line.get("side") != "B":
+                yield line["record"], line["bed"], line["slot"]

@@ -17,8 +17,9 @@ if TYPE_CHECKING:
 
 
 def slots_frame(run: Path) -> pandas.DataFrame:
-    """A row a slot: bed, slot, file, page, record, order, product, x, y, width, height (mm),
-    rotation (degrees), and a text column for each field, all texts as printed.
+    """A row a slot: bed, slot, file, page, record, order, product, of two-sided pieces the side,
+    x, y, width, height (mm), rotation (degrees), and a text column for each field, all texts as
+    printed.
 
     Raises ``CallError`` where the folder holds no run.
     """
@@ -34,6 +35,8 @@ def slots_frame(run: Path) -> pandas.DataFrame:
             slot = json.loads(line)
             row = {key: slot[key] for key in ("bed", "slot", "file", "page", "record", "order",
                                               "product")}
+            if "side" in slot:
+                row["side"] = slot["side"]
             row["x"], row["y"], row["width"], row["height"] = slot["box_mm"]
             row["rotation"] = slot["rotation_deg"]
             for part in (*slot["texts"], *slot["codes"]):

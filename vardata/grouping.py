@@ -20,7 +20,7 @@ from vardata.intake.record import Record
 from vardata.job.model import Setup
 from vardata.ledger.groupsizes import StoredSize, store_sizes, stored_sizes
 from vardata.pool import Pool
-from vardata.resolve.groups import first_field, grouped_fields
+from vardata.resolve.groups import counted_sides, first_field, grouped_fields
 from vardata.work.grouping import Again, Measure, Measured
 
 if TYPE_CHECKING:
@@ -40,7 +40,7 @@ PRESENT = Sizes()
 
 def grouping_of(setup: Setup, ledger_file: Path, wanted: Sizes = PRESENT) -> Grouping | None:
     """The groups of texts that share one size, if the layout has any."""
-    if not any(any(grouped_fields(part.layout)) for part in setup.parts()):
+    if not any(any(grouped_fields(part.layout)) for part in setup.all_sides()):
         return None
     stored = [] if wanted.new else stored_sizes(ledger_file, setup.job.name, wanted.of_run)
     sizes = {(one.field, one.name): GroupSize(*one[2:]) for one in stored}
@@ -63,9 +63,10 @@ class Grouping:
         self._of_old = of_old
         self._job = setup.job.name
         self._fields = {
-            first_field(at) + index: _called(setup, part, field.name)
+            first_field(at) + before + index: _called(setup, side, field.name)
             for at, part in enumerate(setup.parts())
-            for index, field, _ in grouped_fields(part.layout)
+            for before, side in counted_sides(part)
+            for index, field, _ in grouped_fields(side.layout)
         }
         numbers = {name: index for index, name in self._fields.items()}
         self._stored = {

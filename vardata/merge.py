@@ -20,6 +20,7 @@ from vardata.gather import Gathered, gather
 from vardata.grouping import PRESENT, Grouping, Sizes, grouping_of
 from vardata.impose.checks import check_slots
 from vardata.impose.facing import check_facing, lying
+from vardata.impose.sides import check_sides, of_side_b
 from vardata.impose.slots import usable_slots
 from vardata.intake.findings import Findings
 from vardata.job.model import CodeField, Setup
@@ -111,7 +112,7 @@ def make_files(
         at=at or first_seen, notes=(*notes, *personal.all_masked(found.notes)), serials=facts,
         origin=origin, also=personal.facts(),
     )
-    if readback or any(map(_odd_codes, setup.parts())):
+    if readback or any(map(_odd_codes, setup.all_sides())):
         return report._replace(readback=_read_back(folder, workers, progress))
     return report
 
@@ -171,7 +172,7 @@ def check(
     ):
         earlier = rows.earlier()
         personal = personal_of(setup, sheet.names, sheet.headings)
-        fields = {k: v for part in setup.parts() for k, v in field_columns(part).items()}
+        fields = {k: v for part in setup.all_sides() for k, v in field_columns(part).items()}
         held: list[Problem] = []
         for row in found.aside.held():
             findings.held(row.row, row.problems, sheet.plan, fields)
@@ -225,9 +226,15 @@ def check_setup(setup: Setup) -> tuple[Problem, ...]:
         problems += check_facing(part, outline)
         problems += check_art(part)
         problems += check_ground(part)
+        if part.side_b is not None:
+            behind = flood(part.side_b.layout, 0.0)[1]
+            faults = check_sides(part, outline, behind)
+            slots = usable_slots(part.side_b.jig)
+            problems += faults or map(of_side_b, check_slots(part.side_b, slots, behind))
+            problems += (*check_art(part.side_b), *check_ground(part.side_b))
     errors = [problem for problem in problems if problem.severity == Severity.ERROR]
     if not errors:  # what is static can be dressed: does its ink keep to the item?
-        for part in setup.parts():
+        for part in setup.all_sides():
             dresser = Dresser(part, FontBook(part.fonts, part.members, part.axes), load_art(part))
             errors += dresser.problems()
             problems += dresser.warnings()

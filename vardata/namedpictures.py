@@ -25,16 +25,22 @@ class NamedPictures:
 
     def __init__(self, setup: Setup, names: tuple[str, ...]) -> None:
         self._finder = PictureFinder(setup.job_file.parent, setup.job.outside)
-        self._resolvers = [_resolver(part, names) for part in setup.parts()]
+        self._resolvers = [
+            tuple(filter(None, (_resolver(side, names) for side in part.sides())))
+            for part in setup.parts()
+        ]
         self._digests: dict[str, str] = {}
 
     def __bool__(self) -> bool:
         return any(self._resolvers)
 
     def __call__(self, record: Record) -> list[str]:
-        resolver = self._resolvers[record.product]
-        named = resolver.resolve(record) if resolver else []
-        return [] if isinstance(named, Problem) else [self._digest(name or "") for name in named]
+        digests: list[str] = []
+        for resolver in self._resolvers[record.product]:
+            named = resolver.resolve(record)
+            if not isinstance(named, Problem):
+                digests += [self._digest(name or "") for name in named]
+        return digests
 
     def _digest(self, name: str) -> str:
         found = self._digests.get(name)

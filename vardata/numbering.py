@@ -178,7 +178,9 @@ def sheet_of(intake: RecordSource) -> str:
 def _users(setup: Setup, name: str) -> frozenset[int]:
     """The products whose layouts use a serial."""
     return frozenset(
-        at for at, part in enumerate(setup.parts()) if name in template_names(part).serials
+        at
+        for at, part in enumerate(setup.parts())
+        if any(name in template_names(side).serials for side in part.sides())
     )
 
 

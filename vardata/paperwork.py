@@ -98,7 +98,7 @@ class Paperwork:
     def take(self, made: BedsDone) -> None:
         """What a chunk of beds left."""
         for file in made.files:
-            self._files.append(PaperFile(file.name, file.first, file.last))
+            self._files.append(PaperFile(file.name, file.first, file.last, file.side))
             self.known[f"beds/{file.name}"] = (file.size, file.sha256)
         self._slots.write(made.slots)
         self._slots_digest.update(made.slots)
@@ -112,7 +112,7 @@ class Paperwork:
             self._tickets.append(made.ticket)
         if made.contact:
             self._contact = self._contact or Sheets(self._plan.folder / "contact.pdf")
-            self._contact.add(made.contact, len(made.blanks))
+            self._contact.add(*made.contact)
 
     def take_orders(self, done: OrdersDone) -> None:
         """Some sheets by order, which come after those of the beds, and the rows of their bags."""

@@ -67,7 +67,7 @@ def personal_of(setup: Setup, names: Sequence[str], headings: Sequence[str]) -> 
             hidden |= set(part_names(pattern))
     fields = [
         field
-        for part in setup.parts()
+        for part in setup.all_sides()
         for field, used in field_columns(part).items()
         if not hidden.isdisjoint(used)
     ]

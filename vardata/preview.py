@@ -31,6 +31,7 @@ from vardata.problems import CallError, fail
 from vardata.products import product_number
 from vardata.progress import Progress
 from vardata.work.fitting import FittedReader
+from vardata.work.sides import BothSides, stages_of
 from vardata.work.stages import Fitted, Stages
 from vardata.write import arranged
 
@@ -59,6 +60,7 @@ class Wanted(NamedTuple):
     product: str | None = None
     photo: Path | None = None
     lit: bool = False
+    side: str | None = None  # A or B of two-sided pieces
 
     @property
     def one(self) -> bool:
@@ -81,14 +83,16 @@ def preview(
     _check_call(wanted, out)
     product_number(setup, wanted.product)
     if not setup.products:  # else it depends on the product that is found
-        _plates(setup, wanted)
+        _plates(_side(setup, wanted), wanted)
     with gathered(setup, workers=workers, progress=progress) as (intake, found, scratch):
         reader = FittedReader(scratch)
         records, slot, product, bed_number = _find(setup, found, reader, wanted)
-        setup = setup.parts()[product]
+        whole = stages_of(setup.parts()[product], intake.names, product)
+        setup = _side(whole.setup, wanted)
         plates = _plates(setup, wanted)
         _check_light(setup, wanted)
-        stages = Stages(setup, intake.names)
+        stages = whole.of(setup.side) if isinstance(whole, BothSides) else whole
+        records = [stages.own(record) for record in records]
         behind = _only_behind(setup, plates)
         if wanted.one:
             fitted = records[0]
@@ -121,6 +125,7 @@ def preview(
     if wanted.lit:
         label = f"{label}, {LIT}" if label else LIT
     width, height = draw_page(look.getvalue(), out, dpi, label, mirror=mirror)
+    what = f"{what}, side {setup.side}" if setup.side else what
     return Shown(f"{what}, {label}" if label else what, width, height)
 
 
@@ -145,6 +150,14 @@ class _Grounds:
     def picture(self, key: str) -> Picture:
         found = self._photos.by_key(key) if self._photos else None
         return found or self._others(key)
+
+
+def _side(setup: Setup, wanted: Wanted) -> Setup:
+    """The side that is to be shown, by default A."""
+    if wanted.side is not None and setup.side_b is None:
+        what = "--side names a side of two-sided pieces, and these have one"
+        raise fail(CallError, "no-side", what, "leave it out, or add a table [side_b] to the job")
+    return setup.side_b if setup.side_b is not None and wanted.side == "B" else setup
 
 
 def _only_behind(setup: Setup, plates: tuple[int, ...] | None) -> bool:

@@ -50,7 +50,7 @@ def all_names(setup: Setup) -> TemplateNames:
 
     Raises ``JobError`` for a bad template.
     """
-    found = [template_names(part) for part in setup.parts()]
+    found = [template_names(part) for part in setup.all_sides()]
     asked = condition_names(setup)
     return TemplateNames(
         frozenset().union(asked, *(names.needed for names in found)),

@@ -12,7 +12,7 @@ from datetime import datetime
 
 from vardata.job.model import Setup
 from vardata.report import RunReport
-from vardata.runid import product_facts, sha256_of, versions
+from vardata.runid import product_facts, sha256_of, side_facts, versions
 
 
 def write_facts(
@@ -37,6 +37,7 @@ def write_facts(
         "layout": setup.layout.model_dump(mode="json"),
         "jig": setup.jig.model_dump(mode="json"),
         "bed": setup.bed.model_dump(mode="json"),
+        **side_facts(setup),
         **({"products": product_facts(setup)} if setup.products else {}),
         "serials": dict(serials),
         **also,

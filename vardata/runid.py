@@ -80,8 +80,9 @@ def pictures_key(setup: Setup, pictures: Mapping[str, str]) -> str:
 
 def _files(setup: Setup) -> dict[str, str]:
     files = {"job": sha256_of(setup.job_file), "sheet": sha256_of(setup.sheet_file)}
-    for part in setup.parts():
+    for part in setup.all_sides():
         of = f"{part.layout.name}: " if setup.products else ""
+        of += "side B: " if part.side == "B" else ""
         files |= {f"{of}file {name}": sha256_of(path) for name, path in part.files.items()}
         files |= {f"{of}font {name}": sha256_of(path) for name, path in part.fonts.items()}
     if setup.profile is not None:
@@ -106,6 +107,7 @@ def _settings(setup: Setup) -> dict[str, object]:
         "jig": setup.jig.model_dump(mode="json"),
         "bed": setup.bed.model_dump(mode="json"),
         "sheet": setup.sheet_file.name,
+        **side_facts(setup),
     }
 
 
@@ -117,9 +119,19 @@ def product_facts(setup: Setup) -> dict[str, dict[str, object]]:
             "jig": part.jig.model_dump(mode="json"),
             "bed": part.bed.model_dump(mode="json"),
             "print_mode": part.job.print_mode,
+            **side_facts(part),
         }
         for part in setup.products
     }
+
+
+def side_facts(setup: Setup) -> dict[str, object]:
+    """What side B of a product is made from; nothing where pieces have one side."""
+    back = setup.side_b
+    if back is None:
+        return {}
+    layout, jig = back.layout.model_dump(mode="json"), back.jig.model_dump(mode="json")
+    return {"side_b": {"layout": layout, "jig": jig}}
 
 
 def sha256_of(path: Path) -> str:

@@ -63,6 +63,11 @@ def spoiled_slots(facts: RunFacts, wanted: Sequence[str]) -> Slots:
     printed = array("Q")
     for task in file_tasks(facts.folder):
         for line in task.slots:
+            if line.get("side") == "B":  # of a piece whose side A was listed before
+                if (known := found.get(str(line["record"]))) is not None:
+                    known["texts"] += line["texts"]
+                    known["codes"] += line["codes"]
+                continue
             printed.extend(map(int, str(line["record"]).rpartition("!")[2].split("#")))
             if line["bed"] in beds:
                 filled.setdefault(line["bed"], []).append(line["slot"])
@@ -103,10 +108,11 @@ def check_same(
 ) -> None:
     """Refuses records that would not print what their slots show; each comes with the serials
     that it was printed with. Raises ``CallError``, which shows nothing ``personal``."""
-    from vardata.work.stages import HeldRecord, Stages
+    from vardata.work.sides import stages_of
+    from vardata.work.stages import HeldRecord
 
     parts = setup.parts()
-    stages = [Stages(part, names) for part in parts]
+    stages = [stages_of(part, names) for part in parts]
     faults: list[Problem] = []
     for spoiled, record in found:
         fitted = stages[record.product].prepare(record)
@@ -116,7 +122,8 @@ def check_same(
         hidden = {f"field {name!r}" for name in personal.fields}
         hidden |= {"order"} if personal.order else set()
         now = {"order": record.order}
-        for field, fit in zip(parts[record.product].layout.fields, fitted.fits):
+        sides = parts[record.product].sides()
+        for field, fit in zip((f for side in sides for f in side.layout.fields), fitted.fits):
             if isinstance(fit, TextFit | CodeFit):
                 now[f"field {field.name!r}"] = fit.text
         then = {"order": spoiled.slot["order"]}

@@ -23,7 +23,7 @@ JOB_FILE = [
     ("[columns]", "[zebra]\nx = 1\n[columns]",
      "job.toml:12, zebra: unknown key 'zebra'; allowed here: name, layout, jig, bed, print_mode, "
      "locale, keep_case, outside, sheet, columns, records, blanks, blank, personal, checks, "
-     "expect, work, products, output, serials, ledger"),
+     "expect, work, side_b, products, output, serials, ledger"),
     ("header_row = 2", 'header_row = "2"',
      "job.toml:10, sheet.header_row: found the text '2'; a whole number without quotes is wanted"),
     ("header_row = 2", "header_row = 2.5",

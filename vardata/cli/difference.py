@@ -41,7 +41,10 @@ def command(
     run, other = run_folder_named(run), run_folder_named(other)
     found = difference(run, other, out, bed=bed, dpi=dpi)
     if as_json:
-        changes = [change._asdict() for change in found.changes]
+        changes = [
+            {key: value for key, value in change._asdict().items() if key != "side" or value}
+            for change in found.changes
+        ]
         say_json({
             "done": True, "beds": found.beds, "alone": list(found.alone), "changes": changes,
             "file": str(out) if found.shown else None, "shown": found.shown or None,
@@ -50,8 +53,9 @@ def command(
     if quiet:
         return
     for change in found.changes:
+        named = f"{change.bed} {change.side}".rstrip()
         click.echo(
-            f"bed {change.bed}, {change.plate}: {change.added:g} mm2 more, "
+            f"bed {named}, {change.plate}: {change.added:g} mm2 more, "
             f"{change.taken:g} mm2 less"
         )
     for number in found.alone:

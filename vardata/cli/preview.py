@@ -19,6 +19,7 @@ from vardata.cli.options import common, job_argument
 @click.option(
     "--product", metavar="NAME", help="Of a mixed job: beds are counted among this product's."
 )
+@click.option("--side", type=click.Choice(["A", "B"]), help="Of two-sided pieces; default: A.")
 @click.option(
     "--plates", metavar="A,B", help="Only these plates, by their names in the layout."
 )
@@ -40,8 +41,9 @@ from vardata.cli.options import common, job_argument
 @guarded
 def command(
     job: Path, out: Path, bed: int, record: str | None, slot: str | None,
-    product: str | None, plates: str | None, substrate: str | None, photo: Path | None,
-    lit: bool, dpi: int | None, way: str, sheet: Path | None, workers: int | None,
+    product: str | None, side: str | None, plates: str | None, substrate: str | None,
+    photo: Path | None, lit: bool, dpi: int | None, way: str, sheet: Path | None,
+    workers: int | None,
     quiet: bool, as_json: bool, debug: bool,
 ) -> None:
     """Draw a bed or an item as a PNG picture, as it will look on its blanks.
@@ -56,7 +58,7 @@ def command(
     setup = load_setup(job, sheet)
     names = tuple(name.strip() for name in plates.split(",")) if plates else ()
     wanted = Wanted(
-        bed, record, slot, names, substrate, dpi, way == "printed", product, photo, lit
+        bed, record, slot, names, substrate, dpi, way == "printed", product, photo, lit, side
     )
     with progress(quiet or as_json) as bar:
         shown = preview(setup, wanted, out, workers=workers, progress=bar)

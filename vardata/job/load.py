@@ -13,6 +13,7 @@ from typing import Any, NamedTuple, TypeVar
 from vardata.job import shipped
 from vardata.job.artfiles import art_file, tile_file
 from vardata.job.checks import check, check_job
+from vardata.job.claims import believed
 from vardata.job.dots import in_mm
 from vardata.job.elements import draw_elements
 from vardata.job.fonts import find_font, font_chain, named_fonts
@@ -25,8 +26,10 @@ from vardata.job.near import choose
 from vardata.job.paths import FROM_HERE, PathFault, find_file, is_there, place
 from vardata.job.profile import find_profile
 from vardata.job.query import query_rows
+from vardata.job.siderules import side_claims
 from vardata.job.systemfonts import FontFile
 from vardata.job.toml import Source, read_toml
+from vardata.job.turning import with_side_b
 from vardata.job.wording import judge
 from vardata.problems import JobError, Problem, Severity, SheetError, Where
 
@@ -102,10 +105,7 @@ class _Loading:
             return None
         if not views[0][0]:
             return found[0]
-        named = tuple(
-            part.model_copy(update={"layout": part.layout.model_copy(update={"name": name})})
-            for (name, _, _), part in zip(views, found)
-        )
+        named = tuple(_called(part, name) for (name, _, _), part in zip(views, found))
         assert job is not None
         return named[0].model_copy(update={"products": named, "job": job.model})
 
@@ -124,18 +124,46 @@ class _Loading:
         if jig is not None and jig_file is not None:
             files |= self._backgrounds(jig, jig_file.parent)
         self.problems += check(job, layout, jig, bed)
+        side_b = self._side_b(job, source, layout, jig, bed)
         if self.problems or not (job and layout and jig and bed and common.sheet and layout_file):
             return None
         mode = bed.model.modes[job.model.print_mode]
-        return Setup(
+        setup = Setup(
             job=job.model, layout=in_mm(layout.model, mode), jig=jig.model, bed=bed.model,
             mode=mode, sheet_file=common.sheet,
             job_file=self.job_file.absolute(), layout_file=layout_file, files=files,
-            fonts={name: font.path for name, font in fonts.items()},
-            members={n: font.member for n, font in fonts.items() if font.member is not None},
-            axes={name: font.axes for name, font in fonts.items() if font.axes},
-            lists=common.lists, photos=common.photos, profile=common.profile,
+            lists=common.lists, photos=common.photos, profile=common.profile, **_fonts(fonts),
         )  # fmt: skip
+        if side_b is None or job.model.side_b is None:
+            return setup
+        own = {**side_b.files, "layout": in_mm(side_b.layout, mode)}
+        back = setup.model_copy(update=own)
+        return with_side_b(setup, back, job.model.side_b, side_b.jig)
+
+    def _side_b(
+        self, job: Known[Job] | None, source: Source, layout: Known[Layout] | None,
+        jig: Known[Jig] | None, bed: Known[Bed] | None,
+    ) -> _SideB | None:
+        """What side B has of its own, where pieces have two sides."""
+        side = None if job is None else job.model.side_b
+        if job is None or side is None:
+            return None
+        back, layout_file = self._layout(source, side.layout, ("side_b", "layout"))
+        own, own_file = None, None
+        if side.jig is not None:
+            own, own_file = self._file(source, "jig", side.jig, Jig, ("side_b", "jig"))
+        if back is None or layout_file is None:
+            return None
+        files, fonts = self._statics(back, layout_file)
+        if own is not None and own_file is not None:
+            files |= self._backgrounds(own, own_file.parent)
+        self.problems += check(job, back, own or jig, bed)
+        if layout is None or jig is None or (side.jig is not None and own is None):
+            return None
+        theirs = own.model if own is not None else None
+        self.problems += believed(side_claims(job, side, (layout, back), jig.model, theirs))
+        named = {"layout_file": layout_file, "files": files, **_fonts(fonts)}
+        return _SideB(theirs, back.model, named)
 
     # ------------------------------------------------------------ TOML files
 
@@ -149,13 +177,14 @@ class _Loading:
         return source
 
     def _model(
-        self, source: Source, model: type[M], kind: str, job: Source | None = None
+        self, source: Source, model: type[M], kind: str, job: Source | None = None,
+        key: KeyPath = (),
     ) -> Known[M] | None:
-        """The checked model of a file; ``job`` is the file that names it."""
+        """The checked model of a file; ``job`` is the file that names it under ``key``."""
         other = other_kind(source.data, model, {k: m for k, m in MODELS.items() if k != kind})
         if other:
             what = f"{source.shown!r} is a {other} file"
-            where = job.where((kind,)) if job else Where(file=source.shown)
+            where = job.where(key or (kind,)) if job else Where(file=source.shown)
             remedy = f"name a {kind} file here" if job else "name the job file"
             self.problems.append(Problem("wrong-file", Severity.ERROR, what, remedy, where))
             return None
@@ -168,24 +197,26 @@ class _Loading:
         return None if judged is None else Known(judged, source)
 
     def _file(
-        self, job: Source, kind: str, written: Any, model: type[M]
+        self, job: Source, kind: str, written: Any, model: type[M], key: KeyPath = ()
     ) -> tuple[Known[M] | None, Path | None]:
-        """The file that the job names under ``kind``."""
+        """The file that the job names under ``key``, by default its ``kind``."""
         if not isinstance(written, str):
             return None, None  # missing or of the wrong type: reported with the job
         try:
             path = find_file(written, self.base, self.inside)
         except PathFault as fault:
-            self._fault(job, (kind,), fault, written)
+            self._fault(job, key or (kind,), fault, written)
             return None, None
         source = self._source(path, str(self.job_file.parent / written))
-        return (None if source is None else self._model(source, model, kind, job)), path
+        return (None if source is None else self._model(source, model, kind, job, key)), path
 
-    def _layout(self, job: Source, written: Any) -> tuple[Known[Layout] | None, Path | None]:
+    def _layout(
+        self, job: Source, written: Any, key: KeyPath = ("layout",)
+    ) -> tuple[Known[Layout] | None, Path | None]:
         """A layout file, or a shipped layout by its bare name."""
         bare = isinstance(written, str) and not ({"/", "\\"} & set(written) or "." in written)
         if not bare:
-            known, path = self._file(job, "layout", written, Layout)
+            known, path = self._file(job, "layout", written, Layout, key)
             # Art is relative to the place where the layout's name stands, before links.
             return known, path and (self.base / str(written)).absolute()
         layouts = shipped.layouts()
@@ -195,7 +226,7 @@ class _Loading:
             if is_there(self.base / f"{written}.toml"):
                 remedy = f"the file beside the job is called {written + '.toml'!r}"
             fault = PathFault("unknown-layout", f"unknown layout {clipped(written)}", remedy)
-            self._fault(job, ("layout",), fault, written)
+            self._fault(job, key, fault, written)
             return None, None
         path = layouts[written]
         source = self._source(path, str(path))
@@ -338,3 +369,29 @@ class _Loading:
             dict.fromkeys(self.problems),  # two products may share a file
             key=lambda problem: (rank.get(problem.where.file, len(rank)), problem.where.line),
         )
+
+
+class _SideB(NamedTuple):
+    """What side B is made from: its jig, if it has one of its own, its layout and its files, as
+    a setup has them."""
+
+    jig: Jig | None
+    layout: Layout
+    files: dict[str, Any]
+
+
+def _fonts(fonts: dict[str, FontFile]) -> dict[str, Any]:
+    """What a setup says of its fonts."""
+    return {
+        "fonts": {name: font.path for name, font in fonts.items()},
+        "members": {n: font.member for n, font in fonts.items() if font.member is not None},
+        "axes": {name: font.axes for name, font in fonts.items() if font.axes},
+    }
+
+
+def _called(part: Setup, name: str) -> Setup:
+    """A product's setup whose layouts are called by it."""
+    update: dict[str, Any] = {"layout": part.layout.model_copy(update={"name": name})}
+    if part.side_b is not None:
+        update["side_b"] = _called(part.side_b, name)
+    return part.model_copy(update=update)

@@ -19,7 +19,8 @@ from vardata.job.toml import Source
 
 M_co = TypeVar("M_co", bound=Model, covariant=True)
 
-OWN = ("layout", "jig", "bed", "print_mode", "blank")  # keys that a product may say itself
+# Keys that a product may say itself.
+OWN = ("layout", "jig", "bed", "print_mode", "blank", "side_b")
 _MOST = 100
 
 

@@ -42,6 +42,7 @@ from vardata.job.layout import (
 )
 from vardata.job.serials import SerialRule
 from vardata.job.sheetchecks import Checks, Expect
+from vardata.job.sides import SideB
 from vardata.job.values import (
     BedMm,
     Box,
@@ -76,7 +77,8 @@ __all__ = [
     "Job", "Layout",
     "Mm", "Model", "Output", "Percent", "PictureField", "Pictured", "Placed", "Plate", "PositiveMm",
     "PositivePt", "PrintMode", "Product", "Pt", "Records", "SerialRule", "Setup", "ShapeField",
-    "Sheet", "Slot", "Surface", "TextField", "Valign", "WhiteCover", "Work", "default_plates",
+    "Sheet", "SideB", "Slot", "Surface", "TextField", "Valign", "WhiteCover", "Work",
+    "default_plates",
 ]  # fmt: skip
 
 Dpi = Annotated[Number, Field(ge=50, le=10000)]
@@ -291,6 +293,8 @@ class Product(Model):
     """one of the bed's print modes"""
     blank: str | None = None
     """the blank of its records, where no column says"""
+    side_b: SideB | None = None
+    """the second side of its pieces"""
 
     @property
     def condition(self) -> str | None:
@@ -405,6 +409,8 @@ class Job(Model):
     """totals that the order sheet must have"""
     work: Work | None = None
     """the order of work; without it orders are printed as they come in the sheet"""
+    side_b: SideB | None = None
+    """the second side of every piece; without it pieces have one side"""
     products: dict[Name, Product] = Field(default_factory=dict)
     """the kinds of item of a mixed job by name, in the order in which they are printed"""
     output: Output = Output()
@@ -441,6 +447,18 @@ class Setup(BaseModel):
     # In a mixed job one setup for each product, of which this is the first; a layout is then
     # called by its product.
     products: tuple[Setup, ...] = ()
+    # Of two-sided pieces: the setup of side B, which is that of side A but for its layout, the
+    # files of that, and its slots. Of one-sided pieces ``side`` is empty.
+    side: Literal["", "A", "B"] = ""
+    side_b: Setup | None = None
+
+    def sides(self) -> tuple[Setup, ...]:
+        """This product's own: itself, and side B after it where pieces have two."""
+        return (self,) if self.side_b is None else (self, self.side_b)
+
+    def all_sides(self) -> tuple[Setup, ...]:
+        """The sides of all products, in the job's order."""
+        return tuple(side for part in self.parts() for side in part.sides())
 
     def parts(self) -> tuple[Setup, ...]:
         """The setups of all products, in the job's order; this one in a job of one product."""

@@ -11,6 +11,7 @@ from collections.abc import Sequence
 from pathlib import Path
 
 from vardata.output.picklist_join import Info, Joiner
+from vardata.output.picklist_map import look_name
 from vardata.output.picklist_paper import (
     BLACK,
     GREY,
@@ -23,7 +24,7 @@ from vardata.output.picklist_paper import (
     foot,
 )
 from vardata.output.picklist_places import fit_box
-from vardata.output.picklist_values import BedPaper, RunPaper
+from vardata.output.picklist_values import BedPaper, RunPaper, named
 from vardata.output.slotline import telling
 
 KIND = "Contact sheet"
@@ -47,7 +48,7 @@ def build_contact(beds: Sequence[BedPaper], run: RunPaper) -> bytes:
         foot(paper, run, "", kind="contact sheet"),
     ])  # fmt: skip
     for bed in beds:
-        forms = [] if bed.look is None else [paper.picture(bed.bed, bed.look)]
+        forms = [] if bed.look is None else [paper.picture(look_name(bed), bed.look)]
         paper.page([_cell(paper, run, bed, LEFT, _START)], forms)
     return paper.finish()
 
@@ -105,11 +106,11 @@ def _cell(paper: Paper, run: RunPaper, bed: BedPaper, x: float, top: float) -> s
         sx, sy = box.width / (x1 - x0), box.height / (y1 - y0)
         out.append(
             f"q {frame} W n {sx:.6f} 0 0 {sy:.6f} {box.x - x0 * sx:.4f} {box.y - y0 * sy:.4f} "
-            f"cm /Look{bed.bed} Do Q"
+            f"cm /{look_name(bed)} Do Q"
         )
     out.append(f"0.6 G 0.5 w {frame} S")
     pieces = "1 piece" if len(bed.lines) == 1 else f"{len(bed.lines)} pieces"
-    title = f"Bed {bed.bed} of {run.beds}"
+    title = f"Bed {named(bed)} of {run.beds}"
     out.append(f"{BLACK} {paper.bold.at(x, box.y - 11, title, _SIZE)}")
     after = x + paper.bold.width(title, _SIZE) + 5
     out.append(f"{GREY} {paper.regular.at(after, box.y - 11, pieces, _SIZE)}")

@@ -18,9 +18,9 @@ _MASK = 2
 _DARK = re.compile("1+")
 
 
-def sheet_text(run: str, bed: int) -> str:
-    """What the code says."""
-    return f"vardata:{run}:bed:{bed}"
+def sheet_text(run: str, bed: int, side: str = "") -> str:
+    """What the code says; the bed's number ends it."""
+    return f"vardata:{run}:side:{side}:bed:{bed}" if side else f"vardata:{run}:bed:{bed}"
 
 
 def symbol(text: str) -> tuple[int, int]:

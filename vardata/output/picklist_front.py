@@ -210,7 +210,8 @@ def _common(one: str, other: str) -> str:
 
 
 def _beds_of(file: BedFile) -> str:
-    return str(file.first) if file.first == file.last else f"{file.first}-{file.last}"
+    beds = str(file.first) if file.first == file.last else f"{file.first}-{file.last}"
+    return f"{beds} {file.side}" if file.side else beds
 
 
 def _files(paper: Paper, files: Sequence[BedFile], shape: _Shape, rows: int, top: float) -> str:

@@ -33,7 +33,7 @@ def draw_map(paper: Paper, run: RunPaper, bed: BedPaper, box: MapBox) -> tuple[s
         ]
         return _upper(paper, run, box, places, with_look)
 
-    form = paper.stored(("map", slots, box, with_look), SHEET, make)
+    form = paper.stored(("map", run.side, slots, box, with_look), SHEET, make)
     corner = f"{box.x:.2f} {box.y:.2f} {box.width:.2f} {box.height:.2f} re"
     out = [f"0.985 g {corner} f"]
     if bed.look is not None:
@@ -41,10 +41,15 @@ def draw_map(paper: Paper, run: RunPaper, bed: BedPaper, box: MapBox) -> tuple[s
         sx, sy = box.width / (x1 - x0), box.height / (y1 - y0)
         out.append(
             f"q {corner} W n {sx:.6f} 0 0 {sy:.6f} {box.x - x0 * sx:.4f} {box.y - y0 * sy:.4f} "
-            f"cm /Look{bed.bed} Do Q"
+            f"cm /{look_name(bed)} Do Q"
         )
     out.append(f"/{form} Do 0 g")
     return "\n".join(out), form
+
+
+def look_name(bed: BedPaper) -> str:
+    """What the form of a bed's picture is called."""
+    return f"Look{bed.bed}{bed.side}"
 
 
 def _upper(
@@ -53,7 +58,7 @@ def _upper(
     """What lies on top of the picture: frame, outlines, names, captions."""
     names = {place.name for place in filled}
     empty = [pocket for pocket in run.pockets if pocket.name not in names]
-    outline = paper.stored("outline", _about(run.item_mm), lambda: (_outline(run), ()))
+    outline = paper.stored(("outline", run.side), _about(run.item_mm), lambda: (_outline(run), ()))
     out = [_frame(paper, box), _outlines(box, filled, empty, outline), _crosses(run, box, empty)]
     out.append(draw_tags(paper.bold, run, box, filled, with_look))
     out.append(_caption(paper, run, box, empty))
@@ -125,6 +130,8 @@ def _crosses(run: RunPaper, box: MapBox, empty: Iterable[Pocket]) -> str:
 
 def _caption(paper: Paper, run: RunPaper, box: MapBox, empty: Sequence[Pocket]) -> str:
     text = "The bed from above, back at the top"
+    if run.side:
+        text = f"Side {run.side} as seen from above, back at the top"
     if run.face_down:
         text += "; pieces lie on their face and are drawn as seen, not as printed"
     if any(not pocket.blocked for pocket in empty):

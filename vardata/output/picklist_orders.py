@@ -29,6 +29,7 @@ from vardata.output.picklist_values import OrderPieces, RunPaper
 from vardata.output.picklist_where import ROW, SIZE, Line, where_lines
 
 KIND = "Pick list, order to slots"
+_BOTH_SIDES = ": PACK A TWO-SIDED PIECE WHEN SIDES A AND B ARE BOTH PRINTED"
 CHUNK_PIECES = 2000
 _NO_ORDER = "(no order)"
 _ORDER, _TITLE_SIZE = "order", 7.5  # the column's title
@@ -187,8 +188,9 @@ def _head(
     size = paper.bold.fit_size(words, INNER - 80, 18.0, 8.0)
     words = paper.bold.shorten(words, size, INNER - 80)
     date = run.at.strftime("%Y-%m-%d")
+    kind = KIND.upper() + (_BOTH_SIDES if run.side else "")
     return [
-        f"{GREY} BT 0.5 Tc {LEFT} {TOP - 8:.2f} Td {paper.bold.show(KIND.upper(), 7.5)} 0 Tc ET",
+        f"{GREY} BT 0.5 Tc {LEFT} {TOP - 8:.2f} Td {paper.bold.show(kind, 7.5)} 0 Tc ET",
         paper.regular.at_right(RIGHT, TOP - 29, date, 9.5),
         BLACK,
         paper.bold.at(LEFT, TOP - 29, words, size),

@@ -13,7 +13,7 @@ from collections.abc import Sequence
 from functools import lru_cache
 from typing import NamedTuple
 
-from vardata.output.picklist_map import CAPTION_ABOVE, CAPTION_BELOW, draw_map
+from vardata.output.picklist_map import CAPTION_ABOVE, CAPTION_BELOW, draw_map, look_name
 from vardata.output.picklist_paper import (
     BLACK,
     BOTTOM,
@@ -33,7 +33,8 @@ from vardata.output.picklist_paper import (
 )
 from vardata.output.picklist_places import fit_box, map_height
 from vardata.output.picklist_table import HEAD, Table, draw_rows, make_table
-from vardata.output.picklist_values import BedPaper, RunPaper
+from vardata.output.picklist_turn import HEIGHT, draw_turn, turn_words
+from vardata.output.picklist_values import BedPaper, RunPaper, named
 
 KIND = "Pick list, slot to order"
 _CODE = 64.0  # points, of the code on a first sheet
@@ -45,6 +46,9 @@ _MAP_LEAST = 190.0  # points; below that a table goes to another sheet instead
 _SHORTENED = "\u2026 a text that is shortened here stands whole in picklist.xlsx and picklist.csv"
 
 
+_DO = {"": "fetch", "A": "fetch", "B": "turn"}
+
+
 class Plan(NamedTuple):
     """How a bed is spread over sheets: the map's height, the first row of each sheet, the end."""
 
@@ -52,8 +56,11 @@ class Plan(NamedTuple):
     starts: tuple[int, ...]
 
 
-def build_part(beds: Sequence[BedPaper], run: RunPaper) -> bytes:
-    """The sheets of these beds as a PDF. The same beds give the same bytes.
+def build_part(
+    beds: Sequence[BedPaper], run: RunPaper, behind: RunPaper | None = None
+) -> bytes:
+    """The sheets of these beds as a PDF. The same beds give the same bytes. ``behind`` is what
+    side B of two-sided pieces says and shows.
 
     Raises ``OutputError`` where a font of the papers cannot be used.
     """
@@ -63,7 +70,7 @@ def build_part(beds: Sequence[BedPaper], run: RunPaper) -> bytes:
     title = f"Bed {first}" if first == last else f"Beds {first} to {last}"
     paper = Paper(run, title)
     for bed in beds:
-        _bed(paper, run, bed)
+        _bed(paper, behind if behind is not None and bed.side == "B" else run, bed)
     return paper.finish()
 
 
@@ -72,6 +79,7 @@ def _bed(paper: Paper, run: RunPaper, bed: BedPaper) -> None:
     table = make_table(paper, bed.lines)
     fetch = _fetch(paper, run, bed)
     top = _FIRST_TOP - FACT_STEP * (len(fetch) - 1)
+    top -= HEIGHT if run.side == "B" else 0.0
     heights = tuple([row.height for row in table.rows])
     plan = plan_sheets(heights, map_height(run, INNER), top)
     note = _SHORTENED if table.shortened else ""
@@ -81,10 +89,10 @@ def _bed(paper: Paper, run: RunPaper, bed: BedPaper) -> None:
             out, forms = _first(paper, run, bed, fetch)
             _map_and_rows(paper, run, bed, table, plan, top, out, forms)
             if bed.look is not None:
-                forms.append(paper.picture(bed.bed, bed.look))
+                forms.append(paper.picture(look_name(bed), bed.look))
         else:
             out, forms = _next(paper, run, bed, table, start, end)
-        sheet = f"bed {bed.bed}, page {number} of {len(plan.starts)}"
+        sheet = f"bed {named(bed)}, page {number} of {len(plan.starts)}"
         out.append(foot(paper, run, sheet, note))
         paper.page(out, forms)
 
@@ -148,10 +156,13 @@ def _first(
 
     below = y - 2 * FACT_STEP
     out = [
-        first_head(paper, run, KIND, f"Bed {bed.bed}", f"of {run.beds}", RIGHT - _CODE - 16),
-        paper.once("facts", same),
-        facts(paper, (("bed file", bed.file), ("fetch", "")), LEFT, below, INNER),
+        first_head(paper, run, KIND, f"Bed {named(bed)}", f"of {run.beds}", RIGHT - _CODE - 16),
+        paper.once(("facts", run.side), same),
+        facts(paper, (("bed file", bed.file), (_DO[run.side], "")), LEFT, below, INNER),
     ]
+    if run.side == "B":
+        drawn_top = below - len(fetch) * FACT_STEP - 2.0
+        out.append(draw_turn(paper, run, LEFT + FACT_LABEL, drawn_top))
     for i, line in enumerate(fetch, 1):
         out.append(paper.regular.at(LEFT + FACT_LABEL, below - i * FACT_STEP, line, FACT_SIZE))
     shown, form = code(paper, run, bed.bed, _CODE)
@@ -185,7 +196,7 @@ def _next(
     paper: Paper, run: RunPaper, bed: BedPaper, table: Table, start: int, end: int
 ) -> tuple[list[str], list[str]]:
     """A following sheet, without its foot: operators, and the forms that they show."""
-    title = f"Bed {bed.bed}"
+    title = f"Bed {named(bed)}"
     x = LEFT + paper.bold.width(title, 18.0) + 6
     room = RIGHT - _CODE_NEXT - 12 - LEFT
     names = f"{run.job}, run {run.run_named}, {bed.file}"
@@ -204,7 +215,11 @@ def _next(
 
 
 def _fetch(paper: Paper, run: RunPaper, bed: BedPaper) -> list[str]:
-    """Lines that say what whoever loads this bed brings: "40 black, 24 silver; 64 in all"."""
+    """Lines that say what whoever loads this bed brings: "40 black, 24 silver; 64 in all"; of
+    side B, how the pieces get there."""
+    if run.side == "B" and run.turn is not None:
+        words = f"when side A is cured, {turn_words(run.turn, bed.bed)}"
+        return paper.regular.wrap(words, FACT_SIZE, INNER - FACT_LABEL, _FETCH_LINES)
     counts = Counter(line.blank_label for line in bed.lines)
     names = {line.slot for line in bed.lines}
     empty = sum(1 for pocket in run.pockets if not pocket.blocked and pocket.name not in names)
@@ -212,6 +227,7 @@ def _fetch(paper: Paper, run: RunPaper, bed: BedPaper) -> list[str]:
     if empty:
         after += f"; {empty} pocket{'s' if empty > 1 else ''} to leave empty"
     told = ", ".join(f"{count} {label}".rstrip() for label, count in counts.items())
+    after += "; side A comes first, side B when it is cured" if run.side else ""
     lines = paper.regular.wrap(told + after, FACT_SIZE, INNER - FACT_LABEL, _FETCH_LINES + 1)
     if len(lines) > _FETCH_LINES:
         return [f"{len(counts)} kinds of blank, each told in the table below{after}"]

@@ -120,8 +120,8 @@ class Paper:
             )
         return name
 
-    def picture(self, bed: int, look: Look) -> str:
-        """The name of the form that is a bed's picture, ``Look`` and its number."""
+    def picture(self, name: str, look: Look) -> str:
+        """The name of the form that is a bed's picture: the one that is given."""
         shared = self._shared.get(look.resources)
         if shared is None:
             shared = self._shared[look.resources] = self._adopted(*look.resources())
@@ -130,8 +130,8 @@ class Paper:
         self._doc.Reference(_Ready(
             b"<< /Type /XObject /Subtype /Form /BBox [%b] /Resources %b /Filter /FlateDecode "
             b"/Length %d >>\nstream\n%b\nendstream" % (corners, shared, len(data), data)
-        ), f"Look{bed}")  # fmt: skip
-        return f"Look{bed}"
+        ), name)  # fmt: skip
+        return name
 
     def _adopted(self, bodies: Mapping[int, Body], root: int) -> bytes:
         """Puts objects of another writer into this document; what refers to one of them."""
@@ -250,7 +250,7 @@ def tick_boxes(places: Sequence[tuple[float, float]], size: float) -> str:
 def code(paper: Paper, run: RunPaper, bed: int, size: float) -> tuple[str, str]:
     """The sheet's code in the upper right corner, ``size`` points without its quiet zone;
     and the name of the form that holds it."""
-    text = picklist_code.sheet_text(run.run, bed)
+    text = picklist_code.sheet_text(run.run, bed, run.side)
     form = paper.stored(
         ("code", text), (0.0, 0.0, 1.0, 1.0), lambda: (picklist_code.draw(text), ())
     )

@@ -44,6 +44,19 @@ class Pocket(NamedTuple):
     blocked: bool = False
 
 
+class Turn(NamedTuple):
+    """How two-sided pieces are turned for side B: the whole jig or each piece, about which axis
+    (vertical or horizontal), where that of a jig lies in mm (from the left or from the front);
+    whether side B is read as the page of a book is turned, or as that of a wall calendar; and
+    the name of the jig that side B lies in, if it is another."""
+
+    whole: bool
+    axis: str
+    line: float
+    book: bool = True
+    other_jig: str = ""
+
+
 class RunPaper(NamedTuple):
     """What every sheet of a run says and shows. ``outline`` is the item's, in item mm."""
 
@@ -60,6 +73,8 @@ class RunPaper(NamedTuple):
     fonts: PaperFonts
     face_down: bool = False  # items lie on their face, and pictures show them as seen
     remake_of: str = ""  # the run whose spoiled pieces are made again
+    side: str = ""  # A or B of two-sided pieces
+    turn: Turn | None = None  # how they come from side A to side B
 
     @property
     def run_named(self) -> str:
@@ -87,14 +102,21 @@ class BedPaper(NamedTuple):
     file: str
     lines: tuple[SlotLine, ...]
     look: Look | None = None
+    side: str = ""
+
+
+def named(bed: BedPaper) -> str:
+    """A bed's number, and the side of two-sided pieces: 3, or 3 A."""
+    return f"{bed.bed} {bed.side}" if bed.side else str(bed.bed)
 
 
 class BedFile(NamedTuple):
-    """A bed file and the beds in it."""
+    """A bed file, the beds in it, and which side of two-sided pieces it prints."""
 
     file: str
     first: int
     last: int
+    side: str = ""
 
 
 class BlankUse(NamedTuple):

@@ -96,14 +96,17 @@ class SlotWriter:
     fonts, a bed's file, a slot's box) is made once.
     """
 
-    def __init__(self, layout: Layout, mode: PrintMode, font_name: Callable[[int], str]) -> None:
+    def __init__(
+        self, layout: Layout, mode: PrintMode, font_name: Callable[[int], str], side: str = ""
+    ) -> None:
         self._layout = layout
         self._mode = mode
         self._font_name = font_name
         self._fields = layout.fields
         self._mirrored = face_down(layout)
         self._heads = [self._head(field) for field in layout.fields]
-        self._tail = f',"product":{_text(layout.name)},"texts":['
+        of_side = f',"side":{_text(side)}' if side else ""
+        self._tail = f',"product":{_text(layout.name)}{of_side},"texts":['
         self._files: dict[tuple[str, int], str] = {}
         self._places: dict[tuple[str, Placement], tuple[str, str]] = {}
         self._blanks: dict[str, str] = {}

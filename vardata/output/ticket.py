@@ -25,7 +25,7 @@ from vardata.output.picklist_paper import (
     rule,
     tick_boxes,
 )
-from vardata.output.picklist_values import BedPaper, RunPaper
+from vardata.output.picklist_values import BedPaper, RunPaper, named
 from vardata.output.slotline import SlotLine, telling
 
 KIND = "Job ticket"
@@ -46,29 +46,39 @@ class Ticket(NamedTuple):
     cards: Mapping[str, tuple[tuple[str, str], ...]]
 
 
-def build_tickets(beds: Sequence[BedPaper], run: RunPaper, ticket: Ticket) -> bytes:
-    """The tickets of these beds as a PDF. The same beds give the same bytes."""
-    paper = Paper(run, f"{KIND}s")
+def build_tickets(
+    beds: Sequence[BedPaper], runs: Sequence[RunPaper], tickets: Sequence[Ticket]
+) -> bytes:
+    """The tickets of these beds as a PDF. The same beds give the same bytes. Of two-sided pieces
+    there are two runs and tickets, for side A and for side B."""
+    paper = Paper(runs[0], f"{KIND}s")
+    settings = {run.side: _settings(paper, run, ticket) for run, ticket in zip(runs, tickets)}
+    of_side = {run.side: (run, ticket) for run, ticket in zip(runs, tickets)}
+    for bed in beds:
+        (run, ticket), (form, y) = of_side[bed.side], settings[bed.side]
+        shown, symbol = code(paper, run, bed.bed, _CODE)
+        out = [
+            first_head(paper, run, KIND, f"Bed {named(bed)}", f"of {run.beds}", RIGHT - _CODE - 16),
+            _line(paper, "file", bed.file, TOP - 62.0),
+            shown,
+            f"/{form} Do",
+            *_materials(paper, bed, ticket, y),
+            foot(paper, run, f"bed {named(bed)}", kind="job ticket"),
+        ]
+        paper.page(out, [form, symbol])
+    return paper.finish()
+
+
+def _settings(paper: Paper, run: RunPaper, ticket: Ticket) -> tuple[str, float]:
+    """The form of the settings, and where what follows may start."""
     heights: list[float] = []
 
-    def settings() -> tuple[str, Sequence[str]]:
+    def made() -> tuple[str, Sequence[str]]:
         drawn, y = _box(paper, "Set the machine", ticket.settings, _START, ticks=True)
         heights.append(y)
         return drawn, ()
 
-    form = paper.stored("settings", SHEET, settings)
-    for bed in beds:
-        shown, symbol = code(paper, run, bed.bed, _CODE)
-        out = [
-            first_head(paper, run, KIND, f"Bed {bed.bed}", f"of {run.beds}", RIGHT - _CODE - 16),
-            _line(paper, "file", bed.file, TOP - 62.0),
-            shown,
-            f"/{form} Do",
-            *_materials(paper, bed, ticket, heights[0]),
-            foot(paper, run, f"bed {bed.bed}", kind="job ticket"),
-        ]
-        paper.page(out, [form, symbol])
-    return paper.finish()
+    return paper.stored(("settings", run.side), SHEET, made), heights[0]
 
 
 def _materials(paper: Paper, bed: BedPaper, ticket: Ticket, y: float) -> list[str]:

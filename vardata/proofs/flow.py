@@ -35,11 +35,13 @@ class Caption(NamedTuple):
 
 
 class Section(NamedTuple):
-    """Items of one size (points, with the room around them). ``heading`` may be empty."""
+    """Items of one size (points, with the room around them). ``heading`` may be empty. So many
+    that follow one another lie ``together`` in a row, where a sheet is wide enough."""
 
     heading: str
     size: tuple[float, float]
     captions: Sequence[Sequence[Caption]]
+    together: int = 1
 
 
 class Spot(NamedTuple):
@@ -124,6 +126,8 @@ class _Filler:
         cell = max(wide, min(_CELL, INNER))
         columns = max(1, int((INNER + GAP + 0.01) / (cell + GAP)))
         columns = min(columns, len(section.captions))
+        if columns > section.together:
+            columns -= columns % section.together
         step = cell + GAP
         if columns > 1:
             step = min((INNER - cell) / (columns - 1), step + _SPREAD)

@@ -41,8 +41,9 @@ class _Best:
 class Hardest:
     """Takes records in printing order, gives the hardest."""
 
-    def __init__(self, layout: Layout) -> None:
-        self._fields = layout.fields
+    def __init__(self, layout: Layout, before: int = 0) -> None:
+        """``before``: how many fits of a record belong to the side before."""
+        self._fields, self._before = layout.fields, before
         self._best: dict[tuple[str, str], _Best] = {}
         self._scripts: Counter[str] = Counter()
         self._first_of: dict[str, tuple[int, Fitted]] = {}
@@ -59,7 +60,7 @@ class Hardest:
     def take(self, records: Iterable[Fitted]) -> None:
         for record in records:
             empty = 0
-            for index, (field, fit) in enumerate(zip(self._fields, record.fits)):
+            for index, (field, fit) in enumerate(zip(self._fields, record.fits[self._before :])):
                 if isinstance(field, TextField) and isinstance(fit, TextFit):
                     self._text(index, field, fit, record)
                 elif isinstance(fit, CodeFit):

@@ -9,7 +9,9 @@ from __future__ import annotations
 
 import io
 from collections.abc import Sequence
+from contextlib import ExitStack
 from functools import lru_cache
+from itertools import chain
 from typing import NamedTuple
 
 from vardata.output.picklist_paper import (
@@ -47,12 +49,13 @@ class Shown(NamedTuple):
 
 
 class Part(NamedTuple):
-    """The items of one product: their size, a PDF with a page for each, ``room`` mm around it."""
+    """The items of one product: their size, a PDF with a page for each, ``room`` mm around it. Of
+    two-sided items both sides are shown, one after the other, and there is a PDF for each side."""
 
     heading: str
     item_mm: tuple[float, float]
     items: tuple[Shown, ...]
-    looks: bytes
+    looks: tuple[bytes, ...]
     room: float
 
 
@@ -83,7 +86,10 @@ class _Pages:
         signing = _SIGN_STEP * len(sheet.sign) + (26.0 if sheet.note else 8.0)
         top = TOP - _HEAD - FACT_STEP * (len(sheet.facts) + 1) - 8.0
         sections = [
-            Section(part.heading, _size(part), [shown.captions for shown in part.items])
+            Section(
+                part.heading, _size(part), [shown.captions for shown in part.items],
+                len(part.looks),
+            )
             for part in parts
         ]
         room = Room(top, signing if sheet.sign else 0.0)
@@ -190,8 +196,12 @@ def build_proof(run: RunPaper, sheet: Sheet, parts: Sequence[Part]) -> bytes:
     with pikepdf.open(io.BytesIO(pages.pdf())) as pdf:
         number = 0
         for part, spots in zip(parts, pages.flow.spots):
-            with pikepdf.open(io.BytesIO(part.looks)) as source:
-                for look, spot in zip(source.pages, spots):
+            with ExitStack() as opened:
+                sources = [
+                    opened.enter_context(pikepdf.open(io.BytesIO(looks))) for looks in part.looks
+                ]
+                pages_of = zip(*(source.pages for source in sources))
+                for look, spot in zip(chain.from_iterable(pages_of), spots):
                     form = pdf.copy_foreign(look.as_form_xobject())
                     name = pikepdf.Name(f"/Look{number}")
                     page = pdf.pages[spot.page]

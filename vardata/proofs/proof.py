@@ -35,6 +35,7 @@ from vardata.proofs.pages import Line, Part, Sheet, Shown, build_proof, joined
 from vardata.work.fitting import FittedReader
 from vardata.work.papers import run_paper
 from vardata.work.plan import RunPlan
+from vardata.work.sides import BothSides, stages_of
 from vardata.work.stages import Fitted, Stages
 from vardata.write import arranged
 
@@ -74,10 +75,10 @@ class Proofed(NamedTuple):
 
 
 class _Seen(NamedTuple):
-    """The records of one product that are to be shown."""
+    """The records of one product that are to be shown, on one side or on both."""
 
     setup: Setup
-    stages: Stages
+    sides: tuple[Stages, ...]
     picks: list[Pick]
 
 
@@ -126,14 +127,15 @@ def _seen(
     orders: dict[str, None] = {}
     for product in products:
         part = setup.parts()[product]
-        stages = Stages(part, intake.names, product)
+        both = stages_of(part, intake.names, product)
+        sides = (both.a, both.b) if isinstance(both, BothSides) else (both,)
         stream = _printed(setup, found, reader, product)
         if wanted.order is not None:
             picks = list(_of_order(wanted.order, stream, orders))
         else:
-            picks = _hardest(part, stages, stream, wanted.specimen)
+            picks = _hardest(sides, stream, wanted.specimen)
         if picks:
-            seen.append(_Seen(part, stages, picks))
+            seen.append(_Seen(part, sides, picks))
     if not seen and wanted.order is not None:
         raise fail(CallError, "no-order", f"no record of order {wanted.order!r} is printed",
                    choose(wanted.order, orders))  # fmt: skip
@@ -153,19 +155,34 @@ def _printed(
 
 
 def _hardest(
-    setup: Setup, stages: Stages, stream: Iterator[Fitted], specimen: bool
+    sides: Sequence[Stages], stream: Iterator[Fitted], specimen: bool
 ) -> list[Pick]:
-    hardest = Hardest(setup.layout)
-    for index, field in enumerate(setup.layout.fields):
-        if isinstance(field, TextField):
-            chain = text_chain(setup.layout, field)
-            hardest.lead(index, stages.book.chain(chain[:1])[0].index)
-    hardest.take(stream)
-    names = [stages.book.face(index).postscript_name for index in range(len(stages.book))]
-    picks = hardest.picks(names)
+    """The hardest records of each side, in printing order."""
+    hardest = [_hardest_of(side) for side in sides]
+    for record in stream:
+        for of_side in hardest:
+            of_side.take((record,))
+    known: dict[int, Pick] = {}
+    for side, of_side in zip(sides, hardest):
+        names = [side.book.face(index).postscript_name for index in range(len(side.book))]
+        for pick in of_side.picks(names):
+            before = known.get(pick.number)
+            reasons = (*before.reasons, *pick.reasons) if before else pick.reasons
+            known[pick.number] = pick._replace(reasons=reasons)
+    picks = [known[number] for number in sorted(known)]
     if specimen and picks:
         return [max(picks, key=lambda pick: (len(pick.reasons), -pick.number))]
     return picks
+
+
+def _hardest_of(side: Stages) -> Hardest:
+    layout = side.setup.layout
+    hardest = Hardest(layout, side.before)
+    for index, field in enumerate(layout.fields):
+        if isinstance(field, TextField):
+            chain = text_chain(layout, field)
+            hardest.lead(index, side.book.chain(chain[:1])[0].index)
+    return hardest
 
 
 def _of_order(order: str, stream: Iterator[Fitted], orders: dict[str, None]) -> Iterator[Pick]:
@@ -208,18 +225,26 @@ def _sheet(
 def _part(seen: _Seen, wanted: WantedProof, named: bool) -> Part:
     """The items of one product with their pictures; ``named`` where there are several."""
     layout = seen.setup.layout
-    items = [
-        Shown(of_order(pick)) if wanted.order is not None
-        else Shown(
-            (of_specimen if wanted.specimen else of_hardest)(layout, pick),
-            tuple(guides(layout, pick.record)),
-        )
-        for pick in seen.picks
-    ]  # fmt: skip
+    items = [_shown(side, pick, wanted) for pick in seen.picks for side in seen.sides]
     size = f"{layout.width:g} x {layout.height:g} mm"
     heading = f"{layout.name}, {size}" if named else ""
-    looks = _looks(seen.setup, seen.stages, [pick.record for pick in seen.picks])
+    looks = tuple(
+        _looks(side.setup, side, [side.own(pick.record) for pick in seen.picks])
+        for side in seen.sides
+    )
     return Part(heading, (layout.width, layout.height), tuple(items), looks, _ROOM)
+
+
+def _shown(side: Stages, pick: Pick, wanted: WantedProof) -> Shown:
+    """One side of an item; why it is shown is said of side A."""
+    layout, record = side.setup.layout, side.own(pick.record)
+    if side.setup.side:
+        record = record._replace(key=f"{record.key}, side {side.setup.side}")
+        pick = pick._replace(record=record, reasons=() if side.setup.side == "B" else pick.reasons)
+    if wanted.order is not None:
+        return Shown(of_order(pick))
+    told = (of_specimen if wanted.specimen else of_hardest)(layout, pick)
+    return Shown(told, tuple(guides(layout, record)))
 
 
 def _looks(setup: Setup, stages: Stages, records: Sequence[Fitted]) -> bytes:

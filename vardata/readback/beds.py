@@ -43,6 +43,7 @@ class Weak(NamedTuple):
 class FileDone(NamedTuple):
     lines: bytes
     slots: int
+    side: str  # A or B of two-sided pieces
     beds: int
     codes: int
     codes_good: int
@@ -61,19 +62,21 @@ class Reader:
         self._facts = facts
         self._everything = everything
         self._judges = {
-            name: (CodeJudge(one.layout, one.mode), TextJudge(one.layout))
-            for name in ("", *facts.products)
-            for one in (facts.of(name),)
+            kind: (CodeJudge(one.layout, one.mode), TextJudge(one.layout))
+            for kind in facts.kinds()
+            for one in (facts.of(*kind),)
         }
-        self._codes, self._texts = self._judges[""]
+        self._codes, self._texts = next(iter(self._judges.values()))
         self._encode = json.JSONEncoder(ensure_ascii=False, separators=(",", ":")).encode
 
     def __call__(self, task: FileTask) -> FileDone:
         tally = _Tally(f"beds/{task.file}")
         data, whole = self._bytes(tally.file)
-        product = str(task.slots[0]["product"])  # a file is of one product
-        facts = self._facts.of(product)
-        self._codes, self._texts = self._judges.get(product) or self._judges[""]
+        product = str(task.slots[0]["product"])  # a file is of one product, and of one side
+        side = str(task.slots[0].get("side", ""))
+        facts = self._facts.of(product, side)
+        kind = (product if product in self._facts.products else "", side)
+        self._codes, self._texts = self._judges.get(kind) or next(iter(self._judges.values()))
         mirror = mirror_width(facts.bed, facts.mode) if face_down(facts.layout) else None
         view = BedView(data, facts.bed, facts.layout, mirror) if data is not None else None
         lines: list[str] = []
@@ -90,7 +93,8 @@ class Reader:
             if view is not None:
                 view.close()
         tally.settle(whole, len(lines))
-        return tally.done("".join(line + "\n" for line in lines).encode(), len(lines), len(seen))
+        told = "".join(line + "\n" for line in lines).encode()
+        return tally.done(told, len(lines), len(seen), side)
 
     def _bytes(self, name: str) -> tuple[bytes | None, Problem | None]:
         """The file, and what is wrong with all of it."""
@@ -187,9 +191,9 @@ class _Tally:
                     Weak(score, unused, slot["bed"], slot["slot"], code.field, steps)
                 )
 
-    def done(self, lines: bytes, slots: int, beds: int) -> FileDone:
+    def done(self, lines: bytes, slots: int, beds: int, side: str) -> FileDone:
         return FileDone(
-            lines, slots, beds, self.codes, self.codes_good, self.texts, self.texts_good,
+            lines, slots, side, beds, self.codes, self.codes_good, self.texts, self.texts_good,
             self.degraded, self.failures, tuple(self.problems), weakest(self.weak),
         )
 
@@ -215,6 +219,7 @@ def _line(
     good = not stopped and not any(result.faults for result in _results(codes, texts))
     line: dict[str, object] = {
         "bed": slot["bed"],
+        **({"side": slot["side"]} if "side" in slot else {}),
         "slot": slot["slot"],
         "record": slot.get("record", ""),
         "file": slot["file"],

@@ -35,14 +35,26 @@ class RunFacts(NamedTuple):
     beds: int
     hashes: dict[str, str]
     products: dict[str, tuple[Layout, Bed, PrintMode]]  # of a mixed run, by name
+    behind: dict[str, Layout]  # layouts of side B, by product; by "" in a run of one product
     private: frozenset[str] = frozenset()  # fields whose values are personal
 
-    def of(self, product: str) -> RunFacts:
-        """The same as one product has it; as it is in a run of one product."""
-        if product not in self.products:
-            return self
-        layout, bed, mode = self.products[product]
-        return self._replace(layout=layout, bed=bed, mode=mode)
+    def of(self, product: str, side: str = "") -> RunFacts:
+        """The same as one product has it, or side B of it; as it is in a run of one product."""
+        known = product in self.products
+        found = self
+        if known:
+            layout, bed, mode = self.products[product]
+            found = self._replace(layout=layout, bed=bed, mode=mode)
+        behind = self.behind.get(product if known else "") if side == "B" else None
+        return found if behind is None else found._replace(layout=behind)
+
+    def kinds(self) -> tuple[tuple[str, str], ...]:
+        """Product and side of every layout of the run."""
+        products = tuple(self.products) or ("",)
+        return tuple(
+            (product, side) for product in products
+            for side in (("A", "B") if product in self.behind else ("",))
+        )  # fmt: skip
 
     def blank(self, key: str | None) -> Blank:
         """The blank of a slot by its key; the job's own where a line names none."""
@@ -111,6 +123,11 @@ def _facts(folder: Path, found: dict[str, Any]) -> RunFacts:
             for name, one in found.get("products", {}).items()
             for own in (Bed.model_validate(one["bed"]),)
         },
+        behind={
+            name: _layout(one["side_b"]["layout"])
+            for name, one in (found.get("products") or {"": found}).items()
+            if "side_b" in one
+        },
         private=frozenset(map(str, found.get("personal", {}).get("fields", ()))),
     )
 
@@ -165,7 +182,7 @@ def _slot(path: Path, at: int, line: bytes) -> Slot:
             and _is_box(slot["box_mm"]) and isinstance(slot["pages"], dict)
             and isinstance(slot["rotation_deg"], int | float)
             and isinstance(slot["bed"], int) and isinstance(slot["slot"], str)
-            and isinstance(slot["product"], str)
+            and isinstance(slot["product"], str) and slot.get("side", "") in ("", "A", "B")
             and all(_is_code(code) for code in codes)
             and all(isinstance(text["text"], str) and text["field"] for text in texts)
         )

@@ -8,6 +8,7 @@ changed. Beds are read in parallel, the results are in the order of the run.
 from __future__ import annotations
 
 import hashlib
+from collections import Counter
 from functools import partial
 from pathlib import Path
 
@@ -94,6 +95,7 @@ class _Sums:
         self._facts = facts
         self._problems: list[Problem] = []
         self._weak: list[Weak] = []
+        self._sides: Counter[str] = Counter()  # slots by side; of one-sided pieces by ""
         self.report = ReadbackReport(
             folder, facts.run_id, 0, 0, 0, 0, 0, 0, 0, 0, 0, (), ()
         )
@@ -102,20 +104,28 @@ class _Sums:
     def add(self, done: FileDone) -> None:
         at = self.report
         self.report = at._replace(
-            beds=at.beds + done.beds, files=at.files + 1, slots=at.slots + done.slots,
+            beds=at.beds + (0 if done.side == "B" else done.beds),
+            files=at.files + 1, slots=at.slots + done.slots,
             codes=at.codes + done.codes, codes_good=at.codes_good + done.codes_good,
             texts=at.texts + done.texts, texts_good=at.texts_good + done.texts_good,
             degraded=at.degraded + done.degraded, failures=at.failures + done.failures,
         )
+        self._sides[done.side] += done.slots
         self._problems += done.problems[: MOST_PROBLEMS - len(self._problems)]
         self._weak = list(weakest([*self._weak, *done.weakest]))
 
     def finished(self) -> ReadbackReport:
-        if self.report.slots != self._facts.records:
+        front, behind = self._sides["A"], self._sides["B"]
+        pieces = self._sides[""] + front  # a two-sided piece lies in two slots
+        if pieces != self._facts.records:
             self._fail(
                 "slots-missing", "slots.jsonl",
-                f"it lists {self.report.slots} slots, and the run printed {self._facts.records} "
-                "records",
+                f"it lists {pieces} slots, and the run printed {self._facts.records} records",
+            )
+        if front != behind:
+            self._fail(
+                "slots-missing", "slots.jsonl",
+                f"it lists {front} slots of side A, and {behind} of side B",
             )
         listed = [name for name in self._facts.hashes if name.startswith("beds/")]
         if len(listed) != self.report.files:

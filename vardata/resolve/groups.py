@@ -26,6 +26,14 @@ def first_field(product: int) -> int:
     return product * _FIELDS
 
 
+def counted_sides(part: Setup) -> Iterator[tuple[int, Setup]]:
+    """The sides of a product, each with the number of fields before its own."""
+    before = 0
+    for side in part.sides():
+        yield before, side
+        before += len(side.layout.fields)
+
+
 def grouped_fields(layout: Layout) -> Iterator[tuple[int, TextField, str]]:
     """Number, field and group of every field whose texts share one size."""
     for index, field in enumerate(layout.fields):

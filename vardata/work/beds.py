@@ -16,7 +16,7 @@ from vardata.output.naming import bed_file_name
 from vardata.output.pdf.bed import DocInfo, PageContent, write_bed_file
 from vardata.output.pdf.fonts import Glyphs, glyphs_of
 from vardata.output.picklist_pages import build_part
-from vardata.output.picklist_values import BedPaper
+from vardata.output.picklist_values import BedPaper, RunPaper
 from vardata.output.sheetxml import rows_xml
 from vardata.output.slotline import SlotLine
 from vardata.output.slots import SlotWriter, on_bed
@@ -43,6 +43,7 @@ class BedFile(NamedTuple):
     last: int
     size: int
     sha256: str
+    side: str = ""
 
 
 class BedsDone(NamedTuple):
@@ -53,7 +54,7 @@ class BedsDone(NamedTuple):
     paper: Path  # a part of the pick list
     blanks: tuple[tuple[int, tuple[str, ...]], ...]  # bed, the label of each piece's blank
     ticket: Path | None  # a part of the job tickets
-    contact: Path | None  # a part of the contact sheet
+    contact: tuple[Path, int] | None  # a part of the contact sheet, and how many beds it shows
     reduced: tuple[Reduced, ...]  # chokes that dress had to reduce on these beds
 
 
@@ -64,6 +65,33 @@ class _Bed(NamedTuple):
     records: tuple[Fitted, ...]
     items: tuple[Item, ...]
     content: PageContent
+
+
+class _Made(NamedTuple):
+    """One side of a chunk of beds."""
+
+    beds: list[_Bed]
+    files: list[BedFile]
+    lines: list[tuple[SlotLine, ...]]
+    slots: bytes
+
+
+def _in_bags(lines: tuple[SlotLine, ...], bags: tuple[str, ...]) -> tuple[SlotLine, ...]:
+    return tuple(line._replace(bag=bag) for line, bag in zip(lines, bags))
+
+
+def _whole(sides: list[_Made]) -> list[tuple[SlotLine, ...]]:
+    """A line a piece, with what both of its sides say."""
+    if len(sides) == 1:
+        return sides[0].lines
+    front, behind = sides
+    return [
+        tuple(
+            a._replace(texts=a.texts + b.texts, codes=a.codes + b.codes)
+            for a, b in zip(of_front, of_behind)
+        )
+        for of_front, of_behind in zip(front.lines, behind.lines)
+    ]
 
 
 def _bagged(lines: tuple[SlotLine, ...]) -> tuple[SlotLine, ...]:
@@ -80,7 +108,9 @@ def _bagged(lines: tuple[SlotLine, ...]) -> tuple[SlotLine, ...]:
 class BedWork:
     """Makes chunks of beds."""
 
-    def __init__(self, stages: Stages, scratch: Path) -> None:
+    def __init__(self, stages: Stages, scratch: Path, behind: BedWork | None = None) -> None:
+        """``behind`` makes side B of the same beds, where pieces have two sides."""
+        self._sides = (self,) if behind is None else (self, behind)
         self._stages = stages
         self._setup = stages.setup
         self._reader = FittedReader(scratch)
@@ -92,10 +122,15 @@ class BedWork:
         self._names = tuple(getattr(field, "name", "") for field in layout.fields)
         self._boxes = [on_bed(layout, at, whole) for at in stages.placements]
         self._slots = SlotWriter(
-            self._setup.layout, self._setup.mode, lambda n: stages.book.face(n).postscript_name
+            self._setup.layout, self._setup.mode, lambda n: stages.book.face(n).postscript_name,
+            self._setup.side,
         )
 
     def __call__(self, task: BedTask) -> BedsDone:
+        return self._papers(task, [work.made(task) for work in self._sides])
+
+    def made(self, task: BedTask) -> _Made:
+        """One side of the beds: its files, and what there is to say of each slot."""
         beds = [self._dress(number, places) for number, places in task.beds]
         files: list[BedFile] = []
         lines: list[tuple[SlotLine, ...]] = []
@@ -110,10 +145,10 @@ class BedWork:
                 made = [self._line(bed, index, file.name, pages) for index in range(len(bed.items))]
                 lines.append(tuple(line for line, _ in made))
                 slots += [blob for _, blob in made]
-        return self._papers(task, beds, files, lines, b"".join(slots))
+        return _Made(beds, files, lines, b"".join(slots))
 
     def _dress(self, number: int, places: tuple[Place, ...]) -> _Bed:
-        records = tuple(self._reader.get(*place) for place in places)
+        records = tuple(self._stages.own(self._reader.get(*place)) for place in places)
         content = self._stages.content(records, f"bed {number}")
         items = tuple(item for _, item in content.placements)
         return _Bed(number, records, items, content)
@@ -123,7 +158,9 @@ class BedWork:
     ) -> tuple[BedFile, list[dict[str, int]]]:
         setup, stages = self._setup, self._stages
         first, last = beds[0].number, beds[-1].number
-        name = bed_file_name(setup.job.name, plan.run_id, setup.jig.name, first, last, plan.beds)
+        name = bed_file_name(
+            setup.job.name, plan.run_id, setup.jig.name, first, last, plan.beds, setup.side
+        )
         path = plan.folder / "beds" / name
         facts = write_bed_file(
             path,
@@ -144,7 +181,7 @@ class BedWork:
                 beds=tuple(bed.number for bed in beds),
             ),
         )
-        return BedFile(name, first, last, facts.size, facts.sha256), list(facts.pages)
+        return BedFile(name, first, last, facts.size, facts.sha256, setup.side), list(facts.pages)
 
     def _line(
         self, bed: _Bed, index: int, file: str, pages: dict[str, int]
@@ -175,37 +212,47 @@ class BedWork:
                 codes.append((name, fit.text))
         return tuple(texts), tuple(codes)
 
-    def _papers(
-        self, task: BedTask, beds: list[_Bed], files: list[BedFile],
-        lines: list[tuple[SlotLine, ...]], slots: bytes,
-    ) -> BedsDone:
-        per_file = self._setup.job.output.beds_per_file
+    def _papers(self, task: BedTask, sides: list[_Made]) -> BedsDone:
+        front, lines = sides[0], _whole(sides)
         if task.bags:
-            lines = [
-                tuple(line._replace(bag=bag) for line, bag in zip(of_bed, bags))
-                for of_bed, bags in zip(lines, task.bags)
-            ]
+            lines = [_in_bags(of_bed, bags) for of_bed, bags in zip(lines, task.bags)]
         rows = pick_rows(
             [line for of_bed in lines for line in of_bed], task.plan.fields, task.plan.extras
         )
-        looks = self._stages.looks([(bed.records, bed.content) for bed in beds])
-        papers = [
-            BedPaper(bed.number, files[number // per_file].name, _bagged(of_bed), look)
-            for number, (bed, of_bed, look) in enumerate(zip(beds, lines, looks))
-        ]
-        paper = task.plan.scratch / f"paper-{beds[0].number:07d}.pdf"
-        paper.write_bytes(build_part(papers, run_paper(self._setup, task.plan)))
-        ticket, contact = self._tickets(task, papers), self._contact(task, papers)
+        shown = [work.bed_papers(task, made) for work, made in zip(self._sides, sides)]
+        papers = [paper for of_bed in zip(*shown) for paper in of_bed]
+        runs = [run_paper(work._setup, task.plan) for work in self._sides]
+        paper = task.plan.scratch / f"paper-{papers[0].bed:07d}.pdf"
+        paper.write_bytes(build_part(papers, *runs))
         blanks = tuple(
             (bed.number, tuple(line.blank_label for line in of_bed))
-            for bed, of_bed in zip(beds, lines)
+            for bed, of_bed in zip(front.beds, lines)
         )
         return BedsDone(
-            tuple(files), slots, csv_rows(rows), rows_xml(rows, task.first_row), paper, blanks,
-            ticket, contact, self._stages.dresser.take_reports(),
+            tuple(file for made in sides for file in made.files),
+            b"".join(made.slots for made in sides), csv_rows(rows),
+            rows_xml(rows, task.first_row), paper, blanks,
+            self._tickets(task, papers, runs), self._contact(task, papers, runs[0]),
+            tuple(note for work in self._sides for note in work._stages.dresser.take_reports()),
         )
 
-    def _tickets(self, task: BedTask, papers: list[BedPaper]) -> Path | None:
+    def bed_papers(self, task: BedTask, made: _Made) -> list[BedPaper]:
+        """One side of the beds, for papers."""
+        per_file, lines = self._setup.job.output.beds_per_file, made.lines
+        if task.bags:
+            lines = [_in_bags(of_bed, bags) for of_bed, bags in zip(lines, task.bags)]
+        looks = self._stages.looks([(bed.records, bed.content) for bed in made.beds])
+        return [
+            BedPaper(
+                bed.number, made.files[number // per_file].name, _bagged(of_bed), look,
+                self._setup.side,
+            )
+            for number, (bed, of_bed, look) in enumerate(zip(made.beds, lines, looks))
+        ]
+
+    def _tickets(
+        self, task: BedTask, papers: list[BedPaper], runs: list[RunPaper]
+    ) -> Path | None:
         """Job tickets of these beds, if the job wants them."""
         if not self._setup.job.output.tickets:
             return None
@@ -213,16 +260,18 @@ class BedWork:
         from vardata.work.tickets import job_ticket
 
         path = task.plan.scratch / f"ticket-{papers[0].bed:07d}.pdf"
-        run = run_paper(self._setup, task.plan)
-        path.write_bytes(build_tickets(papers, run, job_ticket(self._setup)))
+        tickets = [job_ticket(work._setup) for work in self._sides]
+        path.write_bytes(build_tickets(papers, runs, tickets))
         return path
 
-    def _contact(self, task: BedTask, papers: list[BedPaper]) -> Path | None:
+    def _contact(
+        self, task: BedTask, papers: list[BedPaper], run: RunPaper
+    ) -> tuple[Path, int] | None:
         """The contact sheet of these beds, if the job wants one."""
         if not self._setup.job.output.contact_sheet:
             return None
         from vardata.output.contact import build_contact
 
         path = task.plan.scratch / f"contact-{papers[0].bed:07d}.pdf"
-        path.write_bytes(build_contact(papers, run_paper(self._setup, task.plan)))
-        return path
+        path.write_bytes(build_contact(papers, run))
+        return path, len(papers)

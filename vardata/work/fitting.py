@@ -17,6 +17,7 @@ from vardata.intake.record import Record
 from vardata.runid import sha256_of
 from vardata.spool import SpoolReader, SpoolWriter
 from vardata.work.pictures import CoarsePicture
+from vardata.work.sides import BothSides
 from vardata.work.stages import Fitted, HeldRecord, Stages
 
 
@@ -47,7 +48,7 @@ def _plain(fitted: Fitted) -> tuple[object, ...]:
 class FitWork:
     """Fits chunks of records and spools them."""
 
-    def __init__(self, stages: Sequence[Stages], folder: Path, worker: int) -> None:
+    def __init__(self, stages: Sequence[Stages | BothSides], folder: Path, worker: int) -> None:
         self._stages = stages
         self._worker = worker
         self._writer = SpoolWriter(spool_path(folder, worker), plain=True)

@@ -17,6 +17,7 @@ from vardata.fit.result import TextFit
 from vardata.intake.record import Record
 from vardata.resolve.groups import first_field
 from vardata.spool import SpoolReader, SpoolWriter
+from vardata.work.sides import BothSides
 from vardata.work.stages import HeldRecord, Stages
 
 
@@ -51,7 +52,7 @@ def _spool(folder: Path, worker: int) -> Path:
 class MeasureWork:
     """Measures chunks of records and spools them."""
 
-    def __init__(self, stages: Sequence[Stages], folder: Path, worker: int) -> None:
+    def __init__(self, stages: Sequence[Stages | BothSides], folder: Path, worker: int) -> None:
         self._stages = stages
         self._worker = worker
         self._writer = SpoolWriter(_spool(folder, worker))

@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import NamedTuple
 
 from vardata.impose.bags import Bag, bags_of
-from vardata.job.model import CodeField, Layout, TextField
+from vardata.job.model import AnyField, CodeField, TextField
 from vardata.output.picklist_orders import build_orders
 from vardata.output.picklist_values import Piece
 from vardata.output.slotline import telling
@@ -15,6 +15,7 @@ from vardata.output.tables import csv_rows
 from vardata.work.fitting import FittedReader
 from vardata.work.papers import paper_fonts, run_paper
 from vardata.work.plan import Place, RunPlan
+from vardata.work.sides import BothSides
 from vardata.work.stages import Stages
 
 
@@ -57,11 +58,11 @@ def _bag_row(order: str, bag: Bag, pieces: Sequence[Piece]) -> list[str]:
     return [order, *map(str, numbers), *ends[0], *ends[1]]
 
 
-def telling_fields(layout: Layout) -> tuple[int, ...]:
+def telling_fields(fields: Sequence[AnyField]) -> tuple[int, ...]:
     """Fields that a packer can match a piece by, best first: texts that differ from record to
     record, then codes, then any text."""
     ranks = []
-    for index, field in enumerate(layout.fields):
+    for index, field in enumerate(fields):
         if isinstance(field, TextField):
             ranks.append((0 if "{" in field.text else 2, index))
         elif isinstance(field, CodeField):
@@ -72,11 +73,15 @@ def telling_fields(layout: Layout) -> tuple[int, ...]:
 class OrderWork:
     """Makes parts of the pick list's second half."""
 
-    def __init__(self, stages: Sequence[Stages], scratch: Path) -> None:
+    def __init__(self, stages: Sequence[Stages | BothSides], scratch: Path) -> None:
         self._stages = stages
         self._reader = FittedReader(scratch)
-        self._fonts = paper_fonts(part.setup for part in stages)  # an order has them all
-        self._telling = [telling_fields(part.setup.layout) for part in stages]
+        sides = (side for part in stages for side in part.setup.sides())
+        self._fonts = paper_fonts(sides)  # an order has them all
+        self._telling = [
+            telling_fields([field for side in part.setup.sides() for field in side.layout.fields])
+            for part in stages
+        ]
 
     def __call__(self, task: OrderTask) -> OrdersDone:
         chunk: list[tuple[str, list[Piece]]] = []
@@ -100,6 +105,8 @@ class OrderWork:
                 rows.append(_bag_row(order, bag, inside))
         paper = task.plan.scratch / f"orders-{task.part:07d}.pdf"
         run = run_paper(self._stages[0].setup, task.plan)._replace(fonts=self._fonts)
+        if any(part.setup.side for part in self._stages):
+            run = run._replace(side="A")
         paper.write_bytes(build_orders(chunk, run, task.part, held))
         return OrdersDone(paper, csv_rows(rows) if rows else b"")
 

@@ -10,6 +10,7 @@ from vardata.impose.slots import all_slots
 from vardata.job.model import CodeField, Setup, TextField
 from vardata.job.shipped import fonts_dir
 from vardata.job.surfaces import face_down
+from vardata.job.turning import axis_line
 from vardata.output.picklist_values import (
     BedFile,
     FrontPaper,
@@ -18,6 +19,7 @@ from vardata.output.picklist_values import (
     Pocket,
     ProductUse,
     RunPaper,
+    Turn,
 )
 from vardata.work.plan import RunPlan
 
@@ -29,7 +31,7 @@ if TYPE_CHECKING:
 
 def table_fields(setup: Setup) -> tuple[str, ...]:
     """The fields that have a column in the pick list's tables: texts, then codes."""
-    fields = [field for part in setup.parts() for field in part.layout.fields]
+    fields = [field for part in setup.all_sides() for field in part.layout.fields]
     texts = [field.name for field in fields if isinstance(field, TextField)]
     codes = [field.name for field in fields if isinstance(field, CodeField)]
     return tuple(dict.fromkeys((*texts, *codes)))
@@ -64,9 +66,20 @@ def run_paper(setup: Setup, plan: RunPlan) -> RunPaper:
         job=setup.job.name, run=plan.run_id, beds=plan.beds, jig=setup.jig.name,
         layout=setup.layout.name, at=plan.at, bed_mm=(setup.bed.width, setup.bed.height),
         item_mm=(setup.layout.width, setup.layout.height), outline=item_outline(setup.layout),
-        pockets=pockets, fonts=paper_fonts(setup.parts()), face_down=face_down(setup.layout),
-        remake_of=plan.remake_of,
+        pockets=pockets, fonts=paper_fonts(setup.all_sides()), face_down=face_down(setup.layout),
+        remake_of=plan.remake_of, side=setup.side, turn=turn_of(setup),
     )
+
+
+def turn_of(setup: Setup) -> Turn | None:
+    """How pieces are turned for side B, if they have one."""
+    side = setup.job.side_b
+    if not setup.side or side is None:
+        return None
+    other = setup if setup.side_b is None else setup.side_b
+    jig = other.jig.name if side.jig is not None else ""
+    line = axis_line(side, setup.bed)
+    return Turn(side.turn == "jig", side.axis, line, side.reads == "book", jig)
 
 
 def front_paper(

@@ -62,8 +62,12 @@ class HeldRecord(NamedTuple):
 class Stages:
     """The stages of one job, ready to work on records; built once a process."""
 
-    def __init__(self, setup: Setup, names: tuple[str, ...], product: int = 0) -> None:
-        self.product = product
+    def __init__(
+        self, setup: Setup, names: tuple[str, ...], product: int = 0, before: int = 0
+    ) -> None:
+        """``before``: how many fields of the product's side A come before its own."""
+        self.before = before
+        self._first = first_field(product) + before
         self.setup = setup
         self.slots = usable_slots(setup.jig)
         self.placements = tuple(placement(slot) for slot in self.slots)
@@ -159,6 +163,13 @@ class Stages:
         """The colour of a blank, for pictures."""
         return self._substrates[blank]
 
+    def own(self, fitted: Fitted) -> Fitted:
+        """A record as this side has it: without the fits of the other, if pieces have two."""
+        if not self.setup.side:
+            return fitted
+        end = self.before + len(self.setup.layout.fields)
+        return fitted._replace(fits=fitted.fits[self.before : end])
+
     def groups(self, record: Record) -> dict[int, str]:
         """The groups that the record's texts share a size with; none if they cannot be told."""
         found = self._grouper.groups(record) if self._grouper else {}
@@ -182,7 +193,7 @@ class Stages:
                 at = where._replace(field=groups.where.field)
                 return self._held(record, (groups._replace(where=at),))
             known = sizes or {}
-            first = first_field(self.product)
+            first = self._first
             given = {
                 n: known[first + n, name]
                 for n, name in groups.items()

@@ -9,8 +9,9 @@ from vardata.job.model import Blank, Card, Setup
 from vardata.job.platerules import CUT
 from vardata.job.surfaces import face_down, laid_order, mirrored_plates
 from vardata.output.pdf.plates import machine_name, page_plates
+from vardata.output.picklist_turn import turn_words
 from vardata.output.ticket import Ticket
-from vardata.work.papers import blank_labels
+from vardata.work.papers import blank_labels, turn_of
 
 
 def job_ticket(setup: Setup) -> Ticket:
@@ -20,6 +21,7 @@ def job_ticket(setup: Setup) -> Ticket:
     cards = {labels[key]: _card(blank.card) for key, blank in blanks.items() if key in labels}
     across, upwards = setup.mode.dpi
     settings = [
+        *_side(setup),
         ("machine", f"{setup.bed.name}, bed of {setup.bed.width:g} x {setup.bed.height:g} mm"),
         ("print mode", f"{setup.job.print_mode}, {across:g} x {upwards:g} dpi"),
         ("jig", setup.jig.name + (", items on their face" if face_down(setup.layout) else "")),
@@ -31,6 +33,18 @@ def job_ticket(setup: Setup) -> Ticket:
         *_cut(setup),
     ]
     return Ticket(tuple(settings), cards)
+
+
+def _side(setup: Setup) -> tuple[tuple[str, str], ...]:
+    """Which side of two-sided pieces this is, and what is done between the two."""
+    turn = turn_of(setup)
+    if turn is None:
+        return ()
+    if setup.side == "A":
+        then = f"A, printed first; when it is cured, {turn_words(turn)}, and print side B"
+        return (("side", then),)
+    words = f"B; side A has to be printed and cured before; then {turn_words(turn)}"
+    return (("side", words),)
 
 
 def _mirror(setup: Setup) -> str:

@@ -17,9 +17,9 @@ def make_worker(
     ``scratch`` is shared by all workers of the run; ``number`` tells them apart.
     """
     from vardata.work.fitting import FitWork
-    from vardata.work.stages import Stages
+    from vardata.work.sides import BothSides, stages_of
 
-    stages = tuple(Stages(part, names, at) for at, part in enumerate(setup.parts()))
+    stages = tuple(stages_of(part, names, at) for at, part in enumerate(setup.parts()))
     fit = FitWork(stages, scratch, number)
     made: dict[str | int, Any] = {}
 
@@ -27,7 +27,11 @@ def make_worker(
         if product not in made:
             from vardata.work.beds import BedWork
 
-            made[product] = BedWork(stages[product], scratch)
+            both = stages[product]
+            if isinstance(both, BothSides):
+                made[product] = BedWork(both.a, scratch, BedWork(both.b, scratch))
+            else:
+                made[product] = BedWork(both, scratch)
         return made[product]
 
     def orders() -> Any:

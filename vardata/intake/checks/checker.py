@@ -45,7 +45,7 @@ class Checker:
         checks = setup.job.checks
         self.plan, self.levels = plan, levels
         self._texts = TextChecks(
-            Pictographs(path for part in setup.parts() for path in part.fonts.values()),
+            Pictographs(path for part in setup.all_sides() for path in part.fonts.values()),
             checks.placeholder_words,
             checks.instruction_words,
             locales.find(setup.job.locale) if "locale" in setup.job.model_fields_set else None,

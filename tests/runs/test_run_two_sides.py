@@ -1,0 +1,210 @@
+"""Two-sided pieces from the command line: what is printed on side B lies on the right piece.
+
+The beds are rendered by Ghostscript; side A is turned over on the picture, and the code of
+side B is read where the turned piece lies.
+"""
+
+from __future__ import annotations
+
+import csv
+import json
+import re
+from pathlib import Path
+
+import pytest
+from run_keys import apart, black_and_cut, code_in, keys, turned_over, turned_pieces
+from run_kit import AT, DONE, Run, Shared, build, call, copied, digests, judge, read_toml
+
+TURNS = {
+    "jig-vertical": {"turn": "jig", "axis": "vertical"},
+    "jig-horizontal": {"turn": "jig", "axis": "horizontal"},
+    "jig-vertical-calendar": {"turn": "jig", "axis": "vertical", "reads": "calendar"},
+    "pieces-horizontal": {"turn": "pieces", "axis": "horizontal"},
+    "pieces-horizontal-calendar": {"turn": "pieces", "axis": "horizontal", "reads": "calendar"},
+    "pieces-vertical-even": {"turn": "pieces", "axis": "vertical", "even": True},
+}
+
+
+@pytest.fixture(params=TURNS)
+def turned(request: pytest.FixtureRequest, shared: Shared) -> tuple[Run, dict[str, str]]:
+    keywords = TURNS[request.param]
+
+    def make(place: Path) -> Run:
+        home = keys(place / "job", **keywords)  # type: ignore[arg-type]
+        return build(home, place / "run", "--at", AT, "--readback")
+
+    run = shared.run(f"keys-{request.param}", make)
+    assert run.code == DONE, run.stderr
+    return run, {"turn": str(keywords["turn"]), "axis": str(keywords["axis"])}
+
+
+@pytest.fixture
+def shipped(shared: Shared) -> Run:
+    """The example as it is."""
+    return shared.run(
+        "keys", lambda place: build(copied("keys", place / "job"), place / "run", "--at", AT)
+    )
+
+
+def sides(run: Run, bed: int) -> tuple[list[dict], list[dict]]:
+    of_bed = run.on_bed(bed)
+    return tuple([s for s in of_bed if s["side"] == side] for side in "AB")  # type: ignore
+
+
+def test_both_codes_of_a_piece_tell_one_key(turned: tuple[Run, dict[str, str]]) -> None:
+    run, how = turned
+    keys_of = {row: line["Key"] for row, line in enumerate(_sheet(run), 2)}
+    seen = 0
+    for bed in run.beds:
+        front, behind = sides(run, bed)
+        a, cut_a = black_and_cut(run.out / "beds" / front[0]["file"])
+        b, cut_b = black_and_cut(run.out / "beds" / behind[0]["file"])
+        if how["turn"] == "jig":
+            through, cut = (turned_over(ink, how["axis"]) for ink in (a, cut_a))
+        else:
+            through, cut = (turned_pieces(ink, front, how["axis"]) for ink in (a, cut_a))
+        # The outline that was cut about side A is that of side B: within 2 pixels, 0.18 mm.
+        assert apart(cut, cut_b, 2) == 0
+        for slot in behind:
+            key = keys_of[int(slot["record"].partition("!")[2].partition("#")[0])]
+            assert code_in(through, slot["box_mm"]) == f"SIDE-A/{key}"
+            assert code_in(b, slot["box_mm"]) == f"KEY/{key}"
+            seen += 1
+    assert seen == 12
+
+
+def test_slots_correspond_one_to_one(turned: tuple[Run, dict[str, str]]) -> None:
+    run, _ = turned
+    files = [s["file"] for s in run.slots]
+    for bed in run.beds:
+        front, behind = sides(run, bed)
+        assert [(s["slot"], s["record"]) for s in front] == [
+            (s["slot"], s["record"]) for s in behind
+        ]
+        assert {s["file"] for s in behind} == {
+            s["file"].replace(f"bed-{bed:04d}-A-of", f"bed-{bed:04d}-B-of") for s in front
+        }
+    assert list(dict.fromkeys(files)) == sorted(set(files), key=files.index)
+    assert len(set(files)) == 2 * len(run.beds)
+
+
+def test_a_piece_counts_once_and_both_sides_are_read_back(
+    turned: tuple[Run, dict[str, str]],
+) -> None:
+    run, _ = turned
+    facts = json.loads((run.out / "run.json").read_text("utf-8"))
+    assert facts["counts"]["records"] == 12
+    assert facts["counts"]["beds"] == len(run.beds) == 3
+    assert len(run.slots) == 24
+    lines = (run.out / "readback.jsonl").read_text("utf-8").splitlines()
+    read = [json.loads(line) for line in lines]
+    assert [(r["bed"], r["side"], r["slot"]) for r in read] == [
+        (s["bed"], s["side"], s["slot"]) for s in run.slots
+    ]
+    assert all(r["good"] for r in read)
+    assert sum(code["read"] is not None for r in read for code in r["codes"]) == 24
+    assert "(3 beds, 24 codes, " in run.stdout
+
+
+def test_the_table_has_a_row_a_piece_with_the_texts_of_both_sides(shipped: Run) -> None:
+    with (shipped.out / "picklist.csv").open(encoding="utf-8-sig", newline="") as file:
+        rows = list(csv.DictReader(file))
+    assert len(rows) == 12
+    sheet = _sheet(shipped)
+    for row in rows:
+        line = sheet[int(row["record"].partition("!")[2].partition("#")[0]) - 2]
+        assert row["key"] == f"Key {line['Key']}"
+        assert row["code (side B)"] == f"KEY/{line['Key']}"
+        assert row["keeper (side B)"] == line["Keeper"]
+
+
+def test_the_pick_list_has_a_sheet_for_each_side_and_says_how_to_turn(shipped: Run) -> None:
+    text = judge("pdftotext", "-layout", shipped.out / "picklist.pdf", "-")
+    pages = text.split("\f")[:-1]
+    heads = [re.search(r"Bed \d+ [AB] of \d+", " ".join(page.split())) for page in pages[1:5]]
+    assert [head and head[0] for head in heads] == [
+        "Bed 1 A of 2", "Bed 1 B of 2", "Bed 2 A of 2", "Bed 2 B of 2",
+    ]  # fmt: skip
+    assert "side A comes first, side B when it is cured" in pages[1]
+    flat = " ".join(pages[2].split())
+    assert (
+        "when side A is cured, turn each piece of bed 1 A about its own horizontal axis, so that "
+        "its top and bottom change places, and put it back into its own slot" in flat
+    )
+    assert "PACK A TWO-SIDED PIECE WHEN SIDES A AND B ARE BOTH PRINTED" in pages[-1]
+
+
+def test_tickets_say_the_side_the_axis_and_that_side_a_is_cured_first(shipped: Run) -> None:
+    text = judge("pdftotext", "-layout", shipped.out / "tickets.pdf", "-")
+    pages = [" ".join(page.split()) for page in text.split("\f")[:-1]]
+    assert [f"Bed {n} {s}" in page for page, (n, s) in zip(pages, ("1A", "1B", "2A", "2B"))] == [
+        True
+    ] * 4
+    turn = (
+        "turn each piece about its own horizontal axis, so that its top and bottom change places, "
+        "and put it back into its own slot"
+    )
+    assert f"A, printed first; when it is cured, {turn}, and print side B" in pages[0]
+    assert f"B; side A has to be printed and cured before; then {turn}" in pages[1]
+
+
+def test_a_jig_that_is_turned_is_told_with_its_axis(tmp_path: Path) -> None:
+    home = keys(tmp_path / "job", turn="jig", axis="vertical", more="axis_at = 95\n")
+    run = build(home, tmp_path / "run", "--at", AT)
+    assert run.code == DONE, run.stderr
+    text = judge("pdftotext", "-layout", run.out / "tickets.pdf", "-")
+    assert (
+        "turn the whole jig over with its pieces, about an axis from front to back, 95 mm from "
+        "the left of the bed: left and right change places" in " ".join(text.split())
+    )
+    place = {(s["side"], s["slot"]): s["box_mm"] for s in run.on_bed(1)}
+    # Slot p, its centre at 40, lies at 2 * 95 - 40 = 150.
+    assert place["A", "p"] == [10.0, 26.0, 60.0, 28.0]
+    assert place["B", "p"] == [120.0, 26.0, 60.0, 28.0]
+
+
+def test_the_number_of_workers_changes_no_byte(tmp_path: Path) -> None:
+    home = copied("keys", tmp_path / "job")
+    one, three = (
+        build(home, tmp_path / f"run-{n}", "--at", AT, "--workers", str(n)) for n in (1, 3)
+    )
+    assert one.code == three.code == DONE
+    assert digests(one.out) == digests(three.out)
+
+
+def test_a_record_is_held_if_either_side_cannot_be_printed(tmp_path: Path) -> None:
+    home = copied("keys", tmp_path / "job")
+    path = home / "keys.csv"
+    text = path.read_text("utf-8")
+    text = text.replace("Archive and map store", "Archive and " + "very " * 30 + "large store")
+    text = text.replace("Tamsin Okoro", "Tamsin \U0001f98a")
+    path.write_text(text, encoding="utf-8")
+    run = build(home, tmp_path / "run", "--at", AT)
+    assert run.code == 3
+    assert {s["record"] for s in run.slots}.isdisjoint({"keys!4#1", "keys!10#1"})
+    assert len(run.slots) == 2 * 10
+    with (run.out / "held.csv").open(encoding="utf-8-sig", newline="") as file:
+        held = list(csv.DictReader(file))
+    assert [row["Key"] for row in held] == ["0043", "0212"]
+    assert "keeper (side B)" in " ".join(held[1].values())
+
+
+def test_a_spoiled_side_means_a_new_blank_and_both_sides(tmp_path: Path) -> None:
+    home = copied("keys", tmp_path / "job")
+    assert build(home, tmp_path / "run", "--at", AT).code == DONE
+    code, out, err = call(
+        "remake", home / "job.toml", tmp_path / "run", "--slot", "1/B2", "--out",
+        tmp_path / "again", "--at", AT,
+    )  # fmt: skip
+    assert code == DONE, err
+    again = Run(home, tmp_path / "again", code, out, err)
+    assert [(s["side"], s["record"]) for s in again.slots] == [
+        ("A", "keys!4#1"), ("B", "keys!4#1"),
+    ]  # fmt: skip
+    assert len(list((again.out / "beds").iterdir())) == 2
+
+
+def _sheet(run: Run) -> list[dict[str, str]]:
+    path = run.home / read_toml(run.home / "job.toml")["sheet"]["file"]
+    with path.open(encoding="utf-8", newline="") as file:
+        return list(csv.DictReader(file))

@@ -1,0 +1,65 @@
+"""Both sides of a product, fitted as one: a record is printed on both, or held.
+
+In: records. Out: fitted records whose fits are those of side A, then those of side B; what is
+wrong with either side holds the record, and all of it is told.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from vardata.fit.groupsize import GroupSizes
+from vardata.intake.record import Record
+from vardata.job.model import Setup
+from vardata.work.pictures import CoarsePicture
+from vardata.work.stages import Fitted, HeldRecord, Stages
+
+
+class BothSides:
+    """The stages of a two-sided product."""
+
+    def __init__(self, a: Stages, b: Stages) -> None:
+        self.a, self.b = a, b
+        self.setup, self.slots = a.setup, a.slots
+
+    def of(self, side: str) -> Stages:
+        """The stages of side A or B."""
+        return self.b if side == "B" else self.a
+
+    def foresee(self, records: Sequence[Record]) -> None:
+        """As ``Stages.foresee``, for both."""
+        self.a.foresee(records)
+        self.b.foresee(records)
+
+    def recased(self, fitted: Fitted) -> list[str]:
+        """As ``Stages.recased``, for both."""
+        return self.a.recased(self.a.own(fitted)) + self.b.recased(self.b.own(fitted))
+
+    def take_coarse(self) -> tuple[CoarsePicture, ...]:
+        """As ``Stages.take_coarse``, for both."""
+        return self.a.take_coarse() + self.b.take_coarse()
+
+    def prepare(self, record: Record, sizes: GroupSizes | None = None) -> Fitted | HeldRecord:
+        """As ``Stages.prepare``, for both."""
+        one, other = self.a.prepare(record, sizes), self.b.prepare(record, sizes)
+        if isinstance(one, HeldRecord):
+            also = other.problems if isinstance(other, HeldRecord) else ()
+            return one._replace(problems=one.problems + also)
+        if isinstance(other, HeldRecord):
+            return other
+        return one._replace(fits=one.fits + other.fits)
+
+    def groups(self, record: Record) -> dict[int, str]:
+        """As ``Stages.groups``; fields of side B are counted after those of side A."""
+        behind = self.b.groups(record).items()
+        return self.a.groups(record) | {self.b.before + n: name for n, name in behind}
+
+
+def stages_of(setup: Setup, names: tuple[str, ...], product: int = 0) -> Stages | BothSides:
+    """The stages of one product."""
+    if setup.side_b is None:
+        return Stages(setup, names, product)
+    before = len(setup.layout.fields)
+    return BothSides(
+        Stages(setup, names, product), Stages(setup.side_b, names, product, before)
+    )
