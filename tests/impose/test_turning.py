@@ -10,7 +10,7 @@ import math
 
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from shapely import Point, affinity
 
@@ -76,6 +76,7 @@ def on_bed(points: np.ndarray, slot: Slot) -> np.ndarray:
     return np.array(out)
 
 
+@settings(deadline=None, suppress_health_check=[HealthCheck.too_slow])  # of busy machines
 @given(
     x=st.floats(-50, 250), y=st.floats(-50, 250), rotation=st.floats(-360, 360),
     turn=st.sampled_from(("pieces", "jig")), axis=st.sampled_from(("vertical", "horizontal")),
