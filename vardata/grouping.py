@@ -11,7 +11,7 @@ import hashlib
 import json
 import pickle
 from array import array
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator
 from pathlib import Path
 from typing import TYPE_CHECKING, NamedTuple
 
@@ -43,8 +43,7 @@ def grouping_of(setup: Setup, ledger_file: Path, wanted: Sizes = PRESENT) -> Gro
     if not any(any(grouped_fields(part.layout)) for part in setup.all_sides()):
         return None
     stored = [] if wanted.new else stored_sizes(ledger_file, setup.job.name, wanted.of_run)
-    sizes = {(one.field, one.name): GroupSize(*one[2:]) for one in stored}
-    return Grouping(setup, sizes, of_old=wanted.of_run is not None)
+    return Grouping(setup, stored, of_old=wanted.of_run is not None)
 
 
 def _called(setup: Setup, part: Setup, field: str) -> str:
@@ -52,27 +51,33 @@ def _called(setup: Setup, part: Setup, field: str) -> str:
     return f"{part.layout.name}: {field}" if setup.products else field
 
 
+def _as_printed(one: StoredSize, tracking: float) -> GroupSize:
+    """A stored size; ``tracking`` is the field's own, which older ledgers do not tell."""
+    given = tracking if one.tracking is None else one.tracking
+    return GroupSize(one.size_pt, one.squeeze, one.lines, given)
+
+
 class Grouping:
     """The groups of one run. ``sizes`` are known when the first pass is done."""
 
     def __init__(
-        self, setup: Setup, stored: Mapping[tuple[str, str], GroupSize], of_old: bool = False
+        self, setup: Setup, stored: Iterable[StoredSize], of_old: bool = False
     ) -> None:
-        """``stored`` sizes are known by the names of field and group; ``of_old``: they are those of
-        an old run, which others may have followed."""
+        """``of_old``: the stored sizes are those of an old run, which others may have followed."""
         self._of_old = of_old
         self._job = setup.job.name
-        self._fields = {
-            first_field(at) + before + index: _called(setup, side, field.name)
-            for at, part in enumerate(setup.parts())
-            for before, side in counted_sides(part)
-            for index, field, _ in grouped_fields(side.layout)
-        }
-        numbers = {name: index for index, name in self._fields.items()}
+        self._fields: dict[int, str] = {}
+        known: dict[str, tuple[int, float]] = {}  # number and tracking by name
+        for at, part in enumerate(setup.parts()):
+            for before, side in counted_sides(part):
+                for index, field, _ in grouped_fields(side.layout):
+                    number = first_field(at) + before + index
+                    self._fields[number] = called = _called(setup, side, field.name)
+                    known[called] = number, field.tracking
         self._stored = {
-            (numbers[field], name): size
-            for (field, name), size in stored.items()
-            if field in numbers
+            (known[one.field][0], one.name): _as_printed(one, known[one.field][1])
+            for one in stored
+            if one.field in known
         }
         self.sizes: GroupSizes = {}
 

@@ -142,9 +142,6 @@ CASES = [
      'write it in item mm, y up, such as "M 5 10 C 20 20 40 20 55 10"'),
     ("lines = 2", 'arc = { radius = 8 }\nalong = "M 4 4 L 20 4"',
      "tag.toml:37, fields[0].along, field 'owner': there is an arc too; keep one of them"),
-    ("lines = 2", 'lines = 2\nfit = ["tracking"]\none_size = "batch"',
-     "tag.toml:37, fields[0].fit[0], field 'owner': texts that share one size cannot differ in "
-     "tracking; take this step away, or one_size"),
     ("lines = 2", 'lines = 2\nfit = ["tracking"]\ntracking = -30',
      "tag.toml:37, fields[0].fit[0], field 'owner': tightest, -20, is no closer than tracking, "
      "-30; make it smaller"),

@@ -6,6 +6,7 @@ In: one resolved string a field. Out: one ``FieldFit`` a field, or all the probl
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
+from typing import TYPE_CHECKING
 
 from vardata.fit.fonts import Face, FontBook
 from vardata.fit.groupsize import GroupSize
@@ -14,6 +15,10 @@ from vardata.fit.result import CodeFit, FieldFit, PictureFit, TextFit
 from vardata.job.fonts import font_chain, text_chain
 from vardata.job.model import CodeField, PictureField, Setup, TextField
 from vardata.problems import Problem, Severity, Where
+
+if TYPE_CHECKING:
+    from vardata.fit.columns import ColumnFitter
+    from vardata.fit.oncurve import CurveFitter
 
 Fitted = TextFit | CodeFit | PictureFit | Problem | None
 FitOne = Callable[[str], Fitted]
@@ -73,6 +78,9 @@ class Fitter:
     def _in_group(self, index: int, text: str, size: GroupSize) -> Fitted:
         from vardata.fit.text import fit_in_group
 
+        fit_one = self._fitters[index]
+        if isinstance(fit_one, _SetFitter):
+            return fit_one.as_group(text, size)
         field = self._layout.fields[index]
         assert isinstance(field, TextField)
         chain = self._book.sized_chain(
@@ -93,8 +101,8 @@ def _empty(optional: bool, word: str) -> Problem | None:
 
 
 def _text_fitter(field: TextField, chain: tuple[Face, ...]) -> FitOne:
-    if field.arc is not None or field.along:
-        return _curve_fitter(field, chain)
+    if field.arc is not None or field.along or field.direction == "down":
+        return _SetFitter(field, chain)
 
     from vardata.fit.text import fit_text
 
@@ -104,21 +112,33 @@ def _text_fitter(field: TextField, chain: tuple[Face, ...]) -> FitOne:
     return fit
 
 
-def _curve_fitter(field: TextField, chain: tuple[Face, ...]) -> FitOne:
-    from vardata.fit.oncurve import CurveFitter
-    from vardata.fit.text import led
+class _SetFitter:
+    """Fits one text field that is set on a line that bends, or in columns."""
 
-    fitters: dict[tuple[Face, ...], CurveFitter] = {}
+    def __init__(self, field: TextField, chain: tuple[Face, ...]) -> None:
+        self._field, self._chain = field, chain
+        self._fitters: dict[tuple[Face, ...], CurveFitter | ColumnFitter] = {}
 
-    def fit(text: str) -> Fitted:
+    def __call__(self, text: str) -> Fitted:
         if not text:
-            return _empty(field.optional, "text")
-        faces = led(chain, text)
-        if faces not in fitters:
-            fitters[faces] = CurveFitter(field, faces)
-        return fitters[faces].fit(text)
+            return _empty(self._field.optional, "text")
+        return self._fitter(text).fit(text)
 
-    return fit
+    def as_group(self, text: str, size: GroupSize) -> Fitted:
+        return self._fitter(text).fit_as(text, size)
+
+    def _fitter(self, text: str) -> CurveFitter | ColumnFitter:
+        """That with the font in front that can set the whole text."""
+        from vardata.fit.columns import ColumnFitter
+        from vardata.fit.oncurve import CurveFitter
+        from vardata.fit.text import led
+
+        faces = led(self._chain, text)
+        found = self._fitters.get(faces)
+        if found is None:
+            kind = ColumnFitter if self._field.direction == "down" else CurveFitter
+            found = self._fitters[faces] = kind(self._field, faces)
+        return found
 
 
 def _code_fitter(

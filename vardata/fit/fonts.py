@@ -18,6 +18,7 @@ from typing import Any, NamedTuple
 from vardata.fit.beside import LETTERS, USUAL, SizedBy, units_beside
 from vardata.fit.colourglyphs import coloured_glyphs
 from vardata.fit.fontcollection import taken_out
+from vardata.fit.fontfeatures import feature_tags
 from vardata.fit.glyphletters import letters_of, rank
 from vardata.fit.outlines import Bounds, CommandPen, bounds
 from vardata.job.fontaxes import Axes, instanced
@@ -142,6 +143,16 @@ class Face:
         if "COLR" not in self.font.face.table_tags:
             return frozenset()
         return frozenset(map(self._tables.getGlyphID, coloured_glyphs(self._tables["COLR"])))
+
+    @cached_property
+    def features(self) -> frozenset[str]:
+        """The tags of the OpenType features that the font has."""
+        return feature_tags(self._tables)
+
+    @cached_property
+    def has_columns(self) -> bool:
+        """Whether the font has vertical metrics, for text in columns."""
+        return "vmtx" in self.font.face.table_tags
 
     @cached_property
     def glyph_count(self) -> int:

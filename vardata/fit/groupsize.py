@@ -13,15 +13,18 @@ from vardata.fit.result import TextFit
 
 
 class GroupSize(NamedTuple):
-    """``size_pt`` and ``squeeze`` are the smallest that any text needs, ``lines`` the most.
+    """``size_pt``, ``squeeze`` and ``tracking`` (1/1000 em) are the smallest that any text needs,
+    ``lines`` the most.
 
-    Every text fits with these: on its own lines, since it is set no larger and no wider than
-    alone; on ``lines`` where it can be broken so often and is low enough.
+    Every text in a box fits with these: on its own lines, since it is set no larger, no wider and
+    no wider apart than alone; on ``lines`` where it can be broken so often and is low enough. On a
+    line that bends a smaller text may come to stand elsewhere, so that it has to be tried.
     """
 
     size_pt: float
     squeeze: float
     lines: int
+    tracking: float
 
 
 # (number of the field, name of the group) -> what its texts need
@@ -30,7 +33,7 @@ GroupSizes = dict[tuple[int, str], GroupSize]
 
 def noted(sizes: GroupSizes, key: tuple[int, str], fit: TextFit) -> None:
     """Takes one more text into its group."""
-    merged(sizes, {key: GroupSize(fit.size_pt, fit.squeeze, fit.lines)}.items())
+    merged(sizes, {key: GroupSize(fit.size_pt, fit.squeeze, fit.lines, fit.tracking)}.items())
 
 
 def merged(sizes: GroupSizes, others: Iterable[tuple[tuple[int, str], GroupSize]]) -> None:
@@ -40,7 +43,7 @@ def merged(sizes: GroupSizes, others: Iterable[tuple[tuple[int, str], GroupSize]
         if one is not None:
             other = GroupSize(
                 min(one.size_pt, other.size_pt), min(one.squeeze, other.squeeze),
-                max(one.lines, other.lines),
+                max(one.lines, other.lines), min(one.tracking, other.tracking),
             )  # fmt: skip
         sizes[key] = other
 

@@ -15,9 +15,16 @@ from typing import NamedTuple
 from vardata.fit.bidi import runs_both_ways
 from vardata.fit.block import Block, tidied
 from vardata.fit.fonts import Face
+from vardata.fit.groupsize import GroupSize
 from vardata.fit.outlines import Bounds
 from vardata.fit.placing import ShapedLine
-from vardata.fit.refusal import curve_too_short, no_ink, too_many_lines, unshapable
+from vardata.fit.refusal import (
+    bent_not_as_group,
+    curve_too_short,
+    no_ink,
+    too_many_lines,
+    unshapable,
+)
 from vardata.fit.result import Run, TextFit
 from vardata.fit.shaping import Unshapable, shaper
 from vardata.fit.sizing import UNIT, Limits, Setting, Sizes
@@ -85,6 +92,20 @@ class CurveFitter:
         limits = self._sizes.limits[-1]
         needed = block.width * UNIT * limits.smallest * limits.narrowest
         return curve_too_short(text, self._field, needed, self._track.length, limits)
+
+    def fit_as(self, text: str, size: GroupSize) -> TextFit | Problem:
+        """The text with the settings of its group, or why it cannot be set with them."""
+        alone = self.fit(text)
+        if isinstance(alone, Problem) or (alone.size_pt, alone.squeeze) == size[:2]:
+            return alone
+        line = self._shaper.shape(tidied(text))
+        assert isinstance(line, ShapedLine)
+        letters = list(self._letters(line, after=runs_both_ways(tidied(text))))
+        fit = self._placed(text, letters, line.advance, Setting(size.size_pt, size.squeeze))
+        long = line.advance * size.size_pt * UNIT * size.squeeze
+        if long <= self._track.length and self._inside(fit.ink):
+            return fit
+        return bent_not_as_group(text, size)
 
     def _settings(self, block: Block, limits: Limits) -> Iterator[Setting]:
         """The best setting for the length, then ever smaller sizes: the box may be too low."""

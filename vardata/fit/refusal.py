@@ -19,6 +19,7 @@ _NAMED = 4  # characters that are named in a message
 _REMEDY = {
     "missing-glyph": "add a font that has it to the field's fonts, or change the text",
     "colour-glyph": "put a font that draws it in outlines alone first, or take it out of the text",
+    "no-column-form": "put a font that has one (its feature vert) first, or change the text",
     "empty-glyph": "put a font that draws it first in the field's fonts, or change the text",
 }
 
@@ -26,8 +27,12 @@ _REMEDY = {
 def unshapable(found: Unshapable, text: str, chain: tuple[Face, ...]) -> Problem:
     """A character that no font shows, a glyph without ink, or one in colours of its own."""
     part, fonts = found.part, _asked(chain)
+    if found.why == "not-stacked":
+        return not_stacked(text, part)
     if found.why == "empty-glyph":
         what = f"the glyph for {shown(part)} ({_names(part)}) is empty; asked: {fonts}"
+    elif found.why == "no-column-form":
+        what = f"no form of {shown(part)} ({_names(part)}) for columns; asked: {fonts}"
     elif found.why == "colour-glyph":
         what = f"{shown(part)} ({_names(part)}) is drawn in colours of its own, asked: {fonts}"
     else:
@@ -49,6 +54,19 @@ def _names(characters: str) -> str:
     return ", ".join(names[:_NAMED]) + (" ..." if len(names) > _NAMED else "")
 
 
+def not_stacked(text: str, letter: str) -> Problem:
+    """A script whose letters cannot stand one under the other."""
+    from fontTools.unicodedata import script, script_name
+
+    name = script_name(script(letter), default="this script").replace("_", " ")
+    return Problem(
+        "not-stacked", Severity.HOLD,
+        f"{shown(text)} holds {shown(letter)} ({_names(letter)}): letters of {name} cannot stand "
+        "one under the other",
+        'take direction = "down" out of the layout, or change the text', value=letter,
+    )  # fmt: skip
+
+
 def no_ink(text: str) -> Problem:
     return Problem(
         "no-ink", Severity.HOLD, f"{shown(text)} has no visible character",
@@ -67,6 +85,18 @@ def not_as_group(text: str, size: GroupSize) -> Problem:
     )  # fmt: skip
 
 
+def bent_not_as_group(text: str, size: GroupSize) -> Problem:
+    squeezed = f" squeezed to {size.squeeze * 100:g} %" if size.squeeze < 1.0 else ""
+    return Problem(
+        "group-size", Severity.HOLD,
+        f"{shown(text)} passes its line or its box at its group's size, {size.size_pt:g} pt"
+        f"{squeezed}",
+        "enlarge the box, or move the line that the text stands on away from its edge; if the "
+        "group was printed before, build with --new-sizes to give all groups new sizes",
+        value=text,
+    )  # fmt: skip
+
+
 def too_many_lines(text: str, lines: int, field: TextField) -> Problem:
     allowed = f"{field.lines} line{'s' if field.lines > 1 else ''}"
     return Problem(
@@ -79,23 +109,26 @@ def too_many_lines(text: str, lines: int, field: TextField) -> Problem:
 def too_long(text: str, field: TextField, limits: Limits, blocks: list[Block]) -> Problem:
     """``blocks`` are the text on every number of lines that the limits allow."""
     wants: list[tuple[float, float, float, int]] = []
+    down = field.direction == "down"  # a block of columns lies on its side
     for block in blocks:
         width = block.width * UNIT * limits.smallest * limits.narrowest
         height = (block.top - block.bottom) * UNIT * limits.smallest
+        width, height = (height, width) if down else (width, height)
         over = max(width / field.box[2], height / field.box[3])
         wants.append((over, width, height, len(block.lines)))
     _, width, height, lines = min(wants)  # the nearest miss
     at = f"{limits.smallest:g} pt"
     if limits.narrowest < 1.0:
         at += f" squeezed to {limits.narrowest * 100:g} %"
+    looser = "min_size or lines" if down else "min_size, squeeze or lines"
     if lines > 1:
-        at += f" on {lines} lines"
+        at += f" in {lines} columns" if down else f" on {lines} lines"
     return Problem(
         "text-too-long",
         Severity.HOLD,
         f"{shown(text)} needs {_up(width)} x {_up(height)} mm at {at}, "
         f"the box is {field.box[2]:g} x {field.box[3]:g} mm",
-        "shorten the text, enlarge the box, or loosen min_size, squeeze or lines in the layout",
+        f"shorten the text, enlarge the box, or loosen {looser} in the layout",
         value=text,
     )
 

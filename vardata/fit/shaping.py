@@ -12,7 +12,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 from functools import lru_cache
 from itertools import groupby
-from typing import Any, NamedTuple
+from typing import Any, NamedTuple, TypeAlias
 
 import uharfbuzz as hb
 
@@ -31,8 +31,11 @@ _TIED = int(hb.GlyphFlags.UNSAFE_TO_BREAK)  # a line's edge before this glyph wo
 class Unshapable(NamedTuple):
     """A text that cannot be set: ``part`` is what no font can show."""
 
-    why: str  # missing-glyph, empty-glyph or colour-glyph
+    why: str  # missing-glyph, empty-glyph, colour-glyph; in columns not-stacked, no-column-form
     part: str
+
+
+Checked: TypeAlias = tuple[Sequence[Any], list[Glyph], list[Place]]  # infos, glyphs, places
 
 
 class _Shaped(NamedTuple):
@@ -190,23 +193,30 @@ class Shaper:
 
     def _part(self, face: Face, text: str, pen: float, level: int) -> ShapedLine | Unshapable:
         """One stretch in one font; on an odd level it runs from right to left."""
-        infos, places = self._raw(face, text, "rtl" if level % 2 else "ltr")
-        numbers = [info.codepoint for info in infos]
-        if not numbers:
+        shaped = self._checked(face, text, "rtl" if level % 2 else "ltr")
+        if isinstance(shaped, Unshapable):
+            return shaped
+        infos, glyphs, positions = shaped
+        if not glyphs:
             return NOTHING
+        self._latest = _Shaped(face, text, infos, glyphs, positions)
+        line = placed(face, glyphs, positions, pen)
+        if line.blanks > text.count(" "):
+            empty = empty_cluster(text, infos, glyphs)
+            if empty:
+                return Unshapable("empty-glyph", empty)
+        return line
+
+    def _checked(self, face: Face, text: str, direction: str) -> Checked | Unshapable:
+        """Glyphs of one stretch that can all be drawn, as uharfbuzz places them."""
+        infos, places = self._raw(face, text, direction)
+        numbers = [info.codepoint for info in infos]
         if _NOTDEF in numbers:
             return Unshapable("missing-glyph", text)
         if face.coloured and not face.coloured.isdisjoint(numbers):
             return Unshapable("colour-glyph", _coloured(face, text, infos))
         glyphs = list(map(face.glyphs.__getitem__, numbers))
-        positions = [place.position for place in places]
-        self._latest = _Shaped(face, text, infos, glyphs, positions)
-        line = placed(face, glyphs, positions, pen)
-        if line.blanks > text.count(" "):
-            empty = _empty(text, infos, glyphs)
-            if empty:
-                return Unshapable("empty-glyph", empty)
-        return line
+        return infos, glyphs, [place.position for place in places]
 
 
 def _level_runs(text: str, levels: Sequence[int] | None) -> Iterator[tuple[int, str]]:
@@ -233,7 +243,7 @@ def _coloured(face: Face, text: str, infos: Sequence[Any]) -> str:
     return next(clusters(text[start:]))
 
 
-def _empty(text: str, infos: Sequence[Any], glyphs: Sequence[Glyph]) -> str:
+def empty_cluster(text: str, infos: Sequence[Any], glyphs: Sequence[Glyph]) -> str:
     """The first cluster that ought to be seen but leaves no ink; "" if there is none."""
     seen = dict.fromkeys((info.cluster for info in infos), False)
     for info, glyph in zip(infos, glyphs):

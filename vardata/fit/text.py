@@ -113,7 +113,7 @@ class TextFitter:
 
     def fit_as(self, text: str, size: GroupSize) -> TextFit | Problem:
         """The text with the settings of its group; on fewer lines if it has not so many words."""
-        breaks = Breaks(tidied(text), self._shaper, self._leading)
+        breaks = Breaks(tidied(text), self._tracked(size.tracking), self._leading)
         for lines in range(size.lines, breaks.fewest - 1, -1):
             block = self._block(text, breaks, lines)
             if isinstance(block, Problem):
@@ -122,7 +122,7 @@ class TextFitter:
                 continue
             setting = Setting(size.size_pt, size.squeeze)
             if self._sizes.fits(block, setting):
-                return self._placed(text, block, setting)
+                return self._placed(text, block, setting, size.tracking)
         return not_as_group(text, size)
 
     def _loosened(self, text: str, breaks: Breaks) -> TextFit | Problem:
@@ -183,11 +183,13 @@ class TextFitter:
         return no_ink(text) if block is not None and not block.width else block
 
     def _too_long(self, text: str, breaks: Breaks) -> Problem:
-        limits = self._sizes.limits[-1]
+        return too_long(text, self._field, self._sizes.limits[-1], self._all_blocks(breaks))
+
+    def _all_blocks(self, breaks: Breaks) -> list[Block]:
+        """The text on every number of lines that the last limits allow."""
         fewest = breaks.fewest
-        counts = range(fewest, max(limits.lines, fewest) + 1)
-        blocks = [block for lines in counts if isinstance(block := breaks.block(lines), Block)]
-        return too_long(text, self._field, limits, blocks)
+        counts = range(fewest, max(self._sizes.limits[-1].lines, fewest) + 1)
+        return [block for lines in counts if isinstance(block := breaks.block(lines), Block)]
 
     # ------------------------------------------------------------ place
 
@@ -230,11 +232,16 @@ class TextFitter:
         height, share = self._box[1], self._up
         top, bottom = high, low = block.top * unit, block.bottom * unit
         if not self._by_ink:
-            face = self._chain[0]
-            high = face.ascent * unit
-            low = (face.descent - (len(block.lines) - 1) * self._leading) * unit
+            ascent, descent = self._edges()
+            high = ascent * unit
+            low = (descent - (len(block.lines) - 1) * self._leading) * unit
         y = share * (height - high) - (1.0 - share) * low
         return min(max(y, PLAY - bottom), height - PLAY - top)
+
+    def _edges(self) -> tuple[float, float]:
+        """Above and below a line's base, in 1/1000 em, by metrics."""
+        face = self._chain[0]
+        return face.ascent, face.descent
 
 
 _fitters: dict[tuple[int, tuple[Face, ...]], TextFitter] = {}

@@ -220,13 +220,15 @@ class TextField(Boxed):
     fit: tuple[FitStep, ...] = ("shrink", "lines", "smaller", "squeeze")
     """the steps that make a long text fit, in the order they are tried"""
     one_size: GroupName | None = None
-    """all texts of a group get the size, squeeze and lines that its longest needs: "batch", "order", or a template over the columns"""  # noqa: E501
+    """all texts of a group get the size, squeeze, tracking and lines that its longest needs: "batch", "order", or a template over the columns"""  # noqa: E501
     align: Align = "centre"
     """where the text stands across the box"""
     valign: Valign = "middle"
     """where the text stands up and down the box"""
     align_by: Literal["ink", "metrics"] = "ink"
     """up and down, place by the letters' ink or by the font's own heights"""
+    direction: Literal["across", "down"] = "across"
+    """down: letters stand upright, one under the other, in columns from right to left; lines are columns then"""  # noqa: E501
     arc: Arc | None = None
     """the text stands on an arc, on one line"""
     along: str = ""

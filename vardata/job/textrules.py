@@ -23,6 +23,8 @@ def text_claims(
         yield Claim(source, (*path, "min_size"), "bad-value", what, "make it smaller")
     if field.arc is not None or field.along:
         yield from _bent(source, path, field)
+    if field.direction == "down":
+        yield from _down(source, path, field)
     if bool(field.colours) != bool(field.colour_by):
         key, other = ("colours", "colour_by") if field.colours else ("colour_by", "colours")
         what = f"{key} is of no use without {other}"
@@ -31,13 +33,22 @@ def text_claims(
         if step in field.fit[:index]:
             what = f"the step {step!r} comes twice"
             yield Claim(source, (*path, "fit", index), "bad-value", what, "keep one of them")
-        elif step == "tracking" and field.one_size is not None:
-            what = "texts that share one size cannot differ in tracking"
-            remedy = "take this step away, or one_size"
-            yield Claim(source, (*path, "fit", index), "bad-value", what, remedy)
         elif step == "tracking" and field.tightest >= field.tracking:
             what = f"tightest, {field.tightest:g}, is no closer than tracking, {field.tracking:g}"
             yield Claim(source, (*path, "fit", index), "bad-value", what, "make it smaller")
+
+
+def _down(source: Source, path: KeyPath, field: TextField) -> Iterator[Claim]:
+    """Text in columns."""
+    for key, bent in (("arc", field.arc is not None), ("along", bool(field.along))):
+        if bent:
+            what = 'text on a line that bends takes no direction = "down"'
+            yield Claim(source, (*path, key), "bad-value", what, "take one of the two away")
+    stated = "squeeze" in field.fit and "fit" in field.model_fields_set
+    if stated or "squeeze" in field.model_fields_set:
+        key = "fit" if stated else "squeeze"
+        what = 'letters that stand one under the other (direction = "down") are never squeezed'
+        yield Claim(source, (*path, key), "bad-value", what, "take squeeze away")
 
 
 def _bent(source: Source, path: KeyPath, field: TextField) -> Iterator[Claim]:
@@ -52,7 +63,7 @@ def _bent(source: Source, path: KeyPath, field: TextField) -> Iterator[Claim]:
         remedy = 'write it in item mm, y up, such as "M 5 10 C 20 20 40 20 55 10"'
         yield Claim(source, (*path, "along"), "path-data", what, remedy)
     for other, bad in (
-        ("lines", field.lines > 1), ("one_size", field.one_size is not None),
+        ("lines", field.lines > 1),
         ("rotation", field.rotation % 360 != 0 and bool(field.along)),
     ):  # fmt: skip
         if bad:

@@ -21,6 +21,7 @@ CREATE TABLE IF NOT EXISTS group_size (
     size_pt REAL NOT NULL,
     squeeze REAL NOT NULL,
     lines   INTEGER NOT NULL,
+    tracking REAL,           -- NULL in what was noted before texts could differ in it
     run_id  TEXT NOT NULL,   -- the run that printed it first
     PRIMARY KEY (job, field, name)
 ) STRICT, WITHOUT ROWID;
@@ -31,11 +32,13 @@ CREATE TABLE IF NOT EXISTS group_size_of_run (
     size_pt REAL NOT NULL,
     squeeze REAL NOT NULL,
     lines   INTEGER NOT NULL,
+    tracking REAL,
     PRIMARY KEY (run_id, field, name)
 ) STRICT, WITHOUT ROWID;
 """
-_OF_RUN = "SELECT field, name, size_pt, squeeze, lines FROM group_size_of_run WHERE run_id = ?"
-_NOW = "SELECT field, name, size_pt, squeeze, lines FROM group_size WHERE job = ?"
+_SIZE = "field, name, size_pt, squeeze, lines, tracking"
+_OF_RUN = f"SELECT {_SIZE} FROM group_size_of_run WHERE run_id = ?"
+_NOW = f"SELECT {_SIZE} FROM group_size WHERE job = ?"
 
 
 class StoredSize(NamedTuple):
@@ -46,6 +49,7 @@ class StoredSize(NamedTuple):
     size_pt: float
     squeeze: float
     lines: int
+    tracking: float | None
 
 
 def stored_sizes(path: Path, job: str, run_id: str | None = None) -> list[StoredSize]:
@@ -55,6 +59,7 @@ def stored_sizes(path: Path, job: str, run_id: str | None = None) -> list[Stored
         return []
     memory = copy_in_memory(path, SCHEMA)
     try:
+        _widened(memory)
         found = {row[:2]: StoredSize(*row) for row in memory.execute(_NOW, (job,))}
         if run_id is not None:
             of_run = memory.execute(_OF_RUN, (run_id,))
@@ -72,16 +77,27 @@ def store_sizes(
     ``of_old``, what groups have now stays."""
     for statement in filter(str.strip, SCHEMA.split(";\n")):
         connection.execute(statement)
+    _widened(connection)
     connection.executemany(
-        "INSERT OR REPLACE INTO group_size_of_run VALUES (?, ?, ?, ?, ?, ?)",
+        f"INSERT OR REPLACE INTO group_size_of_run (run_id, {_SIZE}) VALUES (?, ?, ?, ?, ?, ?, ?)",
         ((run_id, *one) for one in sizes),
     )
     known = (
         " DO NOTHING" if of_old else " DO UPDATE SET size_pt = excluded.size_pt,"
-        " squeeze = excluded.squeeze, lines = excluded.lines, run_id = excluded.run_id"
-        " WHERE (size_pt, squeeze, lines) <> (excluded.size_pt, excluded.squeeze, excluded.lines)"
+        " squeeze = excluded.squeeze, lines = excluded.lines, tracking = excluded.tracking,"
+        " run_id = excluded.run_id WHERE (size_pt, squeeze, lines, tracking)"
+        " IS NOT (excluded.size_pt, excluded.squeeze, excluded.lines, excluded.tracking)"
     )
     connection.executemany(
-        "INSERT INTO group_size VALUES (?, ?, ?, ?, ?, ?, ?) ON CONFLICT (job, field, name)"
-        + known, ((job, one.field, one.name, *one[2:], run_id) for one in sizes),
-    )  # fmt: skip
+        f"INSERT INTO group_size (job, run_id, {_SIZE}) VALUES (?, ?, ?, ?, ?, ?, ?, ?)"
+        f" ON CONFLICT (job, field, name){known}",
+        ((job, run_id, *one) for one in sizes),
+    )
+
+
+def _widened(connection: sqlite3.Connection) -> None:
+    """Gives tables of an older ledger the column that they lack."""
+    for table in ("group_size", "group_size_of_run"):
+        columns = {row[1] for row in connection.execute(f"PRAGMA table_info({table})")}
+        if "tracking" not in columns:
+            connection.execute(f"ALTER TABLE {table} ADD COLUMN tracking REAL")

@@ -37,7 +37,8 @@ def guides(layout: Layout, record: Fitted) -> list[str]:
         dy = y + h / 2 - s * w / 2 - c * h / 2
         out.append(f"q {c:.6f} {s:.6f} {-s:.6f} {c:.6f} {dx:.4f} {dy:.4f} cm")
         out.append(f"{_BOX} 0 0 {w:g} {h:g} re S")
-        if isinstance(fit, TextFit) and not fit.turns:
+        down = isinstance(field, TextField) and field.direction == "down"
+        if isinstance(fit, TextFit) and not fit.turns and not down:
             out.append(_BASE)
             out += [f"0 {base:.4f} m {w:g} {base:.4f} l S" for base in sorted(
                 {run.y for run in fit.runs})]  # fmt: skip

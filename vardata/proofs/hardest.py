@@ -96,7 +96,8 @@ class Hardest:
         self._letters(index, field, fit, record)
 
     def _reach(self, field: TextField, fit: TextFit, record: Fitted) -> None:
-        if not fit.runs or fit.turns:  # on a bent line each letter has a foot of its own
+        # On a bent line, and in a column, each letter has a foot of its own.
+        if not fit.runs or fit.turns or field.direction == "down":
             return
         em = fit.size_pt * MM_PER_PT
         bases = [run.y for run in fit.runs]

@@ -86,7 +86,7 @@ def fit_parts(
         fits.append(fitted)
     size, squeeze = min(fit.size_pt for fit in fits), min(fit.squeeze for fit in fits)
     if any((fit.size_pt, fit.squeeze) != (size, squeeze) for fit in fits):
-        common = GroupSize(size, squeeze, 1)
+        common = GroupSize(size, squeeze, 1, 0.0)
         again = (fit_in_group(p[0], field, chain, common) for p, field in zip(parts, fields))
         fits = [fit for fit in again if isinstance(fit, TextFit)]  # what is smaller fits as well
     moved = [_shifted(fit, x) for fit, (_, x, _) in zip(fits, parts)]
