@@ -14,7 +14,6 @@ import pytest
 from intake_office import convert
 from intake_setups import book, opened, outcome, written
 
-from vardata.intake.record import Record
 from vardata.job.query import query_rows
 from vardata.problems import VardataError
 
@@ -47,74 +46,6 @@ def test_headings_that_are_stated_are_not_looked_for(tmp_path: Path) -> None:
     with pytest.raises(VardataError) as caught:
         opened(book(tmp_path, TITLED), "name", sheet={"header_row": 1}, **ROLES)
     assert "the headings are 'Night Run 2026'" in str(caught.value)
-
-
-def test_headings_in_merged_cells_count_for_the_row_of_headings(tmp_path: Path) -> None:
-    def change(_workbook: Any, sheet: Any) -> None:
-        sheet.merge_cells("A1:A2")  # one heading over two rows
-        sheet.merge_cells("B1:C1")  # a group above two headings
-        sheet.merge_cells("D2:E2")  # one heading over two columns
-
-    rows = [["Order", "Person"], [None, "First", "Last", "Line"], ["A1", "Ann", "Lee", "x", "y"]]
-    intake = opened(book(tmp_path, rows, change), "first last line line_2", **ROLES)
-    assert intake.headings == ("Order", "First", "Last", "Line", "Line 2")
-    assert [row.values for row in intake if isinstance(row, Record)] == [
-        ("A1", "Ann", "Lee", "x", "y")
-    ]
-
-
-def _over_two_columns(_workbook: Any, sheet: Any) -> None:
-    sheet.merge_cells("B1:C1")
-
-
-LOST = (
-    "sheet 'Orders', row 1, column 'Guest': heading 'Guest' is merged over the columns B to C, and "
-    "what stands in C, as in row {}, would not be used; if row 2 holds the headings, write "
-    "header_row = 2 under [sheet] and use them; if not, give each column a heading of its own"
-)
-
-
-def test_a_heading_over_several_columns_does_not_lose_what_stands_in_them(tmp_path: Path) -> None:
-    rows = [["Order", "Guest"], [None, "First", "Last"], ["A1", "Ann", "Lee"]]
-    path = book(tmp_path, rows, _over_two_columns)
-    with pytest.raises(VardataError) as caught:
-        opened(path, "guest", **ROLES)
-    assert str(caught.value) == LOST.format(2)
-    assert caught.value.exit_code == 5
-    # Both columns in use, or the second one known to the job: nothing is lost unawares.
-    assert opened(path, "guest guest_2", **ROLES).headings == ("Order", "Guest", "Guest 2")
-    opened(path, "guest", columns={"surname": "Guest 2"}, **ROLES)
-    below = opened(path, "first last", sheet={"header_row": 2}, records={})
-    assert [row.values for row in below if isinstance(row, Record)] == [("Ann", "Lee")]
-
-
-def test_a_surname_far_below_is_not_lost_either(tmp_path: Path) -> None:
-    rows = [["Order", "Guest"], ["A1", "Ann"], ["A2", "Bo"], ["A3", "Cy", "Lee"]]
-    with pytest.raises(VardataError) as caught:
-        opened(book(tmp_path, rows, _over_two_columns), "guest", **ROLES)
-    assert str(caught.value) == LOST.format(4)
-
-
-def test_a_second_row_of_headings_that_is_read_as_an_order_is_told(tmp_path: Path) -> None:
-    def change(_workbook: Any, sheet: Any) -> None:
-        sheet.merge_cells("A1:A2")
-
-    deep = (
-        "warning: sheet 'Orders', row 1: headings are merged down to row 2, but they are read from "
-        "row 1, so what stands below it is read as orders; if row 2 holds headings, write "
-        "header_row = 2 under [sheet]; if not, undo the merging"
-    )
-    rows = [["Order", "Name"], [None, "(in full)"], ["A1", "Ann"]]
-    assert deep in outcome(opened(book(tmp_path, rows, change), "name", **ROLES))
-    rows[1] = []  # only tall: nothing to say
-    told = outcome(opened(book(tmp_path, rows, change), "name", **ROLES))
-    assert not [line for line in told if "merged down" in line]
-
-
-def test_a_heading_merged_only_to_look_wide_is_read(tmp_path: Path) -> None:
-    rows = [["Order", "Guest", None, "Place"], ["A1", "Ann", None, "Oslo"]]
-    intake = opened(book(tmp_path, rows, _over_two_columns), "guest", **ROLES)
-    assert [row.values for row in intake if isinstance(row, Record)] == [("A1", "Ann", "", "Oslo")]
 
 
 def test_an_empty_first_sheet_names_the_others(tmp_path: Path) -> None:

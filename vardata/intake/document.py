@@ -12,8 +12,11 @@ from collections.abc import Iterator
 from pathlib import Path
 from xml.parsers import expat
 
+from vardata.intake.mergedheads import merged_headings
 from vardata.intake.package import ZIP_ERRORS, opened_package
+from vardata.intake.ranges import Area
 from vardata.intake.source import CellFault, SheetRow
+from vardata.intake.spread import Spread
 from vardata.intake.strings import new_parser
 from vardata.intake.tally import Tally
 from vardata.problems import Problem, Severity, SheetError, VardataError, Where, fail
@@ -34,6 +37,7 @@ class DocumentSource:
         self.path, self.header_row = path, header_row
         self.remarks: list[Problem] = []
         self.tally = Tally()
+        self.spreads: list[Spread] = []  # known once the headings are
         self._zip = opened_package(path, ".ods")
         names = self._zip.NameToInfo
         if "content.xml" not in names:
@@ -68,6 +72,18 @@ class DocumentSource:
                     yield row
                     row = row._replace(number=row.number + 1)
             reading.ready.clear()
+
+    def merged_headings(self, header: SheetRow) -> list[str]:
+        """The headings with those that stand in merged cells."""
+        reading = _Reading(self.sheet)
+        for _ in self._parsed(reading):
+            if any(row.number > header.number for row, _times in reading.ready):
+                break
+            reading.ready.clear()
+        found = merged_headings(self.sheet, header, reading.areas, self.rows)
+        self.spreads = found.spreads
+        self.remarks += found.remarks
+        return found.cells
 
     def sheet_remarks(self, columns: set[int], last_row: int) -> list[Problem]:
         return []
@@ -126,6 +142,7 @@ class _Reading:
         self.table = table
         self.tables: list[str] = []
         self.ready: list[tuple[SheetRow, int]] = []
+        self.areas: list[Area] = []  # merged cells, as far as it was read
         self.done = False
         self._inside = self._aside = 0  # depth within the table's cells, and of what is no text
         self._number = 1
@@ -182,6 +199,7 @@ class _Reading:
         attributes, text = self._attributes, "".join(self._text)
         times = int(attributes.get("table:number-columns-repeated", 1))
         fault = _fault(attributes, text)
+        self._merged(attributes)
         if text or fault:
             if self._column + times > _MOST_COLUMNS:
                 raise ValueError("a row has more columns than a sheet can have")
@@ -189,6 +207,14 @@ class _Reading:
             if fault:
                 self._faults += [CellFault(self._column + n, *fault, text) for n in range(times)]
         self._column += times
+
+    def _merged(self, attributes: dict[str, str]) -> None:
+        """Takes note of a cell that others are merged into (9.1.4)."""
+        wide = int(attributes.get("table:number-columns-spanned", 1))
+        high = int(attributes.get("table:number-rows-spanned", 1))
+        if (wide > 1 or high > 1) and self._column + wide <= _MOST_COLUMNS:
+            left, top = self._column, self._number
+            self.areas.append(Area(left, top, left + wide - 1, top + high - 1))
 
     def _finish_row(self) -> None:
         times = int(self._row.get("table:number-rows-repeated", 1))

@@ -94,7 +94,7 @@ def open_intake(
     table, blank_faults = _blanks(setup)
     faults += [*column_faults, *blank_faults]
     if plan is not None and not faults:
-        faults = spread_faults(source, plan, job.columns)
+        faults = spread_faults(source, plan, job.columns, header.number)
     if plan is None or faults:
         jobs = faults[0].kind == "unknown-locale"
         raise (JobError if jobs else SheetError)(faults)

@@ -2,12 +2,16 @@
 
 In: where such headings stand, the plan of the columns, the sheet's rows. Out: a fault for each
 whose other columns hold texts: they would be lost without a word. Columns that are merged only
-to look wide hold nothing and are left alone; only then is the sheet read to its end here.
+to look wide hold nothing and are left alone; only then is the sheet read to its end here. A text
+file knows no merged cells: there a column without a heading that is filled as its neighbour is
+counts as one that was merged.
 """
 
 from __future__ import annotations
 
-from collections.abc import Collection
+from collections import Counter
+from collections.abc import Collection, Sequence
+from itertools import islice
 from typing import NamedTuple
 
 from vardata.intake.columns import Plan
@@ -15,6 +19,8 @@ from vardata.intake.source import Source
 from vardata.intake.tally import quoted
 from vardata.letters import letters
 from vardata.problems import Problem, Severity, Where
+
+_LOOKED_THROUGH = 40  # rows below the headings of a text file
 
 
 class Spread(NamedTuple):
@@ -25,9 +31,14 @@ class Spread(NamedTuple):
     row: int
 
 
-def spread_faults(source: Source, plan: Plan, named: Collection[str]) -> list[Problem]:
-    """``named`` are names of columns that the job gives itself: what becomes of those is known."""
+def spread_faults(
+    source: Source, plan: Plan, named: Collection[str], row: int
+) -> list[Problem]:
+    """``named`` are names of columns that the job gives itself: what becomes of those is known;
+    the headings stand in ``row``."""
     spreads: list[Spread] = getattr(source, "spreads", [])
+    if source.delimited:
+        spreads = _unmerged(source, plan, row)
     if not spreads:
         return []
     known = {
@@ -37,25 +48,55 @@ def spread_faults(source: Source, plan: Plan, named: Collection[str]) -> list[Pr
     doubtful = [one for one in spreads if not known.isdisjoint(one.columns)]
     lost = {column: one for one in doubtful for column in one.columns if column not in known}
     faults: dict[Spread, Problem] = {}
-    for row in source.rows() if lost else ():
+    for read in source.rows() if lost else ():
         for column, one in lost.items():
-            filled = column < len(row.cells) and row.cells[column].strip()
-            if row.number > one.row and filled and one not in faults:
-                faults[one] = _fault(source.sheet, one, column, row.number)
+            if read.number > one.row and _filled(read.cells, column) and one not in faults:
+                faults[one] = _fault(source, one, column, read.number)
         if len(faults) == len(set(lost.values())):
             break
     return list(faults.values())
 
 
-def _fault(sheet: str, spread: Spread, column: int, row: int) -> Problem:
+def _filled(cells: Sequence[str], column: int) -> bool:
+    return column < len(cells) and bool(cells[column].strip())
+
+
+def _unmerged(source: Source, plan: Plan, row: int) -> list[Spread]:
+    """Headings of a text file with columns to their right that have none of their own and are
+    filled in most of the first rows in which the heading's own is."""
+    ends = [*plan.indexes[1:], plan.span]
+    wide = {
+        start: tuple(range(start, end)) for start, end in zip(plan.indexes, ends) if end > start + 1
+    }
+    if not wide:
+        return []
+    own: Counter[int] = Counter()
+    filled: Counter[int] = Counter()
+    below = (read for read in source.rows() if read.number > row)
+    for read in islice(below, _LOOKED_THROUGH):
+        for start, columns in wide.items():
+            if _filled(read.cells, start):
+                own[start] += 1
+                filled.update(column for column in columns[1:] if _filled(read.cells, column))
+    headings = dict(zip(plan.indexes, plan.headings))
+    return [
+        Spread(headings[start], columns, row) for start, columns in wide.items()
+        if any(2 * filled[column] > own[start] for column in columns[1:])
+    ]  # fmt: skip
+
+
+def _fault(source: Source, spread: Spread, column: int, row: int) -> Problem:
     first, last = letters(spread.columns[0]), letters(spread.columns[-1])
+    how = f"is merged over the columns {first} to {last}"
+    if source.delimited:
+        how = f"is the only one over the columns {first} to {last}"
     what = (
-        f"heading {quoted(spread.heading)} is merged over the columns {first} to {last}, and what "
-        f"stands in {letters(column)}, as in row {row}, would not be used"
+        f"heading {quoted(spread.heading)} {how}, and what stands in {letters(column)}, as in row "
+        f"{row}, would not be used"
     )
     remedy = (
         f"if row {spread.row + 1} holds the headings, write header_row = {spread.row + 1} under "
         "[sheet] and use them; if not, give each column a heading of its own"
     )
-    where = Where(sheet=sheet, row=spread.row, column=spread.heading)
+    where = Where(sheet=source.sheet, row=spread.row, column=spread.heading)
     return Problem("merged-heading", Severity.ERROR, what, remedy, where, spread.heading)

@@ -8,12 +8,12 @@ from __future__ import annotations
 
 import difflib
 from collections.abc import Iterator
-from itertools import takewhile
 from pathlib import Path
 
 from vardata.intake.cells import CellReader, Shown
 from vardata.intake.locales import Locale
-from vardata.intake.ranges import column_index, merged_areas, touches, with_merged
+from vardata.intake.mergedheads import merged_headings
+from vardata.intake.ranges import column_index, merged_areas, touches
 from vardata.intake.rowparse import STREAM_ERRORS, parsed_rows
 from vardata.intake.rowscan import Irregular, scanned_rows
 from vardata.intake.source import CellFault, SheetRow
@@ -158,26 +158,13 @@ class WorksheetSource:
                 self.hidden_columns.append((int(first), int(last)))
 
     def merged_headings(self, header: SheetRow) -> list[str]:
-        """The headings with those that stand in merged cells: a heading of two rows counts for the
-        lower one, a heading over several columns is numbered."""
+        """The headings with those that stand in merged cells."""
         with self.book.open(self._part.part) as stream:
             areas = merged_areas(stream)
-        texts = {header.number: header.cells}
-        if any(area.top < header.number <= area.bottom for area in areas):
-            above = takewhile(lambda row: row.number < header.number, self.rows())
-            texts |= {row.number: row.cells for row in above}
-        cells = with_merged(header, areas, texts)
-        self.spreads = [
-            Spread(cells[area.left], tuple(range(area.left, area.right + 1)), header.number)
-            for area in areas
-            if area.top <= header.number <= area.bottom and area.left < area.right
-            and area.left < len(cells) and cells[area.left].strip()
-        ]  # fmt: skip
-        low = max((a.bottom for a in areas if a.top <= header.number <= a.bottom), default=0)
-        below = takewhile(lambda row: row.number <= low, self.rows() if low > header.number else ())
-        if any(row.number > header.number and any(map(str.strip, row.cells)) for row in below):
-            self.remarks.append(_deep_headings(self.sheet, header.number, low))
-        return cells
+        found = merged_headings(self.sheet, header, areas, self.rows)
+        self.spreads = found.spreads
+        self.remarks += found.remarks
+        return found.cells
 
     def sheet_remarks(self, columns: set[int], last_row: int) -> list[Problem]:
         """Remarks on merged cells and hidden columns, after reading.
@@ -213,16 +200,6 @@ class WorksheetSource:
                 )
             )
         return remarks
-
-
-def _deep_headings(sheet: str, row: int, low: int) -> Problem:
-    return Problem(
-        "deep-headings", Severity.WARNING,
-        f"headings are merged down to row {low}, but they are read from row {row}, so what stands "
-        "below it is read as orders",
-        f"if row {low} holds headings, write header_row = {low} under [sheet]; if not, undo the "
-        "merging", Where(sheet=sheet, row=row),
-    )  # fmt: skip
 
 
 def _regional(column: int, raw: str, text: str) -> CellFault:
