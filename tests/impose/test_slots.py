@@ -98,6 +98,27 @@ def test_a_slot_off_the_bed_is_named_with_its_distance() -> None:
     ]
 
 
+def test_a_wrong_offset_is_one_line_that_names_its_slots() -> None:
+    # 3 by 6 items of 30 x 20: a first centre at (5, 5) lies 10 mm over the left, 5 over the front.
+    jig = grid(columns=6, rows=3, pitch=(31, 21), offset=(5, 5))
+    assert lines(setup(jig)) == [
+        "jig.toml: the items in 16 slots (A1, A2, A3, A4, A5, A6, B1, B4, B5, B6, C1, C2, C3, C4, "
+        "C5, C6) reach past the bed (100 x 50 mm) with their bleed, by up to 10.00 mm over the "
+        "left edge (A1), 5.00 mm over the front edge (A1), 75.00 mm over the right edge (A6), "
+        "7.00 mm over the back edge (C1); move the grid or the slots, block them, or choose a "
+        "larger bed"
+    ]
+
+
+def test_a_wrong_pitch_is_one_line_too() -> None:
+    jig = grid(columns=3, rows=1, pitch=(28, 20))
+    (line,) = [one for one in lines(setup(jig)) if "overlap" in one]
+    assert line == (
+        "jig.toml: the items in 2 pairs of slots (A1 and A2, A2 and A3) overlap, by up to 40.00 "
+        "mm² (bleed included); widen the pitch, move the slots or block some of them"
+    )
+
+
 def test_overlapping_items_are_named_with_their_area() -> None:
     assert lines(setup(grid(columns=2, rows=1, pitch=(28, 20)))) == [
         "jig.toml, slot A1: the items in slots A1 and A2 overlap by 40.00 mm² (bleed included); "

@@ -9,9 +9,10 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 from vardata.job.model import CodeField, Setup, Slot
+from vardata.job.near import listed
 from vardata.problems import Problem, Severity, Where
 
 if TYPE_CHECKING:
@@ -29,56 +30,73 @@ def _on_bed(outline: Polygon, width: float, height: float, slot: Slot) -> Polygo
     return affinity.translate(turned, slot.x, slot.y)
 
 
-def _off_bed(setup: Setup, slot: Slot, shape: Polygon, where: Where) -> Problem | None:
+class _Over(NamedTuple):
+    """An item that reaches past the bed: by how many mm over which edges."""
+
+    slot: str
+    edges: dict[str, float]
+
+
+def _over(setup: Setup, slot: Slot, shape: Polygon) -> _Over | None:
     x0, y0, x1, y1 = shape.bounds
-    over = [
-        (side, distance)
-        for side, distance in (
-            ("left", -x0),
-            ("front", -y0),
-            ("right", x1 - setup.bed.width),
-            ("back", y1 - setup.bed.height),
-        )
-        if distance > _TOUCH
-    ]
-    if not over:
-        return None
-    words = " and ".join(f"{distance:.2f} mm over the {side} edge" for side, distance in over)
-    bed = f"{setup.bed.width:g} x {setup.bed.height:g} mm"
-    return Problem(
-        "slot-off-bed",
-        Severity.ERROR,
-        f"the item with its bleed reaches {words} of the bed ({bed})",
-        "move or block the slot, or choose a larger bed",
-        where,
-    )
+    wide, high = setup.bed.width, setup.bed.height
+    edges = {"left": -x0, "front": -y0, "right": x1 - wide, "back": y1 - high}
+    past = {edge: mm for edge, mm in edges.items() if mm > _TOUCH}
+    return _Over(slot.name, past) if past else None
+
+
+def _off_bed(setup: Setup, over: Sequence[_Over], file: str) -> Problem:
+    """One fault, however many slots have it: a wrong offset moves them all."""
+    bed = f"the bed ({setup.bed.width:g} x {setup.bed.height:g} mm)"
+    if len(over) == 1:
+        past = over[0].edges.items()
+        words = " and ".join(f"{mm:.2f} mm over the {edge} edge" for edge, mm in past)
+        what = f"the item with its bleed reaches {words} of {bed}"
+        remedy = "move or block the slot, or choose a larger bed"
+        return _fault("slot-off-bed", what, remedy, Where(file=file, slot=over[0].slot))
+    most: dict[str, tuple[float, str]] = {}
+    for slot, edges in over:
+        for edge, mm in edges.items():
+            if mm > most.get(edge, (0.0, ""))[0]:
+                most[edge] = mm, slot
+    words = ", ".join(f"{mm:.2f} mm over the {edge} edge ({slot})" for edge, (mm, slot) in
+                      most.items())  # fmt: skip
+    slots = listed(slot for slot, _ in over)
+    what = f"the items in {len(over)} slots ({slots}) reach past {bed} with their bleed, by up to "
+    remedy = "move the grid or the slots, block them, or choose a larger bed"
+    return _fault("slot-off-bed", f"{what}{words}", remedy, Where(file=file))
 
 
 def _overlaps(shapes: Sequence[Polygon], slots: Sequence[Slot], file: str) -> list[Problem]:
-    """The first overlaps in filling order: where a pitch is wrong by a unit, thousands of items
-    lie on top of each other, and every pair of them would be too many to look at."""
+    """One fault for the first overlaps in filling order: where a pitch is wrong by a unit,
+    thousands of items lie on top of each other, and every pair of them would be too many."""
     from shapely import STRtree
 
     tree = STRtree(shapes)
-    problems: list[Problem] = []
+    pairs: list[tuple[str, str, float]] = []
     for one, shape in enumerate(shapes):
         for other in sorted(tree.query(shape, predicate="intersects").tolist()):
             area = shape.intersection(shapes[other]).area if other > one else 0.0
-            if area <= _TOUCH:
-                continue
-            problems.append(
-                Problem(
-                    "slots-overlap",
-                    Severity.ERROR,
-                    f"the items in slots {slots[one].name} and {slots[other].name} overlap "
-                    f"by {area:.2f} mm² (bleed included)",
-                    "widen the pitch, move a slot or block one of them",
-                    Where(file=file, slot=slots[one].name),
-                )
-            )
-            if len(problems) == _MOST_OVERLAPS:
-                return problems
-    return problems
+            if area > _TOUCH and len(pairs) < _MOST_OVERLAPS:
+                pairs.append((slots[one].name, slots[other].name, area))
+        if len(pairs) >= _MOST_OVERLAPS:
+            break
+    if not pairs:
+        return []
+    if len(pairs) == 1:
+        first, second, area = pairs[0]
+        what = f"the items in slots {first} and {second} overlap by {area:.2f} mm² (bleed included)"
+        remedy = "widen the pitch, move a slot or block one of them"
+        return [_fault("slots-overlap", what, remedy, Where(file=file, slot=first))]
+    named = listed(f"{first} and {second}" for first, second, _ in pairs)
+    many = f"{len(pairs)}{' or more' if len(pairs) >= _MOST_OVERLAPS else ''} pairs of slots"
+    what = f"the items in {many} ({named}) overlap, by up to {max(p[2] for p in pairs):.2f} mm² "
+    remedy = "widen the pitch, move the slots or block some of them"
+    return [_fault("slots-overlap", f"{what}(bleed included)", remedy, Where(file=file))]
+
+
+def _fault(kind: str, what: str, remedy: str, where: Where) -> Problem:
+    return Problem(kind, Severity.ERROR, what, remedy, where)
 
 
 def _pocket(setup: Setup, file: str) -> list[Problem]:
@@ -138,8 +156,7 @@ def check_slots(setup: Setup, slots: Sequence[Slot], outline: Polygon) -> list[P
     reach = outline.buffer(bleed) if bleed else outline
     shapes = [_on_bed(reach, setup.layout.width, setup.layout.height, slot) for slot in slots]
     problems = _pocket(setup, file) + _turns(setup, slots, file)
-    for slot, shape in zip(slots, shapes):
-        problem = _off_bed(setup, slot, shape, Where(file=file, slot=slot.name))
-        if problem:
-            problems.append(problem)
+    found = (_over(setup, slot, shape) for slot, shape in zip(slots, shapes))
+    if over := [one for one in found if one is not None]:
+        problems.append(_off_bed(setup, over, file))
     return problems + _overlaps(shapes, slots, file)
