@@ -50,12 +50,12 @@ sheet.file = "guests.csv"
 
 def made(
     folder: Path, field: str, rows: str = "first,last\nOttilie,Brandvold\n", plates: str = _PLATES,
-    top: str = "",
+    top: str = "", job: str = "", box: str = "[2, 2, 56, 16]",
 ) -> Path:
     """Writes the job. ``field`` is TOML: what the field has besides its type, name and box."""
-    fields = f'[[fields]]\ntype = "text"\nname = "guest"\nbox = [2, 2, 56, 16]\n{field}\n'
+    fields = f'[[fields]]\ntype = "text"\nname = "guest"\nbox = {box}\n{field}\n'
     layout = f'name = "badge"\nwidth = {WIDE}\nheight = {HIGH}\n{top}\n{plates}{fields}'
-    files = {"layout.toml": layout, "bed.toml": _BED, "jig.toml": _JIG, "job.toml": _JOB,
+    files = {"layout.toml": layout, "bed.toml": _BED, "jig.toml": _JIG, "job.toml": _JOB + job,
              "guests.csv": rows}  # fmt: skip
     for name, text in files.items():
         (folder / name).write_text(text, encoding="utf-8")
@@ -80,8 +80,8 @@ def slots(run: Path) -> list[dict[str, Any]]:
     return [json.loads(line) for line in (run / "slots.jsonl").read_text("utf-8").splitlines()]
 
 
-def separations(run: Path, bed: int = 0) -> dict[str, Mask]:
-    """Where each plate of a bed has ink, by its name; row 0 is the top."""
+def separations(run: Path, bed: int = 0, page: int = 1) -> dict[str, Mask]:
+    """Where each plate of a page of a bed has ink, by its name; row 0 is the top."""
     file = sorted((run / "beds").iterdir())[bed]
     where = run.parent / f"plates-{bed}"
     where.mkdir(exist_ok=True)
@@ -89,8 +89,9 @@ def separations(run: Path, bed: int = 0) -> dict[str, Mask]:
         old.unlink()
     subprocess.run(
         ["gs", "-q", "-dSAFER", "-dNOPAUSE", "-dBATCH", "-sDEVICE=tiffsep", f"-r{DPI}",
-         f"-sOutputFile={where}/p.tif", "-c", "<< /SeparationColorNames [/White /Gloss] >> "
-         "setpagedevice", "-f", str(file)], check=True, capture_output=True,
+         f"-dFirstPage={page}", f"-dLastPage={page}", f"-sOutputFile={where}/p.tif", "-c",
+         "<< /SeparationColorNames [/White /Gloss] >> setpagedevice", "-f", str(file)],
+        check=True, capture_output=True,
     )  # fmt: skip
     found = {}
     for path in sorted(where.glob("p(*).tif")):

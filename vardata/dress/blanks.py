@@ -12,11 +12,11 @@ from typing import NamedTuple
 from vardata.dress import outline
 from vardata.dress.contrast import WHITE, Contrast, blank_seen, contrast, grade, ink_seen
 from vardata.dress.gloss import GlossPlate
-from vardata.dress.ink import Plates
+from vardata.dress.ink import Ink, Plates
 from vardata.dress.meeting import Role
 from vardata.dress.piece import Piece
 from vardata.dress.places import Places
-from vardata.dress.variable import Surroundings
+from vardata.dress.variable import InkPlaces, Surroundings
 from vardata.dress.white import Inwards, Kept, Reach, WhitePlate
 from vardata.job import model
 from vardata.job.symbologies import SYMBOLOGIES
@@ -81,7 +81,7 @@ class Blanks:
             modules = WHITE
         else:
             lined = ground or flooded or any(
-                self._role(n, index, cover, blank, ground) == "under"
+                "under" in self._roles(n, index, cover, blank, ground)
                 for index, cover in covers.items()
             )
             modules = ink_seen(ink.paint, WHITE if lined else bare)
@@ -102,7 +102,7 @@ class Blanks:
         whites = [self._white(index, blank, grounds) for index in self._plates.white]
         return OnBlank(
             tuple(whites),
-            tuple(self._near(n, whites, grounds[n]) for n in numbers),
+            tuple(self._near(n, whites, grounds[n], blank) for n in numbers),
             (),
         )
 
@@ -119,7 +119,7 @@ class Blanks:
         reaches = [
             Reach(n, role, self._places.reaches[n])
             for n, ground in enumerate(grounds)
-            if (role := self._role(n, index, cover, blank, ground))
+            for role in self._roles(n, index, cover, blank, ground)
         ]
         return WhitePlate(
             index,
@@ -141,11 +141,20 @@ class Blanks:
             for piece in self._pieces
         )
 
-    def _role(
+    def _roles(
         self, n: int, index: int, cover: str, blank: model.Blank, ground: bool
+    ) -> tuple[Role, ...]:
+        """What field n is to a white plate: coloured ink over it, white alone, both or nothing."""
+        found = (
+            self._role(n, ink, index, cover, blank, ground) for ink in self._places.all_inks(n)
+        )
+        return tuple(dict.fromkeys(role for role in found if role))
+
+    def _role(
+        self, n: int, ink: Ink, index: int, cover: str, blank: model.Blank, ground: bool
     ) -> Role | None:
-        """What field n is to a white plate: coloured ink over it, white alone, or nothing."""
-        field, ink = self._places.fields[n], self._places.inks[n]
+        """The same of one of its inks."""
+        field = self._places.fields[n]
         if ground:
             return "alone" if index in self._plates.inked(blank) else None
         if ink.kind == "white":
@@ -156,15 +165,18 @@ class Blanks:
         follows = follows and self._plates.takes(index, paint, text=text)
         return "under" if follows else None
 
-    def _near(self, n: int, whites: Sequence[WhitePlate], ground: bool) -> Surroundings:
+    def _near(
+        self, n: int, whites: Sequence[WhitePlate], ground: bool, blank: model.Blank
+    ) -> Surroundings:
         field, ink = self._places.fields[n], self._places.inks[n]
+        roles: tuple[Role, Role] = ("under", "alone")
         under, alone = (
             tuple(
-                (number, white.status[n])
+                (number, white.status[n, role])
                 for number, white in enumerate(whites)
-                if white.roles.get(n) == role
+                if (n, role) in white.status
             )
-            for role in ("under", "alone")
+            for role in roles
         )
         paint = None if isinstance(field, model.PictureField) else ink.paint
         gloss = tuple(g for g in self._gloss if g.takes(field.gloss, ink, paint))
@@ -174,7 +186,23 @@ class Blanks:
             ground,
             () if isinstance(field, model.CodeField) else gloss,
             self._places.clear_of_codes(n),
+            parts=tuple(
+                self._ink_places(n, one, whites, blank) for one in self._places.all_inks(n)
+            ) if self._places.parts[n] else (),
         )
+
+    def _ink_places(
+        self, n: int, ink: Ink, whites: Sequence[WhitePlate], blank: model.Blank
+    ) -> InkPlaces:
+        """The plates of one ink of a text that has several."""
+        roles = [self._role(n, ink, one.index, one.cover, blank, False) for one in whites]
+        under, alone = (
+            frozenset(at for at, one in enumerate(roles) if one == role)
+            for role in ("under", "alone")
+        )
+        wished = self._places.fields[n].gloss
+        gloss = tuple(g for g in self._gloss if g.takes(wished, ink, ink.paint))
+        return InkPlaces(under, alone, gloss)
 
     def _refusal(self, n: int, blank: model.Blank, ground: bool) -> Problem | None:
         """Why a field cannot be printed on a blank: white is missing, or no scanner reads it."""
@@ -189,6 +217,10 @@ class Blanks:
                 'set ground = "never" for the field',
                 Where(field=field.name),
             )
+        for part, other in self._places.parts[n].items():
+            bare = not self._plates.white_plates(other, blank) and not self._places.amid_colour(n)
+            if other.kind == "white" and bare:
+                return _no_white(f"its {part}", field.name, label)
         if ink.kind != "white":
             return _only(Severity.HOLD, self.judged(n, blank, ground))
         # Amid colour, white ink takes out what lies below: bare material shows its shape.
@@ -200,14 +232,18 @@ class Blanks:
         if amid:
             return None
         if not self._plates.white_plates(ink, blank):
-            return Problem(
-                "no-white",
-                Severity.HOLD,
-                f"the field is printed in white ink, and this blank ({label}) takes none",
-                'choose another colour, or set the blank\'s "white" to "layout"',
-                Where(field=field.name),
-            )
+            return _no_white("the field", field.name, label)
         return _only(Severity.HOLD, self.judged(n, blank, ground))
+
+
+def _no_white(what: str, field: str, label: str) -> Problem:
+    return Problem(
+        "no-white",
+        Severity.HOLD,
+        f"{what} is printed in white ink, and this blank ({label}) takes none",
+        'choose another colour, or set the blank\'s "white" to "layout"',
+        Where(field=field),
+    )
 
 
 def _only(severity: Severity, problem: Problem | None) -> Problem | None:

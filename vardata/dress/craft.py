@@ -14,6 +14,7 @@ from functools import lru_cache
 from shapely.geometry.base import BaseGeometry
 
 from vardata.dress import geometry, outline
+from vardata.dress.decoration import Edges
 from vardata.dress.geometry import Bounds
 from vardata.dress.glyphs import Glyphs
 from vardata.dress.ink import Ink
@@ -25,6 +26,7 @@ from vardata.problems import Problem, Severity, Where
 from vardata.units import MM_PER_PT
 
 _FINE = 2  # outlines within a quarter of 1/1000 em
+_BARE = Edges()
 _LARGER = "set it larger (size, min_size), or in a bolder font"
 
 
@@ -64,9 +66,10 @@ class CraftCheck:
 
     def problem(
         self, field: str, fit: TextFit, ink: Ink, chokes_below: Iterable[float], bounds: Bounds,
-        area: Callable[[], BaseGeometry],
+        area: Callable[[], BaseGeometry], edges: Edges = _BARE,
     ) -> Problem | None:
-        """The first thing that is too fine; ``bounds`` and ``area`` are the ink's, in item mm.
+        """The first thing that is too fine; ``bounds`` and ``area`` are the ink's, in item mm;
+        ``edges`` tell what an outline and a contour do to the edges of letters.
 
         Kinds: ``thin-stroke``, ``thin-white``, ``small-counter``, ``small-gap``, ``small-letters``,
         ``near-edge``.
@@ -80,9 +83,9 @@ class CraftCheck:
             )
         }
         found = (
-            self._thin(fit, glyphs, ink.kind == "white", chokes_below)
-            or self._closed(fit, glyphs, ink.kind == "white")
-            or self._joined(fit, glyphs)
+            self._thin(fit, glyphs, ink.kind == "white", chokes_below, edges)
+            or self._closed(fit, glyphs, ink.kind == "white", edges)
+            or self._joined(fit, glyphs, edges)
             or self._small(fit, glyphs)
             or self._near(bounds, area)
         )
@@ -92,12 +95,14 @@ class CraftCheck:
         return Problem(kind, Severity.HOLD, what, remedy, Where(field=field), fit.text)
 
     def _thin(
-        self, fit: TextFit, glyphs: set[_One], knocked: bool, below: Iterable[float]
+        self, fit: TextFit, glyphs: set[_One], knocked: bool, below: Iterable[float],
+        edges: Edges,
     ) -> _Found:
         craft = self._craft
         if not glyphs or not (craft.min_stroke or craft.min_knockout or craft.min_white):
             return None
-        stroke = min(self._stroke(*one) for one in glyphs) * _em(fit) * fit.squeeze
+        whole = min(self._stroke(*one) for one in glyphs) * _em(fit) * fit.squeeze
+        stroke = max(0.0, whole - 2 * edges.inset)
         word, least = ("stroke", craft.min_stroke)
         if knocked:
             word, least = ("knocked-out stroke", craft.min_knockout)
@@ -105,20 +110,23 @@ class CraftCheck:
             what = f"the thinnest {word} is {stroke:.3f} mm {_at(fit)}, "
             return "thin-stroke", f"{what}the least that prints is {least:g} mm", _LARGER
         for choke in below:
-            left = max(0.0, stroke - 2 * choke)
+            left = max(0.0, whole + 2 * edges.ground - 2 * choke)
             if left < craft.min_white:
                 what = f"the white under the thinnest stroke is {left:.3f} mm {_at(fit)} after "
                 what += f"its choke, the least that prints is {craft.min_white:g} mm"
                 return "thin-white", what, _LARGER
         return None
 
-    def _closed(self, fit: TextFit, glyphs: set[_One], knocked: bool) -> _Found:
+    def _closed(
+        self, fit: TextFit, glyphs: set[_One], knocked: bool, edges: Edges
+    ) -> _Found:
         """Counters that ink would close; those of knocked-out text are colour, which has to print
         as any stroke."""
         least, prints = self._craft.min_counter, self._craft.min_stroke if knocked else 0.0
         if not glyphs or not (least or prints):
             return None
         counter = min(self._counter(*one) for one in glyphs) * _em(fit) * fit.squeeze
+        counter = max(0.0, counter - 2 * edges.outset)
         if counter < least:
             what = f"the smallest counter is {counter:.3f} mm wide {_at(fit)}, "
             return "small-counter", f"{what}the least that stays open is {least:g} mm", _LARGER
@@ -127,12 +135,13 @@ class CraftCheck:
             return "small-counter", f"{what}the least that prints is {prints:g} mm", _LARGER
         return None
 
-    def _joined(self, fit: TextFit, glyphs: set[_One]) -> _Found:
+    def _joined(self, fit: TextFit, glyphs: set[_One], edges: Edges) -> _Found:
         """Parts of a letter that would run together."""
         least = self._craft.min_gap
         if not glyphs or not least:
             return None
         gap = min(self._apart(*one) for one in glyphs) * _em(fit) * fit.squeeze
+        gap = max(0.0, gap - 2 * edges.outset)
         if gap >= least:
             return None
         what = f"the parts of a letter (accent, dot) are {gap:.3f} mm apart {_at(fit)}, "

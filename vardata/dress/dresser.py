@@ -8,7 +8,7 @@ order; art first, then the fields in the layout's order.
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from typing import NamedTuple
 
 from vardata.dress import geometry, outline, pattern
@@ -19,7 +19,7 @@ from vardata.dress.drawing import Drawing
 from vardata.dress.geometry import Bounds
 from vardata.dress.gloss import GlossPlate
 from vardata.dress.glyphs import Glyphs
-from vardata.dress.ink import Plates
+from vardata.dress.ink import Ink, Plates
 from vardata.dress.inklimit import over_limit
 from vardata.dress.limits import Limits
 from vardata.dress.picturefield import PictureVariable
@@ -170,13 +170,18 @@ class Dresser:
     @property
     def gloss_alone(self) -> bool:
         """Whether anything is printed in gloss and nothing else, so that gloss must be seen."""
-        inks = [*self._places.inks, *(piece.ink for piece in self._pieces)]
+        inks = [ink for _, ink in self._printed()] + [piece.ink for piece in self._pieces]
         return any(ink.kind == "gloss" for ink in inks)
+
+    def _printed(self) -> Iterator[tuple[str, Ink]]:
+        """Each field's name with each of its inks."""
+        for n, field in enumerate(self._places.fields):
+            yield from ((field.name, ink) for ink in self._places.all_inks(n))
 
     def problems(self) -> list[Problem]:
         """Static ink that passes the item's outline and bleed, and more ink than the print mode
         takes; nothing can be printed then."""
-        fields = [(f.name, ink) for f, ink in zip(self._places.fields, self._places.inks)]
+        fields = list(self._printed())
         limit = self._setup.mode.ink_limit
         heavy = over_limit(limit, self._pieces, fields, self._file)
         return [*self._limits.static_problems(self._pieces), *heavy]
@@ -224,7 +229,7 @@ class Dresser:
         lettering = field.lettering
         return craft.problem(
             self._places.fields[n].name, fit, field.ink, below, lettering.bounds(fit.ink),
-            lambda: lettering.area(fit),
+            lambda: lettering.area(fit), field.edges,
         )
 
     def _holds(

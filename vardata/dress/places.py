@@ -15,8 +15,10 @@ from shapely.geometry.base import BaseGeometry
 from vardata.dress import geometry
 from vardata.dress.codefield import CodeVariable, reach, spare
 from vardata.dress.curvelettering import CurveLettering
+from vardata.dress.decoration import Decoration, Part
 from vardata.dress.framing import framing
 from vardata.dress.ink import NO_INK, Ink, Plates
+from vardata.dress.layeredtext import DecoratedLettering, LayeredText
 from vardata.dress.lettering import Lettering
 from vardata.dress.mirroredlettering import MirroredLettering
 from vardata.dress.paintedtext import PaintedText
@@ -25,6 +27,7 @@ from vardata.dress.piece import Piece
 from vardata.dress.text import Texts
 from vardata.dress.variable import TextVariable, Variable
 from vardata.job import model
+from vardata.job.textstyle import Contour, Outline, Shadow
 from vardata.marks import BLACK, Mark, Ref
 from vardata.problems import JobError, fail
 
@@ -33,7 +36,8 @@ VariableField = model.TextField | model.CodeField | model.PictureField
 
 
 class Places:
-    """All variable fields: ``fields[n]`` has index ``indices[n]`` in the layout."""
+    """All variable fields: ``fields[n]`` has index ``indices[n]`` in the layout; ``inks[n]`` is
+    its own ink, ``parts[n]`` are those of what is drawn round its letters."""
 
     def __init__(
         self,
@@ -53,6 +57,7 @@ class Places:
         self.fields: tuple[VariableField, ...] = tuple(f for _, f in variable)
         self.reaches = tuple(self._reach(field) for field in self.fields)
         self.inks = tuple(self._ink(field) for field in self.fields)
+        self.parts = tuple(self._parts(field) for field in self.fields)
         self.over_colour = tuple(self._over_colour(n) for n in range(len(self.fields)))
 
     def _reach(self, field: VariableField) -> BaseGeometry:
@@ -71,6 +76,25 @@ class Places:
         if isinstance(field, model.CodeField):
             self._check_code(field, ink, key)
         return ink
+
+    def _parts(self, field: VariableField) -> dict[Part, Ink]:
+        if not isinstance(field, model.TextField):
+            return {}
+        drawn: dict[Part, Contour | Shadow | Outline | None] = {
+            "contour": field.contour, "shadow": field.shadow, "outline": field.outline,
+        }  # fmt: skip
+        return {
+            part: self._plates.ink(one.colour, f"fields.{field.name}.{part}.colour")
+            for part, one in drawn.items() if one is not None
+        }  # fmt: skip
+
+    def all_inks(self, n: int) -> tuple[Ink, ...]:
+        """Every ink of field n, but for those that a record chooses, which are like its own."""
+        return (self.inks[n], *self.parts[n].values())
+
+    def coloured(self, n: int) -> bool:
+        """Whether field n prints process inks."""
+        return any(ink.kind == "colour" for ink in self.all_inks(n))
 
     def _check_code(self, field: model.CodeField, ink: Ink, key: str) -> None:
         if ink.kind == "white" and field.ground == "always":
@@ -100,7 +124,7 @@ class Places:
         below += [
             self.reaches[m].buffer(-self._spare if self._is_code(m) else 0.0)
             for m in range(n)
-            if self.inks[m].kind == "colour"
+            if self.coloured(m)
         ]
         return any(area.intersection(other).area > _SLIVER for other in below)
 
@@ -128,6 +152,8 @@ class Places:
         colour, over = self._plates.colour, self.over_colour[n]
         if isinstance(field, model.TextField):
             lettering = _lettering(field, texts)
+            if self.parts[n]:
+                return self._layered(n, field, lettering, texts)
             if field.colours:
                 inks = [self._chosen(field, value) for value in field.colours]
                 return PaintedText(index, lettering, ink, inks, colour, over)
@@ -137,6 +163,18 @@ class Places:
         return PictureVariable(
             index, field, framing(field, self._mode), colour, over
         )
+
+    def _layered(
+        self, n: int, field: model.TextField, plain: Lettering, texts: Texts
+    ) -> LayeredText:
+        """A text with more than its letters."""
+        inks = [self.inks[n], *(self._chosen(field, value) for value in field.colours)]
+        decoration = Decoration(field, field.mirror)
+        lettering = DecoratedLettering(field.box, field.rotation, texts, plain, decoration)
+        return LayeredText(
+            self.indices[n], lettering, inks, self.parts[n], self._plates.colour,
+            self.over_colour[n],
+        )  # fmt: skip
 
     def _chosen(self, field: model.TextField, value: str) -> Ink:
         """One ink of a field's table."""
@@ -155,7 +193,7 @@ class Places:
         groups: list[tuple[Mark, ...]] = []
         below: list[BaseGeometry] = []
         for n in range(len(self.fields) + 1):
-            if n and self.inks[n - 1].kind == "colour":
+            if n and self.coloured(n - 1):
                 below.append(self.reaches[n - 1])
             marks: dict[int, list[Mark]] = {plate: [] for plate in self._plates.colour}
             for piece in self._pieces:

@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from typing import NamedTuple, Protocol
 
+from vardata.dress.decoration import Edges
 from vardata.dress.drawing import Picture
 from vardata.dress.framing import Framing
 from vardata.dress.gloss import GlossPlate
@@ -31,6 +32,15 @@ class Pictures(Protocol):
 Report = Callable[[int, int, float], None]  # field, plate, smallest choke
 
 
+class InkPlaces(NamedTuple):
+    """The same for one of the inks of a field that has several: the numbers of the layers that it
+    is ``under`` or ``alone`` on, and its gloss plates."""
+
+    under: frozenset[int]
+    alone: frozenset[int]
+    gloss: tuple[GlossPlate, ...]
+
+
 class Surroundings(NamedTuple):
     """What one field's place means on one blank.
 
@@ -38,7 +48,8 @@ class Surroundings(NamedTuple):
     the same for white plates it prints on itself (white ink, a ground). ``ground`` is for
     codes. ``gloss`` are the gloss plates that it prints on; ``clear``: no code may come near.
     ``together`` are the plates that a text is printed on as one mark, the choke being whole;
-    None where its plates have to be looked at one by one.
+    None where its plates have to be looked at one by one. ``parts`` are there for a text with
+    several inks, one for each.
     """
 
     under: tuple[tuple[int, Status], ...]
@@ -47,6 +58,7 @@ class Surroundings(NamedTuple):
     gloss: tuple[GlossPlate, ...]
     clear: bool = False
     together: tuple[Share, ...] | None = None
+    parts: tuple[InkPlaces, ...] = ()
 
 
 class Variable:
@@ -100,7 +112,10 @@ class Variable:
 
 
 class TextVariable(Variable):
-    """A text in a box: a text field, or the human-readable line of a code."""
+    """A text in a box: a text field, or the human-readable line of a code. ``edges`` is what is
+    drawn round its letters."""
+
+    edges = Edges()
 
     def __init__(
         self,

@@ -99,8 +99,7 @@ class WhitePlate:
             self._white_art(kept[place], coloured)
         else:
             self._static(flood, tuple(p.mark(index, 1.0) for p in own))
-        self.roles = {r.field: r.role for r in reaches}
-        self.status = {r.field: self._status(r, reaches) for r in reaches}
+        self.status = {(r.field, r.role): self._status(r, reaches) for r in reaches}
 
     def _white_art(self, made: Choked, coloured: Sequence[Piece]) -> None:
         """White under art, and the names of the pieces in which the choke was reduced."""

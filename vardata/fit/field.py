@@ -8,20 +8,19 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 from typing import TYPE_CHECKING
 
+from vardata.fit.decorated import DecoratedFitter, FitOne, Fitted
 from vardata.fit.fonts import Face, FontBook
 from vardata.fit.groupsize import GroupSize
 from vardata.fit.picture import PictureFinder
-from vardata.fit.result import CodeFit, FieldFit, PictureFit, TextFit
+from vardata.fit.result import FieldFit
 from vardata.job.fonts import font_chain, text_chain
 from vardata.job.model import CodeField, PictureField, Setup, TextField
+from vardata.job.textstyle import is_decorated
 from vardata.problems import Problem, Severity, Where
 
 if TYPE_CHECKING:
     from vardata.fit.columns import ColumnFitter
     from vardata.fit.oncurve import CurveFitter
-
-Fitted = TextFit | CodeFit | PictureFit | Problem | None
-FitOne = Callable[[str], Fitted]
 
 
 class Fitter:
@@ -74,15 +73,21 @@ class Fitter:
                 fits.append(fitted)
         return problems or tuple(fits)
 
-
     def _in_group(self, index: int, text: str, size: GroupSize) -> Fitted:
+        field, fit_one = self._layout.fields[index], self._fitters[index]
+        assert isinstance(field, TextField)
+        if isinstance(fit_one, DecoratedFitter):
+            inside = self._alike(fit_one.fit, fit_one.field, text, size)
+            return fit_one.whole(inside)
+        return self._alike(fit_one, field, text, size)
+
+    def _alike(
+        self, fit_one: FitOne | None, field: TextField, text: str, size: GroupSize
+    ) -> Fitted:
         from vardata.fit.text import fit_in_group
 
-        fit_one = self._fitters[index]
         if isinstance(fit_one, _SetFitter):
             return fit_one.as_group(text, size)
-        field = self._layout.fields[index]
-        assert isinstance(field, TextField)
         chain = self._book.sized_chain(
             text_chain(self._layout, field), self._layout.fallback_size
         )
@@ -101,6 +106,12 @@ def _empty(optional: bool, word: str) -> Problem | None:
 
 
 def _text_fitter(field: TextField, chain: tuple[Face, ...]) -> FitOne:
+    if is_decorated(field):
+        return DecoratedFitter(field, lambda inner: _letters_fitter(inner, chain))
+    return _letters_fitter(field, chain)
+
+
+def _letters_fitter(field: TextField, chain: tuple[Face, ...]) -> FitOne:
     if field.arc is not None or field.along or field.direction == "down":
         return _SetFitter(field, chain)
 

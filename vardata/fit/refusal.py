@@ -11,6 +11,7 @@ from vardata.fit.groupsize import GroupSize
 from vardata.fit.shaping import Unshapable
 from vardata.fit.sizing import PLAY, UNIT, Limits
 from vardata.job.model import TextField
+from vardata.job.textstyle import is_decorated
 from vardata.problems import Problem, Severity
 
 _SHOWN = 40  # characters of a text that are shown in a message
@@ -127,7 +128,7 @@ def too_long(text: str, field: TextField, limits: Limits, blocks: list[Block]) -
         "text-too-long",
         Severity.HOLD,
         f"{shown(text)} needs {_up(width)} x {_up(height)} mm at {at}, "
-        f"the box is {field.box[2]:g} x {field.box[3]:g} mm",
+        f"the box is {_box(field)}",
         f"shorten the text, enlarge the box, or loosen {looser} in the layout",
         value=text,
     )
@@ -140,12 +141,18 @@ def curve_too_short(
     if limits.narrowest < 1.0:
         at += f" squeezed to {limits.narrowest * 100:g} %"
     if needed <= length:
-        what = f"{shown(text)} passes its box of {field.box[2]:g} x {field.box[3]:g} mm at {at}"
+        what = f"{shown(text)} passes its box of {_box(field)} at {at}"
         remedy = "enlarge the box, or move the line that the text stands on away from its edge"
     else:
         what = f"{shown(text)} needs {_up(needed)} mm at {at}, its line is {length:.4g} mm long"
         remedy = "shorten the text, lengthen the line, or loosen min_size or squeeze in the layout"
     return Problem("text-too-long", Severity.HOLD, what, remedy, value=text)
+
+
+def _box(field: TextField) -> str:
+    """The size of a field's box for letters."""
+    less = ", less what is drawn round the letters" if is_decorated(field) else ""
+    return f"{round(field.box[2], 3):g} x {round(field.box[3], 3):g} mm{less}"
 
 
 def shown(text: str) -> str:

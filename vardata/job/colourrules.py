@@ -10,7 +10,7 @@ from collections.abc import Iterator
 from vardata.job.claims import Claim
 from vardata.job.found import clipped
 from vardata.job.lines import KeyPath
-from vardata.job.model import CodeField, Colour, Layout
+from vardata.job.model import CodeField, Colour, Layout, TextField
 from vardata.job.near import choose
 from vardata.job.toml import Source
 from vardata.job.values import COLOUR_NAMES, WHITE
@@ -21,6 +21,10 @@ def _colours(field: object) -> Iterator[tuple[KeyPath, Colour]]:
     for key in ("colour", "fill", "stroke"):
         if getattr(field, key, None) is not None:
             yield (key,), getattr(field, key)
+    if isinstance(field, TextField):
+        for key in ("outline", "contour", "shadow"):
+            if getattr(field, key) is not None:
+                yield (key, "colour"), getattr(field, key).colour
 
 
 def colour_claims(layout: Layout, source: Source, path: KeyPath) -> Iterator[Claim]:

@@ -13,6 +13,7 @@ from pydantic import Field
 from vardata.job.applications import Application
 from vardata.job.frozen import Model
 from vardata.job.symbologies import SymbologyName
+from vardata.job.textstyle import Contour, Outline, Shadow
 from vardata.job.values import (
     Box,
     Colour,
@@ -243,6 +244,12 @@ class TextField(Boxed):
     """a template over the record's columns that chooses one of ``colours``; empty: ``colour``"""
     colours: dict[Name, Colour] = Field(default_factory=dict)
     """colours in process inks by the values of ``colour_by``"""
+    outline: Outline | None = None
+    """a stroke along the edges of the letters"""
+    contour: Contour | None = None
+    """a ground round the text, under all of it"""
+    shadow: Shadow | None = None
+    """a copy of the letters behind them"""
     optional: Flag = False
     """an empty text prints nothing; otherwise it holds the record"""
 

@@ -12,6 +12,7 @@ from vardata.job.found import clipped
 from vardata.job.lines import KeyPath
 from vardata.job.model import Layout, TextField
 from vardata.job.pathdata import is_path, path_bounds
+from vardata.job.textstyle import is_decorated, margins
 from vardata.job.toml import Source
 
 
@@ -25,6 +26,8 @@ def text_claims(
         yield from _bent(source, path, field)
     if field.direction == "down":
         yield from _down(source, path, field)
+    if is_decorated(field):
+        yield from _decorated(layout, source, path, field)
     if bool(field.colours) != bool(field.colour_by):
         key, other = ("colours", "colour_by") if field.colours else ("colour_by", "colours")
         what = f"{key} is of no use without {other}"
@@ -49,6 +52,27 @@ def _down(source: Source, path: KeyPath, field: TextField) -> Iterator[Claim]:
         key = "fit" if stated else "squeeze"
         what = 'letters that stand one under the other (direction = "down") are never squeezed'
         yield Claim(source, (*path, key), "bad-value", what, "take squeeze away")
+
+
+def _decorated(
+    layout: Layout, source: Source, path: KeyPath, field: TextField
+) -> Iterator[Claim]:
+    """What is drawn round and behind the letters."""
+    left, bottom, right, top = margins(field)
+    _, _, w, h = field.box
+    if left + right >= w or bottom + top >= h:
+        takes = f"{round(left + right, 3):g} x {round(bottom + top, 3):g} mm"
+        what = f"what is drawn round the letters takes {takes} of a box of {w:g} x {h:g} mm"
+        yield Claim(source, (*path, "box"), "bad-value", what, "enlarge the box, or draw less")
+    if field.shadow is not None and field.shadow.dx == field.shadow.dy == 0:
+        what = "a shadow that is not moved lies unseen behind the letters"
+        yield Claim(source, (*path, "shadow"), "bad-value", what, "make dx or dy other than 0")
+    least = layout.craft.min_stroke if layout.craft is not None else 0.0
+    if field.outline is not None and field.outline.width < least:
+        what = f"the outline is {field.outline.width:g} mm wide, "
+        what += f"the thinnest stroke that prints is {least:g} mm"
+        remedy = "make it wider, or craft.min_stroke smaller"
+        yield Claim(source, (*path, "outline", "width"), "bad-value", what, remedy)
 
 
 def _bent(source: Source, path: KeyPath, field: TextField) -> Iterator[Claim]:
