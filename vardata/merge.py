@@ -215,6 +215,7 @@ def check_setup(setup: Setup) -> tuple[Problem, ...]:
     from vardata.dress.background import check_ground
     from vardata.dress.dresser import Dresser
     from vardata.dress.outline import flood
+    from vardata.fit.featurecheck import unknown_features
     from vardata.fit.fonts import FontBook
 
     check_ledger(ledger_file(setup))
@@ -235,9 +236,10 @@ def check_setup(setup: Setup) -> tuple[Problem, ...]:
     errors = [problem for problem in problems if problem.severity == Severity.ERROR]
     if not errors:  # what is static can be dressed: does its ink keep to the item?
         for part in setup.all_sides():
-            dresser = Dresser(part, FontBook(part.fonts, part.members, part.axes), load_art(part))
+            book = FontBook(part.fonts, part.members, part.axes)
+            dresser = Dresser(part, book, load_art(part))
             errors += dresser.problems()
-            problems += dresser.warnings()
+            problems += (*dresser.warnings(), *unknown_features(part, book))
     if errors:
         raise JobError(dict.fromkeys(errors))
     return tuple(dict.fromkeys(problems))

@@ -95,6 +95,17 @@ def test_an_id_in_two_drawings_and_a_drawing_in_two_places(job: JobFolder) -> No
     ]
 
 
+def test_art_is_looked_for_where_the_layouts_name_stands(job: JobFolder) -> None:
+    """A layout that is a link to another folder: its art lies beside the link."""
+    job.write("art/logo.svg", DRAWING)
+    job.change("tag.toml", ("box = [22, 14, 34, 6]", 'box = "#name"'))
+    (job.path / "kept").mkdir()
+    (job.path / "tag.toml").rename(job.path / "kept" / "tag.toml")
+    (job.path / "tag.toml").symlink_to("kept/tag.toml")
+    assert job.faults() == []
+    assert job.load().layout.fields[0].box == (41, 6, 10, 3)
+
+
 def test_guides_that_are_not_there(job: JobFolder) -> None:
     job.write("art/logo.svg", DRAWING)
     job.change("tag.toml", ("box = [40, 2, 16, 8]", 'box = [40, 2, 16, 8]\nguides = ["guide"]'))

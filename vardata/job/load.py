@@ -190,7 +190,7 @@ class _Loading:
             return None
         self.problems += mend_keys(source, model)
         if model is Layout:
-            base = source.path.parent
+            base = Path(source.shown).absolute().parent  # where its name stands, before links
             self.problems += draw_elements(source, base, self._inside(base))
         judged, problems = judge(source, model)
         self.problems += problems
