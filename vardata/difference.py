@@ -2,7 +2,8 @@
 
 In: the folders of two finished runs. Out: for each bed the area of each plate that was added
 or taken away, and a PNG of one bed: what both print is grey, what only the other prints is
-blue, what it lacks is red. Bed files are rendered by pdfium; nothing is taken from the jobs.
+blue, what it lacks is red; a strip below says so. Bed files are rendered by pdfium; nothing is
+taken from the jobs.
 """
 
 from __future__ import annotations
@@ -15,12 +16,18 @@ from typing import Any, NamedTuple, TypeAlias
 import numpy as np
 
 from vardata.output.wholefile import check_name, write_whole
+from vardata.pagepicture import labelled
 from vardata.problems import CallError, fail
 from vardata.readback.facts import RunFacts, Slot, file_tasks, read_facts
 from vardata.readback.plates import BedUnreadable, BedView, Grey, Window
 from vardata.units import MM_PER_INCH
 
 DPI = 150
+_MORE, _LESS, _EITHER, _SAME = (0, 70, 220), (220, 0, 40), (150, 0, 150), (190, 190, 190)
+_LEGEND = (
+    ("more", _MORE), ("less", _LESS), ("more on a plate, less on another", _EITHER),
+    ("the same", _SAME),
+)  # fmt: skip
 _INKED = 64  # levels of 255 by which a pixel has to change: edges of letters vary by less
 
 
@@ -157,9 +164,9 @@ def _drawn(plates: list[tuple[Grey, Grey]]) -> Grey:
         added |= step > _INKED
         taken |= step < -_INKED
     picture = np.repeat(both[:, :, None], 3, axis=2)
-    picture[added] = (0, 70, 220)
-    picture[taken] = (220, 0, 40)
-    picture[added & taken] = (150, 0, 150)
+    picture[added] = _MORE
+    picture[taken] = _LESS
+    picture[added & taken] = _EITHER
     return picture
 
 
@@ -167,5 +174,6 @@ def _write(picture: Any, out: Path, dpi: int) -> None:
     from PIL import Image
 
     data = io.BytesIO()
-    Image.fromarray(picture).save(data, "PNG", dpi=(dpi, dpi))
+    image = labelled(Image.fromarray(picture), (("as printed", None), *_LEGEND), dpi)
+    image.save(data, "PNG", dpi=(dpi, dpi))
     write_whole(out, data.getvalue())

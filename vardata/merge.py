@@ -217,6 +217,7 @@ def check_setup(setup: Setup) -> tuple[Problem, ...]:
     from vardata.dress.outline import flood
     from vardata.fit.featurecheck import unknown_features
     from vardata.fit.fonts import FontBook
+    from vardata.work.tickets import missing_cards
 
     check_ledger(ledger_file(setup))
     all_names(setup)
@@ -226,6 +227,7 @@ def check_setup(setup: Setup) -> tuple[Problem, ...]:
         problems += check_slots(part, usable_slots(part.jig), lying(part, outline))
         problems += check_facing(part, outline)
         problems += check_art(part)
+        problems += missing_cards(part)
         problems += check_ground(part)
         if part.side_b is not None:
             behind = flood(part.side_b.layout, 0.0)[1]

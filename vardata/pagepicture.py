@@ -6,6 +6,7 @@ In: a PDF, how finely, what to write below. Out: a PNG. pdfium renders.
 from __future__ import annotations
 
 import io
+from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -19,6 +20,7 @@ if TYPE_CHECKING:
 
 _STRIP = 4.0  # mm, the height of a label
 _MOST_PIXELS = 200_000_000
+Colour = tuple[int, int, int]
 
 
 def draw_page(
@@ -43,15 +45,16 @@ def draw_page(
 
         image = ImageOps.mirror(image)
     if label:
-        image = _labelled(image, label, dpi)
+        image = labelled(image, [(label, None)], dpi)
     data = io.BytesIO()
     image.save(data, "PNG", dpi=(dpi, dpi))
     write_whole(out, data.getvalue())
     return image.size[0], image.size[1]
 
 
-def _labelled(image: Image, label: str, dpi: int) -> Image:
-    """The picture with a strip below it that says what it shows."""
+def labelled(image: Image, words: Sequence[tuple[str, Colour | None]], dpi: int) -> Image:
+    """The picture with a strip below it that says what it shows; words that tell what a colour
+    means stand behind a square of it. Words for which there is no room are left out."""
     from PIL import Image as Pillow
     from PIL import ImageDraw, ImageFont
 
@@ -60,5 +63,15 @@ def _labelled(image: Image, label: str, dpi: int) -> Image:
     sheet.paste(image)
     font = ImageFont.truetype(str(fonts_dir() / "NotoSans-Regular.ttf"), strip * 0.7)
     draw = ImageDraw.Draw(sheet)
-    draw.text((strip * 0.3, image.height + strip / 2), label, "black", font, anchor="lm")
+    x, top, size = strip * 0.3, image.height, strip * 0.6
+    for text, colour in words:
+        wide = font.getlength(text) + (size * 1.5 if colour else 0.0)
+        if x > strip and x + wide > image.width:
+            break
+        if colour is not None:
+            low = top + (strip - size) / 2
+            draw.rectangle((x, low, x + size, low + size), fill=colour)
+            x += size * 1.5
+        draw.text((x, top + strip / 2), text, "black", font, anchor="lm")
+        x += font.getlength(text) + strip
     return sheet

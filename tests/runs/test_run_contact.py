@@ -45,3 +45,13 @@ def test_the_same_input_gives_the_same_sheet(tmp_path: Path) -> None:
         run = build(home, tmp_path / f"run-{n}", "--at", AT, "--workers", n)
         sheets.append((run.out / "contact.pdf").read_bytes())
     assert sheets[0] == sheets[1]
+
+
+def test_signs_that_are_seen_through_are_shown_as_seen(tmp_path: Path) -> None:
+    """Their beds are printed mirrored; packers know them the other way round."""
+    home = copied("doors", tmp_path / "job")
+    with (home / "job.toml").open("a", encoding="utf-8") as file:
+        file.write("contact_sheet = true\n")  # of [output]
+    run = build(home, tmp_path / "run", "--at", AT)
+    words = judge("pdftotext", "-layout", run.out / "contact.pdf", "-")
+    assert "Contact sheet, fernhollow-doors, as seen, not as printed" in words

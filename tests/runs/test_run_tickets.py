@@ -66,6 +66,10 @@ def test_a_material_without_a_card_is_warned_of(tmp_path: Path) -> None:
         file.write('\ntickets = true\npages = "apart"\n')
     changed(home, "bed.toml", "[modes.fine]", "[plate_names]\nWhite = \"W1\"\n[modes.fine]")
     run = build(home, tmp_path / "run", "--at", AT)
+    assert run.stderr == (
+        "job.toml, blanks.bronze.card: no card says how 'dark bronze plate 80 x 50' is treated; "
+        "add a table [blanks.bronze.card] with primer, wipe, film, cure and cautions\n"
+    )
     (ticket,) = pages(run)
     for told in (
         "7 x dark bronze plate 80 x 50",

@@ -43,8 +43,9 @@ def build_contact(beds: Sequence[BedPaper], run: RunPaper) -> bytes:
     ``Sheets`` puts them together: beds come in chunks, and a sheet may hold beds of several.
     """
     paper = Paper(run, KIND)
+    seen = ", as seen, not as printed" if run.face_down else ""
     paper.page([
-        paper.bold.at(LEFT, TOP - 12, f"{KIND}, {run.job}", 12.0),
+        paper.bold.at(LEFT, TOP - 12, f"{KIND}, {run.job}{seen}", 12.0),
         foot(paper, run, "", kind="contact sheet"),
     ])  # fmt: skip
     for bed in beds:

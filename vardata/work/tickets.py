@@ -1,6 +1,7 @@
 """What a job ticket tells the person at the machine, derived from the layout.
 
-In: a setup. Out: ``Ticket``: settings in words, and the cards of the materials.
+In: a setup. Out: ``Ticket``: settings in words, and the cards of the materials; warnings where
+there are none.
 """
 
 from __future__ import annotations
@@ -11,6 +12,7 @@ from vardata.job.surfaces import face_down, laid_order, mirrored_plates
 from vardata.output.pdf.plates import machine_name, page_plates
 from vardata.output.picklist_turn import turn_words
 from vardata.output.ticket import Ticket
+from vardata.problems import Problem, Severity, Where
 from vardata.work.papers import blank_labels, turn_of
 
 
@@ -45,6 +47,22 @@ def _side(setup: Setup) -> tuple[tuple[str, str], ...]:
         return (("side", then),)
     words = f"B; side A has to be printed and cured before; then {turn_words(turn)}"
     return (("side", words),)
+
+
+def missing_cards(setup: Setup) -> list[Problem]:
+    """A warning for each blank of a job with tickets of which nobody says how it is treated."""
+    if not setup.job.output.tickets:
+        return []
+    labels = blank_labels(setup)
+    return [
+        Problem(
+            "no-card", Severity.WARNING, f"no card says how {labels[key]!r} is treated",
+            f"add a table [blanks.{key}.card] with primer, wipe, film, cure and cautions",
+            Where(file=setup.job_file.name, key=f"blanks.{key}.card"),
+        )
+        for key, blank in setup.job.blanks.items()
+        if not _card(blank.card)
+    ]  # fmt: skip
 
 
 def _mirror(setup: Setup) -> str:
