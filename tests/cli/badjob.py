@@ -7,16 +7,14 @@ prints: what a test then sees go wrong is what it spoiled.
 from __future__ import annotations
 
 import hashlib
-import io
 import json
 from collections.abc import Callable, Iterator
 from pathlib import Path
-from typing import Any, NamedTuple
+from typing import Any
 
-from click.testing import CliRunner
-from PIL import Image
+from jobkit import FLATBED, FOUR_SLOTS, Answer, JobBench, png
 
-from vardata.cli.main import main
+__all__ = ["Answer", "JobBench", "png"]
 
 JOB = """\
 name = "tags"
@@ -86,26 +84,6 @@ file = "{{ photo }}"
 box = [24, 2, 6, 6]
 """
 
-JIG = """\
-name = "four"
-pocket = [60, 25]
-
-[grid]
-rows = 2
-columns = 2
-pitch = [70, 35]
-offset = [40, 20]
-"""
-
-BED = """\
-name = "flatbed"
-width = 150
-height = 100
-
-[modes.fine]
-dpi = [720, 720]
-"""
-
 SHEET = """\
 Order,Asset no,Owner,Photo,Pieces
 1001,00042,Ada Byron,photos/ada.png,1
@@ -119,62 +97,22 @@ HEADING = SHEET.splitlines()[0] + "\n"
 LEFT_ALONE = ("ledger.sqlite",)  # the one file that a run may leave beside the job
 
 
-def png(width: int = 80, height: int = 80) -> bytes:
-    """A whole PNG of one colour."""
-    file = io.BytesIO()
-    Image.new("RGB", (width, height), (180, 60, 20)).save(file, "PNG")
-    return file.getvalue()
-
-
 GOOD: dict[str, str | bytes] = {
-    "job.toml": JOB, "tag.toml": LAYOUT, "jig.toml": JIG, "bed.toml": BED, "orders.csv": SHEET,
-    "art/logo.svg": LOGO, "photos/ada.png": png(),
+    "job.toml": JOB, "tag.toml": LAYOUT, "jig.toml": FOUR_SLOTS, "bed.toml": FLATBED,
+    "orders.csv": SHEET, "art/logo.svg": LOGO, "photos/ada.png": png(),
 }  # fmt: skip
 
 
-class Answer(NamedTuple):
-    """What a call of the command left for the shell and for a person."""
-
-    code: int
-    out: str
-    err: str
-
-    @property
-    def lines(self) -> list[str]:
-        return self.err.splitlines()
-
-
-class Shop:
+class Shop(JobBench):
     """The current folder, holding the good job until a test spoils it."""
 
     def __init__(self, path: Path) -> None:
-        self.path = path
-        for name, text in GOOD.items():
-            self.write(name, text)
-
-    def write(self, name: str, text: str | bytes) -> None:
-        path = self.path / name
-        path.parent.mkdir(parents=True, exist_ok=True)
-        path.write_bytes(text if isinstance(text, bytes) else text.encode())
-
-    def swap(self, name: str, old: str, new: str) -> None:
-        """Put one text in place of another, which must be there exactly once."""
-        text = (self.path / name).read_text(encoding="utf-8")
-        assert text.count(old) == 1, (name, old)
-        self.write(name, text.replace(old, new))
+        super().__init__(path, GOOD)
 
     def row(self, text: str) -> None:
         """Put a row in place of the second of the sheet (its row 3)."""
         rows = SHEET.splitlines(keepends=True)
         self.write("orders.csv", "".join([*rows[:2], text + "\n", rows[3]]))
-
-    def call(self, *arguments: str) -> Answer:
-        """The command in this process, with one worker where it takes workers."""
-        result = CliRunner().invoke(main, list(arguments), prog_name="vardata")
-        # A test must see an exception that escaped, not only its exit code 1.
-        if result.exception is not None and not isinstance(result.exception, SystemExit):
-            raise result.exception
-        return Answer(result.exit_code, result.stdout, result.stderr)
 
     def build(self, *more: str) -> Answer:
         return self.call("build", "job.toml", "--out", "run", "--workers", "1", *more)

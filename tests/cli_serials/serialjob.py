@@ -2,16 +2,12 @@
 
 from __future__ import annotations
 
-import io
 import json
 from pathlib import Path
-from typing import NamedTuple
 
 import pytest
-from click.testing import CliRunner
-from PIL import Image
+from jobkit import FLATBED, FOUR_SLOTS, Answer, JobBench, called, png
 
-from vardata.cli.main import main
 from vardata.cli.serials import command
 
 JOB = """\
@@ -70,26 +66,6 @@ file = "{{ photo }}"
 box = [24, 2, 6, 6]
 """
 
-JIG = """\
-name = "four"
-pocket = [60, 25]
-
-[grid]
-rows = 2
-columns = 2
-pitch = [70, 35]
-offset = [40, 20]
-"""
-
-BED = """\
-name = "flatbed"
-width = 150
-height = 100
-
-[modes.fine]
-dpi = [720, 720]
-"""
-
 SHEET = """\
 Order,Owner,Photo,Pieces
 1002,Ada,ada.png,1
@@ -98,44 +74,19 @@ Order,Owner,Photo,Pieces
 """
 
 
-def png(red: int) -> bytes:
-    file = io.BytesIO()
-    Image.new("RGB", (80, 80), (red, 60, 20)).save(file, "PNG")
-    return file.getvalue()
-
-
-class Answer(NamedTuple):
-    code: int
-    out: str
-    err: str
-
-
-class SerialShop:
+class SerialShop(JobBench):
     """The current folder, holding the good job."""
 
     def __init__(self, path: Path) -> None:
-        self.path = path
-        files = {"job.toml": JOB, "tag.toml": LAYOUT, "jig.toml": JIG, "bed.toml": BED,
-                 "orders.csv": SHEET}  # fmt: skip
-        for name, text in files.items():
-            self.write(name, text)
-        (path / "ada.png").write_bytes(png(180))
-
-    def write(self, name: str, text: str) -> None:
-        (self.path / name).write_text(text, encoding="utf-8", newline="")
-
-    def swap(self, name: str, old: str, new: str) -> None:
-        text = (self.path / name).read_text(encoding="utf-8")
-        assert text.count(old) == 1, (name, old)
-        self.write(name, text.replace(old, new))
+        super().__init__(path, {
+            "job.toml": JOB, "tag.toml": LAYOUT, "jig.toml": FOUR_SLOTS, "bed.toml": FLATBED,
+            "orders.csv": SHEET, "ada.png": png(),
+        })  # fmt: skip
 
     def call(self, *arguments: str) -> Answer:
-        serials = arguments[0] == "serials"
-        called, name = (command, "vardata serials") if serials else (main, "vardata")
-        result = CliRunner().invoke(called, list(arguments[serials:]), prog_name=name)
-        if result.exception is not None and not isinstance(result.exception, SystemExit):
-            raise result.exception
-        return Answer(result.exit_code, result.stdout, result.stderr)
+        if arguments[0] == "serials":  # without the command above it, which loads the others
+            return called(command, arguments[1:], "vardata serials")
+        return super().call(*arguments)
 
     def build(self, out: str = "run", *more: str) -> str:
         """Builds (held records or not) and gives the run id."""
@@ -151,10 +102,9 @@ class SerialShop:
 
     def codes(self, out: str = "run", field: str = "code") -> dict[str, str]:
         """What each record's code says, by the run's own record of its slots."""
-        lines = (self.path / out / "slots.jsonl").read_text("utf-8").splitlines()
         return {
             slot["record"]: code["text"]
-            for slot in map(json.loads, lines) for code in slot["codes"] if code["field"] == field
+            for slot in self.slots(out) for code in slot["codes"] if code["field"] == field
         }  # fmt: skip
 
     def files(self) -> dict[str, bytes]:

@@ -6,12 +6,9 @@ import csv
 import io
 import json
 from pathlib import Path
-from typing import NamedTuple
 
 import pytest
-from click.testing import CliRunner
-
-from vardata.cli.main import main
+from jobkit import Answer, JobBench
 
 JOB = """\
 name = "readers"
@@ -96,21 +93,13 @@ HEADING = "Order,Line,Reader,Pieces,Note\n"
 TOO_LONG = "Bartholomew Featherstonehaugh-Cholmondeley of Fernhollow"
 
 
-class Answer(NamedTuple):
-    code: int
-    out: str
-    err: str
-
-
-class Shop:
+class Shop(JobBench):
     """The current folder, holding the job and its order sheets."""
 
     def __init__(self, path: Path) -> None:
-        self.path = path
-        for name, text in {
+        super().__init__(path, {
             "job.toml": JOB, "card.toml": CARD, "jig.toml": JIG, "bed.toml": BED,
-        }.items():  # fmt: skip
-            (path / name).write_text(text, encoding="utf-8")
+        })  # fmt: skip
 
     def sheet(self, name: str, *rows: str) -> str:
         text = HEADING + "".join(f"{row}\n" for row in rows)
@@ -120,18 +109,6 @@ class Shop:
     def append(self, name: str, text: str) -> None:
         path = self.path / name
         path.write_text(path.read_text("utf-8") + text, encoding="utf-8")
-
-    def swap(self, name: str, old: str, new: str) -> None:
-        path = self.path / name
-        text = path.read_text(encoding="utf-8")
-        assert text.count(old) == 1, (name, old)
-        path.write_text(text.replace(old, new), encoding="utf-8")
-
-    def call(self, *arguments: str) -> Answer:
-        result = CliRunner().invoke(main, list(arguments), prog_name="vardata")
-        if result.exception is not None and not isinstance(result.exception, SystemExit):
-            raise result.exception
-        return Answer(result.exit_code, result.stdout, result.stderr)
 
     def build(self, sheet: str, out: str, *more: str, code: int = 0) -> Answer:
         done = self.call(

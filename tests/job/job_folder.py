@@ -5,6 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
+from jobkit import JobBench
 
 from vardata.job.load import load_setup
 from vardata.job.model import Setup
@@ -137,20 +138,13 @@ White = "W1"
 GOOD = {"job.toml": JOB, "tag.toml": LAYOUT, "jig.toml": JIG, "bed.toml": BED}
 
 
-class JobFolder:
+class JobFolder(JobBench):
     """The current folder, holding a job."""
 
     def __init__(self, path: Path) -> None:
-        self.path = path
-        for name, text in GOOD.items():
-            self.write(name, text)
+        super().__init__(path, GOOD)
         self.write("orders.csv", "\nAsset no,Owner\n00042,Ada\n")
         self.write("art/logo.svg", '<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 2 1"/>')
-
-    def write(self, name: str, text: str | bytes) -> None:
-        path = self.path / name
-        path.parent.mkdir(parents=True, exist_ok=True)
-        path.write_bytes(text if isinstance(text, bytes) else text.encode())
 
     def change(self, name: str, *swaps: tuple[str, str]) -> None:
         """Put one text in place of another, which must be there exactly once."""
