@@ -17,7 +17,7 @@ from vardata.intake.package import ZIP_ERRORS, opened_package
 from vardata.intake.ranges import Area
 from vardata.intake.source import CellFault, SheetRow
 from vardata.intake.spread import Spread
-from vardata.intake.strings import new_parser
+from vardata.intake.strings import listen, new_parser
 from vardata.intake.tally import Tally
 from vardata.problems import Problem, Severity, SheetError, VardataError, Where, fail
 
@@ -97,9 +97,7 @@ class DocumentSource:
     def _parsed(self, reading: _Reading) -> Iterator[None]:
         """Feeds the content piece by piece."""
         parser = new_parser()
-        parser.StartElementHandler = reading.start
-        parser.EndElementHandler = reading.end
-        parser.CharacterDataHandler = reading.data
+        listen(parser, reading.start, reading.end, reading.data)
         try:
             with self._zip.open("content.xml") as stream:
                 while not reading.done:

@@ -14,7 +14,7 @@ from vardata.intake.package import ZIP_ERRORS
 from vardata.intake.ranges import column_index
 from vardata.intake.rowscan import Aside, Remark, Show
 from vardata.intake.source import CellFault, SheetRow
-from vardata.intake.strings import new_parser
+from vardata.intake.strings import listen, new_parser
 from vardata.intake.workbook import true_value
 from vardata.letters import letters
 
@@ -143,6 +143,4 @@ def _listen(parser: expat.XMLParserType, to: _To, give: list[SheetRow], prefix: 
         if wanted:
             pieces.append(text)
 
-    parser.StartElementHandler = start
-    parser.EndElementHandler = end
-    parser.CharacterDataHandler = data
+    listen(parser, start, end, data)

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import re
 from array import array
+from collections.abc import Callable
 from typing import IO
 from xml.parsers import expat
 
@@ -30,6 +31,16 @@ def new_parser() -> expat.XMLParserType:
 
     parser.StartDoctypeDeclHandler = refuse
     return parser
+
+
+def listen(
+    parser: expat.XMLParserType, start: Callable[[str, dict[str, str]], None],
+    end: Callable[[str], None], data: Callable[[str], None],
+) -> None:
+    """Says who is told of elements and of text."""
+    parser.StartElementHandler = start
+    parser.EndElementHandler = end
+    parser.CharacterDataHandler = data
 
 
 def unescape(text: str) -> str:
@@ -92,9 +103,7 @@ class SharedStrings:
             if wanted:
                 pieces.append(text)
 
-        parser.StartElementHandler = start
-        parser.EndElementHandler = end
-        parser.CharacterDataHandler = data
+        listen(parser, start, end, data)
         while piece := stream.read(_PIECE):
             parser.Parse(piece, False)
         parser.Parse(b"", True)

@@ -11,7 +11,7 @@ from collections.abc import Sequence
 from pathlib import Path
 
 from vardata.output.picklist_join import Info, Joiner
-from vardata.output.picklist_map import look_name
+from vardata.output.picklist_map import draw_look, look_name
 from vardata.output.picklist_paper import (
     BLACK,
     GREY,
@@ -101,14 +101,7 @@ def _cell(paper: Paper, run: RunPaper, bed: BedPaper, x: float, top: float) -> s
     """One bed: its picture hangs from ``top``, words stand below it."""
     box = fit_box(run, x, top, _CELL, _HIGH - _WORDS)
     frame = f"{box.x:.2f} {box.y:.2f} {box.width:.2f} {box.height:.2f} re"
-    out = [f"0.985 g {frame} f"]
-    if bed.look is not None:
-        x0, y0, x1, y1 = bed.look.bbox
-        sx, sy = box.width / (x1 - x0), box.height / (y1 - y0)
-        out.append(
-            f"q {frame} W n {sx:.6f} 0 0 {sy:.6f} {box.x - x0 * sx:.4f} {box.y - y0 * sy:.4f} "
-            f"cm /{look_name(bed)} Do Q"
-        )
+    out = draw_look(bed, box)
     out.append(f"0.6 G 0.5 w {frame} S")
     pieces = "1 piece" if len(bed.lines) == 1 else f"{len(bed.lines)} pieces"
     title = f"Bed {named(bed)} of {run.beds}"

@@ -34,6 +34,11 @@ def draw_map(paper: Paper, run: RunPaper, bed: BedPaper, box: MapBox) -> tuple[s
         return _upper(paper, run, box, places, with_look)
 
     form = paper.stored(("map", run.side, slots, box, with_look), SHEET, make)
+    return "\n".join([*draw_look(bed, box), f"/{form} Do 0 g"]), form
+
+
+def draw_look(bed: BedPaper, box: MapBox) -> list[str]:
+    """The ground of a bed, and its picture on it where it has one."""
     corner = f"{box.x:.2f} {box.y:.2f} {box.width:.2f} {box.height:.2f} re"
     out = [f"0.985 g {corner} f"]
     if bed.look is not None:
@@ -43,8 +48,7 @@ def draw_map(paper: Paper, run: RunPaper, bed: BedPaper, box: MapBox) -> tuple[s
             f"q {corner} W n {sx:.6f} 0 0 {sy:.6f} {box.x - x0 * sx:.4f} {box.y - y0 * sy:.4f} "
             f"cm /{look_name(bed)} Do Q"
         )
-    out.append(f"/{form} Do 0 g")
-    return "\n".join(out), form
+    return out
 
 
 def look_name(bed: BedPaper) -> str:
