@@ -179,6 +179,23 @@ class Image(NamedTuple):
     angle: float
 
 
+class Tints(NamedTuple):
+    """The soft edges of the picture ``source`` on a separation, in tints of ``paint``.
+
+    The box as in ``Image``. ``choke`` mm is how far its levels move inwards.
+    """
+
+    plate: int
+    paint: float
+    source: str
+    x: float
+    y: float
+    w: float
+    h: float
+    angle: float
+    choke: float
+
+
 class Ref(NamedTuple):
     """Static marks, stored once a file: ``key`` names them, the plate is in the key's marks."""
 
@@ -186,7 +203,8 @@ class Ref(NamedTuple):
     key: str
 
 
-Mark: TypeAlias = GlyphRun | ModuleGrid | Path | Shaded | Within | Image | Ref  # on one plate
+# On one plate.
+Mark: TypeAlias = GlyphRun | ModuleGrid | Path | Shaded | Within | Image | Tints | Ref
 
 
 class Item(NamedTuple):

@@ -24,6 +24,9 @@ CASES = [
      "take it away"),
     ('role = "gloss"', 'role = "gloss"\nunder = "texts"',
      "tag.toml:22, plates[2].under: under is for plates with the role white; take it away"),
+    ('file = "art/logo.svg"', 'file = "art/logo.svg"\nwhite_by = "ink"\nsoft_edges = "tint"',
+     'tag.toml:27, art[0].soft_edges: soft_edges = "tint" keeps what is see-through, and '
+     'white_by = "ink" asks for ink; take one of the two away'),
     ('role = "gloss"', 'role = "gloss"\nspread = 0.1',
      "tag.toml:22, plates[2].spread: spread is for plates with the role white; take it away"),
     ('role = "colour"', 'role = "colour"\nchoke_texts = 0.1',

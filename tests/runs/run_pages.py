@@ -120,9 +120,14 @@ def plates(
     with tempfile.TemporaryDirectory() as name, _on_disk(pdf) as source:
         folder = Path(name)
         named = " ".join(f"/{spot}" for spot in spots)
+        with pikepdf.open(source) as opened:
+            several = len(opened.pages) > 1
+        # Asked for the one page that there is, Ghostscript 10.00 loses the spots of some pages
+        # with transparency.
+        wanted = (f"-dFirstPage={page}", f"-dLastPage={page}") if several else ()
         said = judge(
             "gs", "-q", "-dSAFER", "-dNOPAUSE", "-dBATCH", "-sDEVICE=tiffsep", f"-r{dpi}",
-            f"-dFirstPage={page}", f"-dLastPage={page}", f"-sOutputFile={folder}/p.tif", "-c",
+            *wanted, f"-sOutputFile={folder}/p.tif", "-c",
             f"<< /SeparationColorNames [{named}] >> setpagedevice", "-f", source,
         )  # fmt: skip
         assert not said, f"Ghostscript says: {said}"

@@ -27,7 +27,7 @@ from vardata.problems import JobError, Problem, Severity, VardataError, Where
 
 _NEAR = 0.005  # mm: twice what flattening may be off
 _COMMON = ("rotation", "fit", "anchor", "page", "page_box", "white_by", "ink_from",
-           "close_holes", "drop_specks", "min_ppi")  # fmt: skip
+           "soft_edges", "close_holes", "drop_specks", "min_ppi")  # fmt: skip
 
 
 class Ground(NamedTuple):
@@ -159,7 +159,10 @@ class _Maker:
 
     def _white(self, plate: int, found: Sequence[Piece], coloured: bool) -> tuple[Mark, ...]:
         """White under colour, choked; without colour over it, it stands alone."""
-        ink = geometry.union(p.area for p in found if p.ink.kind == "colour")
+        choke = self._layout.plates[plate].inwards if coloured else 0.0
+        tints = [(p, p.tints(plate, 1.0, choke)) for p in found if p.ink.kind == "colour"]
+        soft = tuple(mark for _, marks in tints for mark in marks)
+        ink = geometry.union(p.area for p, marks in tints if not marks)
         alone = geometry.union(p.area for p in found if p.ink.kind == "white")
         shape = self._layout.plates[plate]
         if coloured:
@@ -167,7 +170,7 @@ class _Maker:
         else:
             white = geometry.union((ink, alone))
         commands = geometry.commands(geometry.areas(white.intersection(self._bed)))
-        return (Path(plate, 1.0, commands),) if commands else ()
+        return soft + ((Path(plate, 1.0, commands),) if commands else ())
 
     def _around(self, plate: int) -> Commands:
         """The bed without the items' outlines and bleeds in every slot, by the even-odd rule."""

@@ -29,6 +29,15 @@ class Shape(NamedTuple):
     blend: Blend | None = None
 
 
+class Soft(NamedTuple):
+    """How little see-through a picture is, place by place: levels from 0 to 255, row by row from
+    the top, deflated."""
+
+    width: int
+    height: int
+    data: bytes
+
+
 class Picture(NamedTuple):
     """A raster picture ready for a PDF, stored once a file under ``key`` (a hash of it).
 
@@ -39,6 +48,7 @@ class Picture(NamedTuple):
     rows padded to bytes from the top, 1 is painted, or empty where all of it is opaque.
     ``small`` is a copy with fewer pixels for papers, if it has many.
     ``heaviest`` is the most ink of a pixel in process inks, in percent, 0 where nobody knows.
+    ``soft`` is there where its edges are to stay soft: ``mask`` then is all that is painted.
     ``coverage`` outlines the painted area in the unit square (y up), for white and gloss.
     """
 
@@ -53,6 +63,7 @@ class Picture(NamedTuple):
     coverage: Commands
     small: Picture | None = None
     heaviest: float = 0.0
+    soft: Soft | None = None
 
 
 class PlacedPicture(NamedTuple):

@@ -26,6 +26,7 @@ from vardata.dress.picturefield import PictureVariable
 from vardata.dress.piece import pieces
 from vardata.dress.places import Places
 from vardata.dress.sheet import Sheet
+from vardata.dress.softfaults import soft_over_colour
 from vardata.dress.text import Texts
 from vardata.dress.variable import Pictures, TextVariable, Variable
 from vardata.fit.fonts import FontBook
@@ -184,7 +185,12 @@ class Dresser:
         fields = list(self._printed())
         limit = self._setup.mode.ink_limit
         heavy = over_limit(limit, self._pieces, fields, self._file)
-        return [*self._limits.static_problems(self._pieces), *heavy]
+        fading = [
+            f.name for f, over in zip(self._places.fields, self._places.over_colour)
+            if over and isinstance(f, model.PictureField) and f.soft_edges == "tint"
+        ]  # fmt: skip
+        soft = soft_over_colour(self._pieces, fading, self._file)
+        return [*self._limits.static_problems(self._pieces), *heavy, *soft]
 
     def warnings(self) -> list[Problem]:
         """What a person should know of the fields on the job's blanks before they are printed."""

@@ -22,7 +22,8 @@ class Framing(NamedTuple):
     least as much ink. ``dpi`` is how finely a page's painted area is told at ``size`` mm, the
     box; pictures of fewer pixels than ``min_ppi`` there are refused. RGB is converted to the inks
     of the ICC ``profile`` of that path, if one is named; where ink is ``limited``, the most ink
-    of its pixels is looked for, RGB that is kept being ``judged_by`` the profile of that path."""
+    of its pixels is looked for, RGB that is kept being ``judged_by`` the profile of that path.
+    ``soft``: edges that fade stay soft."""
 
     aspect: float | None = None
     anchor: tuple[float, float] = (0.5, 0.5)
@@ -36,6 +37,7 @@ class Framing(NamedTuple):
     profile: str = ""
     limited: bool = False
     judged_by: str = ""
+    soft: bool = False
 
 
 WHOLE = Framing()
@@ -58,4 +60,5 @@ def framing(placed: Framed, mode: PrintMode | None = None) -> Framing:
         (w, h),
         placed.fit == "stretch",
         placed.min_ppi,
+        soft=placed.soft_edges == "tint",
     )

@@ -15,7 +15,7 @@ from typing import Any, NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
-from vardata.dress import page_ink
+from vardata.dress import page_ink, softedge
 from vardata.dress.drawing import Picture
 from vardata.dress.framing import Framing
 from vardata.dress.inklimit import unjudged
@@ -61,7 +61,9 @@ def _read(pdf: Any, where: Where, framing: Framing) -> PageRead:
     data = _alone(page, framing, where)
     pixels = _rendered(data, framing, where)
     height, width, _ = pixels.shape
-    painted = pixels[:, :, 3] >= 128
+    alpha = pixels[:, :, 3]
+    fades = framing.soft and bool(((alpha > 0) & (alpha < 255)).any())
+    painted = alpha >= (softedge.SEEN if fades else 128)
     if framing.ink is not None:  # by the light that it takes away
         painted &= 255 - pixels[:, :, :3].min(axis=2).astype(np.int16) >= max(1, 255 * framing.ink)
     if not painted.any():
@@ -71,6 +73,8 @@ def _read(pdf: Any, where: Where, framing: Framing) -> PageRead:
     found = Outline(WHOLE) if painted.all() else outline(painted)
     mask = b"" if painted.all() else np.packbits(painted, axis=1).tobytes()
     made = Picture("", width, height, "Page", "None", data, (), mask, found.commands)
+    if fades:
+        made = made._replace(soft=softedge.soft(alpha))
     if framing.limited:
         ink = page_ink.heaviest(data, framing.profile or framing.judged_by, where)
         made = made._replace(heaviest=ink.heaviest)

@@ -18,7 +18,7 @@ from vardata.dress.framing import Framing
 from vardata.dress.geometry import NOTHING, Bounds
 from vardata.dress.ink import Ink
 from vardata.dress.meeting import Thing
-from vardata.dress.piece import picture_area
+from vardata.dress.piece import picture_area, soft_marks
 from vardata.dress.sheet import Glossy, Sheet, Waiting
 from vardata.dress.variable import Pictures, Report, Surroundings, Variable
 from vardata.dress.white import WhitePlate
@@ -41,6 +41,7 @@ class PictureVariable(Variable):
         self._framing = framing
         self._holes, self._specks = field.close_holes, field.drop_specks
         self._areas: dict[str, BaseGeometry] = {}
+        self._softs: dict[tuple[str, int], tuple[Mark, ...]] = {}
         self._whites: dict[tuple[str, float, float, bool], tuple[Commands, float]] = {}
 
     def place(self, picture: Picture) -> PlacedPicture:
@@ -85,6 +86,9 @@ class PictureVariable(Variable):
             if status == "covered":
                 continue
             layer = sheet.white[number]
+            if picture.soft is not None and layer.plate.cover == "art":
+                layer.soft += self._soft(placed, layer.plate)
+                continue
             knockout = layer.plate.cover == "knockout"
             drawn, least = self._white(picture, layer.plate, knockout)
             tint = 0.0 if knockout else 1.0
@@ -102,6 +106,15 @@ class PictureVariable(Variable):
             if picture.space == "Page":  # as in ``Piece.mark``
                 mark = Path(gloss.index, gloss.tint, geometry.commands(area()))
             sheet.glossy.append(Glossy(gloss, [mark], bounds, area))
+
+    def _soft(self, placed: PlacedPicture, plate: WhitePlate) -> tuple[Mark, ...]:
+        key = (placed.picture.key, plate.index)
+        marks = self._softs.get(key)
+        if marks is None:
+            if len(self._softs) >= _KEPT:
+                self._softs.clear()
+            marks = self._softs[key] = soft_marks(placed, plate.index, 1.0, plate.choke)
+        return marks
 
     def _white(
         self, picture: Picture, plate: WhitePlate, knockout: bool

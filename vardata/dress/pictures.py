@@ -19,7 +19,7 @@ import numpy as np
 from numpy.typing import NDArray
 from PIL import Image
 
-from vardata.dress import icc, page, picture_bands, picture_pixels, postscript
+from vardata.dress import icc, page, picture_bands, picture_pixels, postscript, softedge
 from vardata.dress.drawing import Picture, PlacedPicture
 from vardata.dress.framing import COARSE, Framing
 from vardata.dress.framing import WHOLE as ALL
@@ -79,7 +79,7 @@ def canonical(path: str, framing: Framing) -> Framing:
     """The framing without what does not matter for a file, so that one picture is read once."""
     if Path(path).suffix.lower() not in RASTERS:
         return framing._replace(min_ppi=0.0)
-    return Framing(framing.aspect, framing.anchor, ink=framing.ink)
+    return Framing(framing.aspect, framing.anchor, ink=framing.ink, soft=framing.soft)
 
 
 class Judged(NamedTuple):
@@ -141,6 +141,11 @@ def from_bytes(data: bytes, where: Where, framing: Framing = ALL) -> Loaded:
         alpha = None if alpha is None else alpha[top:bottom, left:right]
     if framing.ink is not None:
         alpha = picture_bands.inked(whole, alpha, framing.ink)
+    kept_soft = None
+    if framing.soft and alpha is not None and ((alpha > 0) & (alpha < 255)).any():
+        kept_soft = softedge.soft(alpha)
+        whole = softedge.thinned(whole, alpha)
+        alpha = np.where(alpha >= softedge.SEEN, 255, 0).astype(np.uint8)
     mask, found = _stencil(alpha, where, notes)
     del alpha
     change = None
@@ -159,8 +164,9 @@ def from_bytes(data: bytes, where: Where, framing: Framing = ALL) -> Loaded:
         made = made._replace(heaviest=picture_bands.heaviest(whole, judge))
     little = picture_bands.small(whole)
     if little is not None:
-        made = made._replace(small=_keyed(_small(little, change, mask, made)))
-    return Loaded(_keyed(made), tuple(notes))
+        small = _small(little, change, mask, made)._replace(soft=kept_soft)
+        made = made._replace(small=_keyed(small))
+    return Loaded(_keyed(made._replace(soft=kept_soft)), tuple(notes))
 
 
 def _small(
@@ -242,7 +248,8 @@ def _packed(image: Image.Image, change: Change | None, mask: bytes, found: Outli
 def _keyed(picture: Picture) -> Picture:
     """With its key: a hash of all that a file stores of it."""
     digest = hashlib.sha256(repr((*picture[1:5], picture.decode)).encode())
-    for part in (picture.data, picture.mask):
+    soft = picture.soft.data if picture.soft is not None else b""
+    for part in (picture.data, picture.mask, *filter(None, (soft,))):
         digest.update(len(part).to_bytes(8, "big"))
         digest.update(part)
     return picture._replace(key=digest.hexdigest()[:32])

@@ -12,11 +12,12 @@ from typing import NamedTuple
 
 from shapely.geometry.base import BaseGeometry
 
-from vardata.dress import geometry, outline, stroke
+from vardata.dress import geometry, outline, softedge, stroke
 from vardata.dress.drawing import Drawing, PlacedPicture, Shape
 from vardata.dress.ink import Ink, Plates
+from vardata.dress.picture_outline import outline as outline_of
 from vardata.job import model
-from vardata.marks import BLACK, Blend, Cmyk, Commands, Image, Mark, Paint, Path, Shaded
+from vardata.marks import BLACK, Blend, Cmyk, Commands, Image, Mark, Paint, Path, Shaded, Tints
 from vardata.problems import JobError, fail
 
 
@@ -52,6 +53,29 @@ class Piece(NamedTuple):
         if self.blend is not None and isinstance(paint, tuple):
             return Shaded(plate, self.blend, self.commands, self.even_odd)
         return Path(plate, paint, self.commands, even_odd=self.even_odd, stroke=self.stroke)
+
+
+    def tints(self, plate: int, paint: float, choke: float) -> tuple[Mark, ...]:
+        """Its soft edges on a white plate; nothing where it has none."""
+        p = self.picture
+        return () if p is None or p.picture.soft is None else soft_marks(p, plate, paint, choke)
+
+
+def soft_marks(p: PlacedPicture, plate: int, paint: float, choke: float) -> tuple[Mark, ...]:
+    """The soft edges of a picture in its place, choked. A page's are drawn as areas, one over the
+    other, for the reason that ``Piece.mark`` has."""
+    soft, choke = p.picture.soft, max(0.0, choke)
+    if soft is None:
+        return ()
+    if p.picture.space != "Page":
+        return (Tints(plate, paint, p.picture.key, p.x, p.y, p.w, p.h, p.angle, choke),)
+    marks = []
+    for tint, mask in softedge.steps(soft, choke * soft.width / p.w, choke * soft.height / p.h):
+        step = p.picture._replace(coverage=outline_of(mask).commands)
+        drawn = geometry.commands(picture_area(p._replace(picture=step, holes=0.0, specks=0.0)))
+        if drawn:
+            marks.append(Path(plate, paint * tint, drawn))
+    return tuple(marks)
 
 
 def pieces(

@@ -42,10 +42,11 @@ class Glossy(NamedTuple):
 class WhiteLayer:
     """One white plate of one record."""
 
-    __slots__ = ("alone", "areas", "plate", "runs", "waiting")
+    __slots__ = ("alone", "areas", "plate", "runs", "soft", "waiting")
 
     def __init__(self, plate: WhitePlate) -> None:
         self.plate = plate
+        self.soft: list[Mark] = [*plate.first]  # what fades, below all other white
         self.runs: list[Mark] = []
         self.areas: list[Mark] = []
         self.alone: list[Mark] = []
@@ -69,7 +70,8 @@ class WhiteLayer:
         plate = self.plate
         if len(self.runs) > 1:
             self.runs.sort(key=_choke, reverse=True)
-        return [*self.runs, *plate.before, *self.areas, *plate.after, *self.alone]
+        own = [*self.runs, *plate.before, *self.areas, *plate.after, *self.alone]
+        return self.soft + own if self.soft else own
 
 
 def _choke(mark: Mark) -> float:

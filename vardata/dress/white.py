@@ -2,8 +2,8 @@
 
 In: static pieces, the reach of each variable field, the plate's cover. Out: static marks,
 and for a record the things that need no white of their own and the seams where things
-meet. Order of painting: fills with strokes, then ``before``, then areas (of white, or in a
-knockout of no white), then ``after``, then white that stands alone.
+meet. Order of painting: ``first`` (what fades), fills with strokes, ``before``, areas (of
+white, or in a knockout of no white), ``after``, then white that stands alone.
 """
 
 from __future__ import annotations
@@ -80,6 +80,11 @@ class WhitePlate:
             and (index in p.ink.plates or (not p.ink.plates and inked))
         ]
         coloured = [p for p in pieces if p.ink.kind == "colour" and p.white]
+        soft: tuple[Mark, ...] = ()
+        if cover == "art":  # what fades has white of its own, below all other
+            tints = [(p, p.tints(index, 1.0, self.choke)) for p in coloured]
+            coloured = [p for p, marks in tints if not marks]
+            soft = tuple(mark for _, marks in tints for mark in marks)
         under = geometry.union(p.area for p in coloured) if self.follows else NOTHING
         alone = geometry.union(p.area for p in own)
         self._under = Ground.of(under)
@@ -99,6 +104,7 @@ class WhitePlate:
             self._white_art(kept[place], coloured)
         else:
             self._static(flood, tuple(p.mark(index, 1.0) for p in own))
+        self.first = self._ref("-soft", soft)
         self.status = {(r.field, r.role): self._status(r, reaches) for r in reaches}
 
     def _white_art(self, made: Choked, coloured: Sequence[Piece]) -> None:

@@ -11,7 +11,7 @@ from collections.abc import Iterator
 
 from vardata.job.claims import Claim, believed, twice
 from vardata.job.found import clipped
-from vardata.job.layoutrules import layout_claims
+from vardata.job.layoutrules import layout_claims, soft_claims
 from vardata.job.lines import KeyPath
 from vardata.job.mixed import Known, product_claims
 from vardata.job.model import Bed, Grid, Jig, Job, Layout
@@ -262,6 +262,7 @@ def _background(jig: Jig, source: Source, layout: Layout) -> Iterator[Claim]:
     """The plates that art on the bed itself names."""
     names = [plate.name for plate in layout.plates]
     for index, entry in enumerate(jig.background):
+        yield from soft_claims(source, ("background", index), entry)
         for place, name in enumerate(entry.plates):
             if name not in names:
                 path: KeyPath = ("background", index, "plates", place)

@@ -10,7 +10,15 @@ from vardata.job.claims import Claim, twice
 from vardata.job.colourrules import colour_claims
 from vardata.job.found import clipped
 from vardata.job.lines import KeyPath
-from vardata.job.model import CodeField, Layout, Placed, ShapeField, TextField
+from vardata.job.model import (
+    CodeField,
+    Framed,
+    Layout,
+    PictureField,
+    Placed,
+    ShapeField,
+    TextField,
+)
 from vardata.job.pathdata import is_path, path_bounds
 from vardata.job.platerules import plate_claims
 from vardata.job.symbologies import ROUNDED, SYMBOLOGIES
@@ -30,6 +38,7 @@ def layout_claims(layout: Layout, source: Source) -> Iterator[Claim]:
     glossy = source.doubts("plates") or any(plate.role == "gloss" for plate in layout.plates)
     for index, art in enumerate(layout.art):
         yield from _art_box(layout, source, ("art", index), art)
+        yield from soft_claims(source, ("art", index), art)
     for index, field in enumerate(layout.fields):
         path: KeyPath = ("fields", index)
         yield from _field_box(layout, source, path, field)
@@ -47,6 +56,8 @@ def layout_claims(layout: Layout, source: Source) -> Iterator[Claim]:
             yield from _code(source, path, field)
         elif isinstance(field, ShapeField):
             yield from _shape(source, path, field)
+        elif isinstance(field, PictureField):
+            yield from soft_claims(source, path, field)
         if not source.doubts("plates"):
             yield from colour_claims(layout, source, path)
 
@@ -129,6 +140,13 @@ def _field_box(layout: Layout, source: Source, path: KeyPath, item: Placed) -> I
     size += f" and its bleed of {layout.bleed:g} mm" if layout.bleed else ""
     what = f"the box{turned} reaches {' and '.join(parts)} of the item ({size})"
     yield Claim(source, (*path, "box"), "box-outside", what, "move it or make it smaller")
+
+
+def soft_claims(source: Source, path: KeyPath, item: Framed) -> Iterator[Claim]:
+    """Soft edges are those of what is see-through."""
+    if item.soft_edges == "tint" and item.white_by == "ink":
+        what = 'soft_edges = "tint" keeps what is see-through, and white_by = "ink" asks for ink'
+        yield Claim(source, (*path, "soft_edges"), "soft-edges", what, "take one of the two away")
 
 
 def _art_box(layout: Layout, source: Source, path: KeyPath, item: Placed) -> Iterator[Claim]:

@@ -23,6 +23,7 @@ from vardata.marks import (
     Ref,
     RunOnPlates,
     Shaded,
+    Tints,
     Within,
 )
 from vardata.output.pdf.fonts import FileFonts, FontUse
@@ -51,6 +52,9 @@ class Shared(Protocol):
 
     def shading(self, blend: Blend) -> bytes:
         """The name of a blend."""
+
+    def tints(self, mark: Tints, ink: Ink) -> bytes:
+        """The name of a picture's soft edges in an ink."""
 
     def form(self, key: str, plate: int) -> bytes | None:
         """The name of the static marks of a plate; None if there are none."""
@@ -82,6 +86,7 @@ class PlateContent:
             Path: self.path,
             Shaded: self.shaded,
             Within: self.within,
+            Tints: self.tints,
             Image: self.image,
             Ref: self.ref,
         }
@@ -249,6 +254,11 @@ class PlateContent:
             return
         box = (("re", -w / 2, -h / 2, w, h),)
         self.path(Path(image.plate, paint, box, x + w / 2, y + h / 2, angle), frame)
+
+    def tints(self, mark: Tints, frame: Frame) -> None:
+        self._leave_text()
+        name = self._store.tints(mark, self._ink)
+        self._draw(name, frame.box_matrix(mark.x, mark.y, mark.w, mark.h, mark.angle))
 
     def ref(self, ref: Ref, frame: Frame) -> None:
         form = self._store.form(ref.key, ref.plate)

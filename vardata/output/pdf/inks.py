@@ -36,6 +36,7 @@ class Ink(NamedTuple):
     pictures on it are stencils. ``chokes``: runs are choked where they ask for it. ``reach``
     mm is how far a stroke paints beyond its edge on the machine: every dot that it touches
     (ISO 32000-1, 10.6.5), half a dot on the average. A choke is drawn narrower by as much.
+    Soft edges are pictures in the colour ``space``; a full tint is printed as ``density``.
     """
 
     fill: Operators
@@ -44,6 +45,8 @@ class Ink(NamedTuple):
     separation: bool
     chokes: bool
     reach: float = 0.0
+    space: bytes = b"/DeviceGray"
+    density: float = 1.0
 
 
 def process_ink() -> Ink:
@@ -57,9 +60,11 @@ def process_ink() -> Ink:
     )
 
 
-def separation_ink(space: bytes, reach: float = 0.0, density: float = 1.0) -> Ink:
+def separation_ink(
+    space: bytes, reach: float = 0.0, density: float = 1.0, number_of: int = 0
+) -> Ink:
     """An ink of its own, by the name of a colour space among the page's resources; ``density``
-    is what tint 1 is printed as."""
+    is what tint 1 is printed as, ``number_of`` the number of the space's object."""
     return Ink(
         Operators(lambda paint: number(_tint(paint) * density, 4) + b" scn"),
         Operators(lambda paint: number(_tint(paint) * density, 4) + b" SCN"),
@@ -67,6 +72,8 @@ def separation_ink(space: bytes, reach: float = 0.0, density: float = 1.0) -> In
         separation=True,
         chokes=True,
         reach=reach,
+        space=b"%d 0 R" % number_of,
+        density=density,
     )
 
 

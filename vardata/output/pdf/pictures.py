@@ -9,10 +9,23 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from vardata.dress.drawing import Picture
+import numpy as np
+
+from vardata.dress import softedge
+from vardata.dress.drawing import Picture, Soft
+from vardata.marks import Tints
+from vardata.output.pdf.inks import Ink
 from vardata.output.pdf.objects import PdfFile
 from vardata.output.pdf.pages import put_page
 from vardata.output.pdf.syntax import number
+
+_MASK = (
+    b"/Type/XObject/Subtype/Image/Width %d/Height %d/ImageMask true/BitsPerComponent 1/Decode[1 0]"
+)
+_TINTS = (
+    b"/Type/XObject/Subtype/Image/Width %d/Height %d/ColorSpace %b/BitsPerComponent 8"
+    b"/Decode[0 %b]/Mask %d 0 R"
+)
 
 
 class FilePictures:
@@ -24,6 +37,7 @@ class FilePictures:
         self.spaces = b""  # colour spaces that pages of other PDFs need
         self._pictures: dict[str, int] = {}
         self._stencils: dict[str, int] = {}  # 0: opaque all over
+        self._tints: dict[tuple[str, float, float, bytes, float], int] = {}
 
     def picture(self, key: str) -> bytes:
         """The name of a picture's image."""
@@ -44,9 +58,38 @@ class FilePictures:
             number = self._stencil(key, self._find(key))
         return b"/Im%d" % number if number else None
 
+    def tints(self, mark: Tints, ink: Ink) -> bytes:
+        """The name of a picture's soft edges in an ink: levels of it, choked."""
+        soft = self._find(mark.source).soft
+        if soft is None:
+            raise ValueError(f"the picture {mark.source} has no soft edges")
+        across, up = (
+            round(mark.choke * levels / mm, 3)
+            for levels, mm in ((soft.width, mark.w), (soft.height, mark.h))
+        )
+        full = mark.paint * ink.density
+        key = (mark.source, across, up, ink.space, full)
+        number_of = self._tints.get(key)
+        if number_of is None:
+            data = softedge.choked(soft, across, up)
+            entries = _TINTS % (
+                soft.width, soft.height, ink.space, number(full, 4), self._shown(soft, data)
+            )  # fmt: skip
+            number_of = self._tints[key] = self._pdf.put_stream(entries, data)
+        return b"/Im%d" % number_of
+
+    def _shown(self, soft: Soft, data: bytes) -> int:
+        """A stencil of the places that have any level: what lies below the others stays."""
+        levels = np.frombuffer(data, np.uint8).reshape(soft.height, soft.width)
+        bits = np.packbits(levels > 0, axis=1)
+        return self._pdf.put_stream(_MASK % (soft.width, soft.height), bits.tobytes())
+
     def resources(self) -> bytes:
         """Entries of the resource dictionary."""
-        numbers = (*self._pictures.values(), *filter(None, self._stencils.values()))
+        numbers = (
+            *self._pictures.values(), *filter(None, self._stencils.values()),
+            *self._tints.values(),
+        )  # fmt: skip
         return b"".join(b"/Im%d %d 0 R" % (number, number) for number in numbers)
 
     def _stencil(self, key: str, picture: Picture) -> int:
@@ -56,10 +99,7 @@ class FilePictures:
             if picture.mask:
                 # Decode turns the usual sense round: 1 is painted.
                 number = self._pdf.put_stream(
-                    b"/Type/XObject/Subtype/Image/Width %d/Height %d"
-                    b"/ImageMask true/BitsPerComponent 1/Decode[1 0]"
-                    % (picture.width, picture.height),
-                    picture.mask,
+                    _MASK % (picture.width, picture.height), picture.mask
                 )
             self._stencils[key] = number
         return number

@@ -97,7 +97,7 @@ def put_plates(
             continue
         space = pdf.put(separation(called, _shown(bed, layout, i)))
         spaces.append(b"%b %d 0 R" % (space_name(i), space))
-        inks.append(separation_ink(space_name(i), reach, plate.density / 100))
+        inks.append(separation_ink(space_name(i), reach, plate.density / 100, space))
     more = b" %d 0 R" % cut if cut else b""
     listed = b" ".join(layers) + more
     ordered = b" ".join(layers[i] for i in laid_order(layout)) + more

@@ -49,6 +49,7 @@ class Store:
         self.reference = b"%d 0 R" % self.number
         self.picture = self._pictures.picture
         self.stencil = self._pictures.stencil
+        self.tints = self._pictures.tints
         self.shading = self._shadings.name
 
     def tell_spaces(self, spaces: bytes) -> None:
