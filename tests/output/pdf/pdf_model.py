@@ -1,9 +1,10 @@
 """A model of PDF objects: which keys each may have, of which type, and which it must have.
 
 The facts are those of the open model of PDF objects that the PDF Association publishes as tables
-(Arlington PDF model, for ISO 32000; read there for every object below but those marked 'from
-memory'), for the objects that beds hold, and no others: a key that is not listed here is
-a fault until somebody has looked it up. GTS_ keys are those of ISO 19593-1 and ISO 15930-7.
+(Arlington PDF model, for ISO 32000; read there for every object below but simple fonts, shadings
+and stitched functions, which are from memory), for the objects that beds hold, and no others: a
+key that is not listed here is a fault until somebody has looked it up. GTS_ keys are those of
+ISO 19593-1 and ISO 15930-7.
 
 A line is ``Key`` with ``!`` (required) and ``&`` (must be an object of its own), its types, and
 what it leads to: ``Name`` of a kind, ``*Name`` a dictionary of such, ``[Name]`` an array of such,
@@ -55,7 +56,7 @@ Page
 Resources
   ExtGState d *GraphicsState
   ColorSpace d *Space
-  Pattern d *Pattern
+  Shading d *Shading
   XObject d *XObject
   Font d *Font
   Properties d *Layer
@@ -207,6 +208,19 @@ TrueType
   FontDescriptor!& d Descriptor
   Encoding nd
   ToUnicode s Stream
+Shading
+  ShadingType! i =2|3
+  ColorSpace! na Space
+  Coords! a
+  Domain a
+  Function! da Function
+  Extend a
+Stitch
+  FunctionType! i =3
+  Domain! a
+  Functions! a [Function]
+  Bounds! a
+  Encode! a
 Function
   FunctionType! i =2
   Domain! a
@@ -322,6 +336,8 @@ def _narrowed(kind: str, value: Any) -> str:
     """The kind by what an object says of itself."""
     if kind == "XObject":
         return "Image" if value.get("/Subtype") == "/Image" else "Form"
+    if kind == "Function" and value.get("/FunctionType") == 3:
+        return "Stitch"
     if kind == "Font":
         return "Type0" if value.get("/Subtype") == "/Type0" else "TrueType"
     return kind

@@ -1,7 +1,7 @@
 """Every variant of a bed file: five programs open it, and its objects are those of the model.
 
 Standards, pages, surfaces and cut lines, on a bed with texts of both kinds of font, a picture
-in RGB, gloss, and a page of another program with a font, a spot colour, transparency and
+in RGB, gradients, gloss, and a page of another program with a font, a spot colour, transparency and
 streams in LZW. Where a fact is not in the model it is ISO 15930-7 (PDF/X-4), ISO 16612-2 (PDF/VT-1)
 or ISO 19593-1, from memory.
 """
@@ -24,7 +24,7 @@ from test_pdf_standard import PHOTO
 
 from vardata.job import shipped
 from vardata.job.model import Output, Plate
-from vardata.marks import BLACK, Image, Item, Placement
+from vardata.marks import BLACK, Blend, Cmyk, Image, Item, Placement, Shaded, Step
 from vardata.marks import Path as Outline
 from vardata.output.pdf.bed import PageContent
 from vardata.output.pdf.standard import Standard
@@ -40,10 +40,19 @@ VARIANTS = [
     if variant[3] == ((variant[1] == "apart") != (variant[2] == "second"))
     or variant[0] == "pdf/x-4"
 ]  # fmt: skip
+VARIANTS += [(wanted, "apart", "both", True) for wanted in ("plain", "pdf/x-4", "pdf/vt-1")]
+STEPS = (
+    Step(0.0, 0.4, Cmyk(0.0, 0.2, 0.9, 0.0), Cmyk(0.0, 0.9, 0.8, 0.1)),
+    Step(0.4, 1.0, Cmyk(0.0, 0.9, 0.8, 0.1), Cmyk(0.9, 0.4, 0.1, 0.2)),
+)
+BAND = (("re", 2.0, 20.0, 18.0, 8.0),)
 SQUARE = (("re", 2.0, 2.0, 20.0, 10.0),)
 PLATES = (
     Plate(name="Colour", role="colour"), Plate(name="White", role="white", cover="art"),
     Plate(name="Gloss", role="gloss", cover="art"),
+)  # fmt: skip
+SANDWICH = (
+    PLATES[0], PLATES[1].model_copy(update={"cover": "flood"}), Plate(name="Back", role="colour"),
 )  # fmt: skip
 
 
@@ -79,13 +88,22 @@ def written(path: Path, wanted: str, pages: str, surface: str, cut: bool) -> Pat
         Image(0, BLACK, "page", 26.0, 1.0, 2 * H / W * 10, 10.0, 0.0),
         Image(0, BLACK, "photo", 2.0, 14.0, 8.0, 4.0, 0.0),
         Outline(0, BLACK, SQUARE, 0.0, 0.0, 0.0, False, 0.4),
+        Shaded(0, Blend((0.0, 0.0, 1.0, 0.0), (8.0, 0.0, 0.0, 8.0, 2.0, 20.0), STEPS), BAND),
+        Shaded(0, Blend((0.5, 0.5, 0.0, 0.5, 0.5, 0.5), (8.0, 0.0, 0.0, 8.0, 12.0, 20.0),
+                        (Step(0.0, 1.0, *STEPS[0][2:]),)), BAND),
         run("Fern", at=(12.0, 14.0), font=SANS), run("hollow", at=(24.0, 14.0), font=SCRIPT),
         Outline(WHITE, 1.0, SQUARE), run("Fern", at=(12.0, 14.0), on=WHITE, choke=0.05),
         Outline(GLOSS, 0.5, SQUARE),
     )  # fmt: skip
     layout = make_layout(50.0, 30.0, plates=PLATES, surface=surface)
-    places = [(Placement(30.0, 20.0, 0.0), Item("Sheet1!2#1", marks))]
-    content = PageContent(tuple(places), "")
+    behind: tuple[tuple[Placement, Item], ...] = ()
+    if surface == "both":  # the gloss plate's place is that of a second plate of the process inks
+        layout = make_layout(50.0, 30.0, plates=SANDWICH, surface=surface)
+        marks = tuple(mark for mark in marks if mark[0] != GLOSS)
+        back = Item("Sheet1!2#1", (Outline(2, Cmyk(0.1, 0.8, 0.0, 0.0), SQUARE),))
+        behind = ((Placement(30.0, 20.0, 0.0), back),)
+    front = (Placement(30.0, 20.0, 0.0), Item("Sheet1!2#1", marks))
+    content = PageContent((front,), "", behind)
     standard = None if wanted == "plain" else Standard(wanted, PROFILE, "CGATS TR 001")
     write_file(
         path, content, layout=layout, bed=make_bed(plate_names={"White": "W 1"}),
@@ -101,7 +119,7 @@ def variant(request: pytest.FixtureRequest, tmp_path: Path) -> tuple[Path, tuple
 
 
 def test_five_programs_open_it_and_its_objects_are_known(variant: tuple[Path, tuple]) -> None:
-    path, (wanted, pages, _, cut) = variant
+    path, (wanted, pages, surface, cut) = variant
     assert "No syntax or stream encoding errors found" in judge("qpdf", "--check", path)
     judge(
         "gs", "-dSAFER", "-dNOPAUSE", "-dBATCH", "-q", "-sDEVICE=png16m", "-r40",
@@ -117,7 +135,8 @@ def test_five_programs_open_it_and_its_objects_are_known(variant: tuple[Path, tu
     with pikepdf.open(path) as pdf:
         found = faults(pdf)
         assert not found, "\n".join(found)
-        assert set(names(pdf)) == {"W 1", "Gloss", "Emerald"} | ({"Cut"} if cut else set())
+        own = {"Gloss"} if surface != "both" else set()
+        assert set(names(pdf)) == {"W 1", "Emerald"} | own | ({"Cut"} if cut else set())
         if wanted != "plain":
             _keeps_pdf_x_4(pdf)
     assert b"LZW" not in path.read_bytes()
