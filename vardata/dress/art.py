@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING, NamedTuple, TypeAlias
 from vardata.dress import pictures
 from vardata.dress.drawing import Drawing, PlacedPicture
 from vardata.dress.framing import Framing, framing
+from vardata.dress.page_inks import shared_inks
 from vardata.fit.picture import SUFFIXES
 from vardata.job.model import Art, Setup
 from vardata.problems import JobError, Problem, Severity, VardataError, Where
@@ -86,7 +87,7 @@ def drawn(
         loaded = pictures.read_picture(path, art_framing(art, setup), where)
         placed = pictures.place(loaded.picture, art.box, art.fit, art.rotation)
         drawing = Drawing((placed._replace(holes=art.close_holes, specks=art.drop_specks),))
-        notes = list(loaded.notes)
+        notes = [*loaded.notes, *shared_inks(loaded.picture, setup, where)]
     if art.guides and not drawing.parts:
         return drawing, notes  # a drawing of guides alone
     return drawing, notes + _remarks(drawing, art.min_ppi, where)
