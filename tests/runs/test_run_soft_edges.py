@@ -34,9 +34,9 @@ LAYOUT = (
 )
 BOX = "box = [10, 5, 10, 10]\n"
 PLACE = {
-    "art": '[[art]]\nfile = "glow.png"\n' + BOX + 'soft_edges = "tint"\n',
+    "art": '[[art]]\nfile = "glow.png"\n' + BOX + 'soft_edges = "fade"\n',
     "field": '[[fields]]\ntype = "picture"\nname = "face"\nfile = "{{ photo }}"\n' + BOX
-    + 'soft_edges = "tint"\n',
+    + 'soft_edges = "fade"\n',
 }
 
 
@@ -86,6 +86,13 @@ def test_white_is_the_choked_alpha_and_colour_fades_with_it(tmp_path: Path, plac
     assert np.abs(white - eroded(alpha) * 0.8).max() <= 1.01
     assert np.abs(black - np.where(alpha >= 3, alpha, 0)).max() <= 1.01
     assert len(np.unique(white)) > 100
+
+
+def test_colour_is_whole_where_only_white_is_to_keep_its_levels(tmp_path: Path) -> None:
+    run = made(tmp_path, PLACE["art"].replace("fade", "tint"))
+    alpha = np.asarray(glow().getchannel("A"))
+    assert np.abs(shown(run, "White") - eroded(alpha) * 0.8).max() <= 1.01
+    assert (shown(run, "Black") == np.where(alpha >= 3, 255, 0)).all()
 
 
 def test_white_of_the_bed_itself_fades_too(tmp_path: Path) -> None:

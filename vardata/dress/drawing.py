@@ -31,11 +31,12 @@ class Shape(NamedTuple):
 
 class Soft(NamedTuple):
     """How little see-through a picture is, place by place: levels from 0 to 255, row by row from
-    the top, deflated."""
+    the top, deflated. ``fades``: the ink of the picture is as much less."""
 
     width: int
     height: int
     data: bytes
+    fades: bool = False
 
 
 class Picture(NamedTuple):

@@ -187,7 +187,7 @@ class Dresser:
         heavy = over_limit(limit, self._pieces, fields, self._file)
         fading = [
             f.name for f, over in zip(self._places.fields, self._places.over_colour)
-            if over and isinstance(f, model.PictureField) and f.soft_edges == "tint"
+            if over and isinstance(f, model.PictureField) and f.soft_edges == "fade"
         ]  # fmt: skip
         soft = soft_over_colour(self._pieces, fading, self._file)
         return [*self._limits.static_problems(self._pieces), *heavy, *soft]

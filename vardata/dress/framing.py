@@ -23,7 +23,8 @@ class Framing(NamedTuple):
     box; pictures of fewer pixels than ``min_ppi`` there are refused. RGB is converted to the inks
     of the ICC ``profile`` of that path, if one is named; where ink is ``limited``, the most ink
     of its pixels is looked for, RGB that is kept being ``judged_by`` the profile of that path.
-    ``soft``: edges that fade stay soft."""
+    ``soft``: edges that fade stay soft in
+    white, and if the picture ``fades`` in colour too."""
 
     aspect: float | None = None
     anchor: tuple[float, float] = (0.5, 0.5)
@@ -38,6 +39,7 @@ class Framing(NamedTuple):
     limited: bool = False
     judged_by: str = ""
     soft: bool = False
+    fades: bool = False
 
 
 WHOLE = Framing()
@@ -60,5 +62,6 @@ def framing(placed: Framed, mode: PrintMode | None = None) -> Framing:
         (w, h),
         placed.fit == "stretch",
         placed.min_ppi,
-        soft=placed.soft_edges == "tint",
+        soft=placed.soft_edges != "threshold",
+        fades=placed.soft_edges == "fade",
     )

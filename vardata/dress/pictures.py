@@ -79,7 +79,9 @@ def canonical(path: str, framing: Framing) -> Framing:
     """The framing without what does not matter for a file, so that one picture is read once."""
     if Path(path).suffix.lower() not in RASTERS:
         return framing._replace(min_ppi=0.0)
-    return Framing(framing.aspect, framing.anchor, ink=framing.ink, soft=framing.soft)
+    return Framing(
+        framing.aspect, framing.anchor, ink=framing.ink, soft=framing.soft, fades=framing.fades
+    )
 
 
 class Judged(NamedTuple):
@@ -143,8 +145,9 @@ def from_bytes(data: bytes, where: Where, framing: Framing = ALL) -> Loaded:
         alpha = picture_bands.inked(whole, alpha, framing.ink)
     kept_soft = None
     if framing.soft and alpha is not None and ((alpha > 0) & (alpha < 255)).any():
-        kept_soft = softedge.soft(alpha)
-        whole = softedge.thinned(whole, alpha)
+        kept_soft = softedge.soft(alpha)._replace(fades=framing.fades)
+        if framing.fades:
+            whole = softedge.thinned(whole, alpha)
         alpha = np.where(alpha >= softedge.SEEN, 255, 0).astype(np.uint8)
     mask, found = _stencil(alpha, where, notes)
     del alpha

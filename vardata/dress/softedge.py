@@ -2,7 +2,8 @@
 
 In: alpha of 8 bits. Out: ``Soft``, small enough for a plate, and the same choked: each level
 becomes the least within the choke (erosion of grey levels by a disc), with nothing beyond the
-picture's edges. Colour is thinned by the same levels, so that ink and white fade together.
+picture's edges. Colour stays whole over it: on a dark blank it is seen as far as white lies below
+it. Where it is to fade itself, it is thinned by the same levels.
 """
 
 from __future__ import annotations

@@ -1,4 +1,4 @@
-"""Pictures with soft edges over other colour, which they would take out: ink here is opaque.
+"""Pictures that fade over other colour, which they would take out: ink here is opaque.
 
 In: static pieces, the picture fields that may lie over colour. Out: a problem for each. Placed
 pages are left alone, since they keep their own transparency.
@@ -20,9 +20,10 @@ def soft_over_colour(
     """Each picture is named once."""
     told: set[str] = set()
     for n, piece in enumerate(pieces):
-        if piece.picture is None or piece.picture.picture.soft is None or piece.name in told:
+        if piece.picture is None or piece.name in told:
             continue
-        if piece.picture.picture.space == "Page":
+        soft = piece.picture.picture.soft
+        if soft is None or not soft.fades:
             continue
         below = (p.area for p in pieces[:n] if p.ink.kind == "colour" and p.after <= piece.after)
         if any(piece.area.intersection(area).area > _SLIVER for area in below):
@@ -34,5 +35,5 @@ def soft_over_colour(
 
 def _fault(name: str, file: str) -> Problem:
     what = f"{name!r} fades out over other colour, and its soft edges would take that out"
-    remedy = 'place it on bare material, or write soft_edges = "threshold"'
+    remedy = 'place it on bare material, or write soft_edges = "tint"'
     return Problem("soft-over-colour", Severity.ERROR, what, remedy, Where(file=file))

@@ -153,8 +153,8 @@ class Framed(Turned):
     """pictures and pages: white under all that is not transparent, or under what has ink"""
     ink_from: Percent = 2.0
     """white_by = "ink" only: the least ink that white lies under"""
-    soft_edges: Literal["threshold", "tint"] = "threshold"
-    """what fades out: cut where it is half there, or kept as tints of colour and white"""
+    soft_edges: Literal["threshold", "tint", "fade"] = "threshold"
+    """what fades out: cut where it is half there; white in tints under whole colour, for dark blanks; or colour and white in tints, for light ones"""  # noqa: E501
     close_holes: SomeMmOrDots = 0.0
     """pictures and pages: holes in their white up to this size are closed"""
     drop_specks: SomeMmOrDots = 0.0

@@ -22,7 +22,7 @@ from vardata.job.model import Art, Layout
 from vardata.problems import Where
 
 AT = Where("glow.png")
-SOFT = Framing(soft=True)
+SOFT = Framing(soft=True, fades=True)
 
 
 def disc(across: float, up: float) -> NDArray[np.bool_]:
@@ -88,6 +88,12 @@ def test_ink_is_as_much_less_as_the_picture_is_see_through() -> None:
     assert (mask.astype(bool) == (alpha >= 3)).all()
 
 
+def test_colour_stays_whole_over_white_in_tints() -> None:
+    read = pictures.from_bytes(saved(glow()), AT, Framing(soft=True)).picture
+    rgb = np.frombuffer(zlib.decompress(read.data), np.uint8).reshape(-1, 3)
+    assert (rgb == (200, 60, 20)).all() and read.soft is not None and not read.soft.fades
+
+
 def test_hard_edges_and_thresholds_know_nothing_of_it() -> None:
     image = glow()
     image.putalpha(image.getchannel("A").point(lambda level: 255 if level > 127 else 0))
@@ -108,7 +114,7 @@ def test_soft_edges_over_other_colour_are_refused(tmp_path: Path) -> None:
     found = of_drawings(placed, Plates(layout))
     assert [str(p) for p in soft_over_colour(found, ["face"], "l.toml")] == [
         f"l.toml: '{name}' fades out over other colour, and its soft edges would take that out; "
-        'place it on bare material, or write soft_edges = "threshold"'
+        'place it on bare material, or write soft_edges = "tint"'
         for name in ("glow.png", "face")
     ]
     assert not list(soft_over_colour(found[::-1], (), "l.toml"))
