@@ -145,7 +145,8 @@ def _field_box(layout: Layout, source: Source, path: KeyPath, item: Placed) -> I
 def soft_claims(source: Source, path: KeyPath, item: Framed) -> Iterator[Claim]:
     """Soft edges are those of what is see-through."""
     if item.soft_edges != "threshold" and item.white_by == "ink":
-        what = f'soft_edges = "{item.soft_edges}" keeps what is see-through, and white_by = "ink" asks for ink'
+        keeps = f'soft_edges = "{item.soft_edges}" keeps what is see-through'
+        what = f'{keeps}, and white_by = "ink" asks for ink'
         yield Claim(source, (*path, "soft_edges"), "soft-edges", what, "take one of the two away")
 
 
