@@ -7,6 +7,7 @@ import math
 import subprocess
 import sys
 from pathlib import Path
+from types import SimpleNamespace
 from typing import Any
 
 import numpy as np
@@ -23,8 +24,9 @@ from vardata.fit.fonts import Face, FontBook
 from vardata.fit.oncurve import CurveFitter
 from vardata.fit.result import TextFit
 from vardata.job.layout import Arc
-from vardata.job.model import TextField
+from vardata.job.model import Layout, TextField
 from vardata.problems import Problem
+from vardata.proofs.guides import guides
 
 FONTS = Path(__file__).resolve().parents[2] / "fonts"
 MM = 25.4 / 72
@@ -247,3 +249,21 @@ def test_plates_of_a_bed_show_letters_on_the_arc_with_their_white(tmp_path: Path
     assert turned == pytest.approx(120, abs=3)
     assert not (white & ~black).any()  # choked: white lies within the colour
     assert 0.5 < white.sum() / black.sum() < 0.95
+
+
+@pytest.mark.parametrize("mirror", [False, True])
+def test_the_proof_draws_the_line_that_letters_stand_on(
+    squares: tuple[Face, ...], mirror: bool
+) -> None:
+    one = field(box=(2, 3, 60, 60), arc=Arc(radius=20, at=30, sweep=180), mirror=mirror)
+    layout = Layout(name="ring", width=70, height=70, fields=(one,))
+    record = SimpleNamespace(fits=(fitted("aaa", one, squares),))
+    (line,) = [drawn for drawn in guides(layout, record) if drawn.count(" l") > 50]  # type: ignore[arg-type]
+    numbers = [float(word) for word in line.split() if word not in ("m", "l", "S")]
+    points = list(zip(numbers[::2], numbers[1::2]))
+    assert {round(math.dist(point, (30, 30)), 3) for point in points} == {20}
+    middle = points[len(points) // 2]
+    at = 180 - 30 if mirror else 30
+    assert middle == pytest.approx(
+        (30 + 20 * math.cos(math.radians(at)), 30 + 20 * math.sin(math.radians(at))), abs=1e-3
+    )

@@ -11,11 +11,15 @@ from typing import Any
 import pytest
 import uharfbuzz as hb
 from faker import Faker
+from fit_judges import chain
 from fontTools.fontBuilder import FontBuilder
 from fontTools.pens.boundsPen import BoundsPen
 from fontTools.pens.transformPen import TransformPen
 from fontTools.pens.ttGlyphPen import TTGlyphPen
 from fontTools.ttLib import TTFont
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from test_text_property import LATIN, NAMES, OTHER, check_inside, fields
 
 from vardata.fit.columns import ColumnFitter
 from vardata.fit.downward import _TURNED
@@ -209,6 +213,34 @@ def test_ink_lies_in_the_box(locale: str) -> None:
             assert x1 == pytest.approx(14, abs=0.01)
         count += 1
     assert count > 40
+
+
+@settings(max_examples=200, deadline=None)
+@given(
+    st.sampled_from(LATIN + OTHER), fields(),
+    st.lists(st.sampled_from(NAMES), min_size=1, max_size=3, unique=True),
+)  # fmt: skip
+def test_any_text_lies_in_any_box_or_is_held(text: str, one: TextField, names: list[str]) -> None:
+    found = ColumnFitter(one.model_copy(update={"direction": "down"}), chain(*names)).fit(text)
+    if isinstance(found, TextFit):
+        check_inside(found, one)
+    else:
+        assert found.kind in ("missing-glyph", "text-too-long", "no-ink")
+
+
+def test_forms_of_vrt2_are_used_where_they_are_asked_for(tmp_path: Path) -> None:
+    """The feature of ``columnar`` under the other tag, which no shaper asks for by itself."""
+    path = tmp_path / "Columns.ttf"
+    columnar(path)
+    font = TTFont(path)
+    for record in font["GSUB"].table.FeatureList.FeatureRecord:
+        record.FeatureTag = "vrt2"
+    font.save(tmp_path / "Turned.ttf")
+    faces = FontBook({"turned": tmp_path / "Turned.ttf"}).chain(["turned"])
+    assert isinstance(ColumnFitter(field(), faces).fit(BRACKET), Problem)
+    fit = fitted(BRACKET, field(features=["vrt2"]), faces)
+    number = int.from_bytes(fit.runs[0].glyphs, "big")
+    assert font.getGlyphName(number) == "bracket.down"
 
 
 def test_columns_run_from_right_to_left_and_get_as_small_as_need_be(tmp_path: Path) -> None:

@@ -52,6 +52,7 @@ class DownShaper(Shaper):
     ) -> None:
         super().__init__(chain, features)
         self._room = room
+        self._forms = {"vert", "vrt2"}.intersection({"vert", *features})
 
     def strip(self, text: str, edges: Iterable[int]) -> Strip | None:
         """None: each column is shaped by itself."""
@@ -81,7 +82,7 @@ class DownShaper(Shaper):
         empty = empty_cluster(text, infos, glyphs)
         if empty:
             return Unshapable("empty-glyph", empty)
-        if "vert" not in face.features:
+        if self._forms.isdisjoint(face.features):
             for char in text:
                 if char in _TURNED:
                     return Unshapable("no-column-form", char)
