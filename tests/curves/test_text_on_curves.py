@@ -267,3 +267,17 @@ def test_the_proof_draws_the_line_that_letters_stand_on(
     assert middle == pytest.approx(
         (30 + 20 * math.cos(math.radians(at)), 30 + 20 * math.sin(math.radians(at))), abs=1e-3
     )
+
+
+def test_letters_come_closer_on_a_bent_line_too(squares: tuple[Face, ...]) -> None:
+    # Nine letters of 10 pt take 31.75 mm; the line is 31.416 mm long: 8.905 letters. Eight gaps
+    # have to take 0.095 em: 12 thousandths each, in steps of 5.
+    arc = Arc(radius=20, sweep=90)
+    one = field(arc=arc, fit=["tracking", "shrink"], tightest=-30)
+    fit = fitted("a" * 9, one, squares)
+    assert (fit.size_pt, fit.tracking) == (10, -15)
+    middles = feet(fit)
+    step = math.dist(middles[0], middles[1])
+    assert step == pytest.approx(2 * 20 * math.sin(10 * MM * 0.985 / 40), abs=1e-3)
+    smaller = fitted("a" * 10, one, squares)  # 30 thousandths are not enough: then smaller
+    assert smaller.tracking == -30 and smaller.size_pt == 9

@@ -29,7 +29,7 @@ from vardata.fit.result import Run, TextFit
 from vardata.fit.shaping import Unshapable, shaper
 from vardata.fit.sizing import UNIT, Limits, Setting, Sizes
 from vardata.fit.track import ArcTrack, PathTrack, Track, path_commands
-from vardata.fit.tracking import TrackedShaper
+from vardata.fit.tracking import TrackedShaper, closer_by_steps
 from vardata.job.model import TextField
 from vardata.problems import Problem
 
@@ -49,6 +49,15 @@ class _Letter(NamedTuple):
     wide: float
 
 
+class _Straight(NamedTuple):
+    """A text on a straight line at 1000 units an em."""
+
+    letters: tuple[_Letter, ...]
+    advance: float
+    block: Block
+    tracking: float
+
+
 def track_of(field: TextField) -> Track:
     """The line of a field, in mm from the corner of its box."""
     x, y, w, h = field.box
@@ -62,8 +71,6 @@ class CurveFitter:
 
     def __init__(self, field: TextField, chain: tuple[Face, ...]) -> None:
         self._field, self._chain = field, chain
-        plain = shaper(chain, field.features)
-        self._shaper = TrackedShaper(plain, chain, field.tracking) if field.tracking else plain
         self._faces = {face.index: face for face in chain}
         self._track = track_of(field)
         # One line as long as the track; how high its ink may be only the box can say.
@@ -77,35 +84,53 @@ class CurveFitter:
         if "\n" in tidy:
             lines = tidy.count("\n") + 1
             return too_many_lines(text, lines, self._field.model_copy(update={"lines": 1}))
-        line = self._shaper.shape(tidy)
-        if isinstance(line, Unshapable):
-            return unshapable(line, text, self._chain)
-        if line.ink is None:
+        straight = self._straight(tidy, self._field.tracking)
+        if isinstance(straight, Unshapable):
+            return unshapable(straight, text, self._chain)
+        if not straight.block.width:
             return no_ink(text)
-        letters = list(self._letters(line, after=runs_both_ways(tidy)))
-        block = Block((line,), max(line.advance, line.ink[2] - line.ink[0]), 0.0, 0.0)
         for limits in self._sizes.limits:
-            for setting in self._settings(block, limits):
-                fit = self._placed(text, letters, line.advance, setting)
-                if self._inside(fit.ink):
-                    return fit
+            closer = limits.last == "tracking"
+            for room in closer_by_steps(self._field) if closer else (straight.tracking,):
+                straight = self._again(straight, tidy, room)
+                for setting in self._settings(straight.block, limits):
+                    fit = self._placed(text, straight, setting)
+                    if self._inside(fit.ink):
+                        return fit
         limits = self._sizes.limits[-1]
-        needed = block.width * UNIT * limits.smallest * limits.narrowest
+        needed = straight.block.width * UNIT * limits.smallest * limits.narrowest
         return curve_too_short(text, self._field, needed, self._track.length, limits)
 
     def fit_as(self, text: str, size: GroupSize) -> TextFit | Problem:
         """The text with the settings of its group, or why it cannot be set with them."""
         alone = self.fit(text)
-        if isinstance(alone, Problem) or (alone.size_pt, alone.squeeze) == size[:2]:
+        if isinstance(alone, Problem):
             return alone
-        line = self._shaper.shape(tidied(text))
-        assert isinstance(line, ShapedLine)
-        letters = list(self._letters(line, after=runs_both_ways(tidied(text))))
-        fit = self._placed(text, letters, line.advance, Setting(size.size_pt, size.squeeze))
-        long = line.advance * size.size_pt * UNIT * size.squeeze
+        if (alone.size_pt, alone.squeeze, alone.tracking) == (*size[:2], size.tracking):
+            return alone
+        straight = self._straight(tidied(text), size.tracking)
+        assert isinstance(straight, _Straight)
+        fit = self._placed(text, straight, Setting(size.size_pt, size.squeeze))
+        long = straight.advance * size.size_pt * UNIT * size.squeeze
         if long <= self._track.length and self._inside(fit.ink):
             return fit
         return bent_not_as_group(text, size)
+
+    def _straight(self, tidy: str, room: float) -> _Straight | Unshapable:
+        """A text on a straight line, with so much room between letters."""
+        plain = shaper(self._chain, self._field.features)
+        line = (TrackedShaper(plain, self._chain, room) if room else plain).shape(tidy)
+        if isinstance(line, Unshapable):
+            return line
+        letters = tuple(self._letters(line, after=runs_both_ways(tidy)))
+        wide = max(line.advance, line.ink[2] - line.ink[0]) if line.ink is not None else 0.0
+        return _Straight(letters, line.advance, Block((line,), wide, 0.0, 0.0), room)
+
+    def _again(self, straight: _Straight, tidy: str, room: float) -> _Straight:
+        """The same with other room between letters."""
+        found = straight if room == straight.tracking else self._straight(tidy, room)
+        assert isinstance(found, _Straight)
+        return found
 
     def _settings(self, block: Block, limits: Limits) -> Iterator[Setting]:
         """The best setting for the length, then ever smaller sizes: the box may be too low."""
@@ -137,16 +162,14 @@ class CurveFitter:
                 found[at] = _Letter(face, ids[at], pens[at], run.y, *base)
             yield from (found[at] for at in range(len(ids)))
 
-    def _placed(
-        self, text: str, letters: list[_Letter], advance: float, setting: Setting
-    ) -> TextFit:
+    def _placed(self, text: str, straight: _Straight, setting: Setting) -> TextFit:
         unit = setting.size * UNIT
         across = unit * setting.squeeze
-        start = (self._track.length - advance * across) * _SHARE[self._field.align]
+        start = (self._track.length - straight.advance * across) * _SHARE[self._field.align]
         runs: list[Run] = []
         turns: list[float] = []
         boxes: list[Bounds] = []
-        for letter in letters:
+        for letter in straight.letters:
             middle = (letter.start + letter.wide / 2) * across
             spot = self._track.spot(start + middle)
             c, s = math.cos(math.radians(spot.angle)), math.sin(math.radians(spot.angle))
@@ -166,7 +189,7 @@ class CurveFitter:
         x0, y0, x1, y1 = zip(*boxes)
         ink_box = (min(x0), min(y0), max(x1), max(y1))
         return TextFit(
-            text, setting.size, setting.squeeze, 1, tuple(runs), ink_box, self._field.tracking,
+            text, setting.size, setting.squeeze, 1, tuple(runs), ink_box, straight.tracking,
             tuple(turns),
         )  # fmt: skip
 

@@ -8,7 +8,6 @@ lines break ``fit.breaking``'s, and which glyphs stand for a text ``fit.shaping`
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
 
 from vardata.fit.block import Block, Breaks, stacked, tidied
 from vardata.fit.fonts import Face
@@ -17,7 +16,7 @@ from vardata.fit.refusal import no_ink, not_as_group, too_long, too_many_lines, 
 from vardata.fit.result import Run, TextFit
 from vardata.fit.shaping import LONGEST_KEPT, Shaper, Unshapable, shaper
 from vardata.fit.sizing import PLAY, UNIT, Limits, Setting, Sizes
-from vardata.fit.tracking import STEP, TrackedShaper
+from vardata.fit.tracking import TrackedShaper, closer_by_steps
 from vardata.job.model import TextField
 from vardata.problems import Problem
 
@@ -134,7 +133,7 @@ class TextFitter:
         for limits in self._sizes.limits:
             # More lines are allowed now, and nothing else: fewer have failed before.
             start = tried + 1 if limits.last == "lines" else fewest
-            for room in self._closer() if limits.last == "tracking" else (tracking,):
+            for room in closer_by_steps(self._field) if limits.last == "tracking" else (tracking,):
                 if room != tracking:
                     tracking = room
                     breaks = Breaks(tidied(text), self._tracked(room), self._leading)
@@ -145,15 +144,6 @@ class TextFitter:
                     return self._placed(text, *best, tracking)
             tried = max(limits.lines, fewest)
         return self._too_long(text, breaks)
-
-    def _closer(self) -> Iterator[float]:
-        """Ever less room between letters."""
-        room, tightest = self._tracking - STEP, self._field.tightest
-        while room > tightest:
-            yield room
-            room -= STEP
-        if tightest < self._tracking:
-            yield tightest
 
     def _best(
         self, text: str, breaks: Breaks, limits: Limits, start: int

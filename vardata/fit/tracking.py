@@ -8,6 +8,7 @@ between them would tear the word.
 from __future__ import annotations
 
 import unicodedata
+from collections.abc import Iterator
 from itertools import repeat
 
 from vardata.fit.bidi import runs_both_ways
@@ -16,6 +17,7 @@ from vardata.fit.fonts import NO_INK, Face
 from vardata.fit.outlines import Bounds
 from vardata.fit.placing import ShapedLine, ShapedRun, Strip
 from vardata.fit.shaping import Shaper, Unshapable
+from vardata.job.model import TextField
 
 STEP = 5  # 1/1000 em: how finely letters are brought closer; common practice, no source
 # Joined: Arabic, Syriac, Mongolian, N'Ko; hung from a headline: Devanagari, Bengali, Gurmukhi.
@@ -29,6 +31,17 @@ def _is_whole(text: str) -> bool:
         return False
     marked = any(unicodedata.category(char)[0] == "M" for char in text)
     return not _WHOLE.isdisjoint(map(script_of, text)) or (marked and runs_both_ways(text))
+
+
+def closer_by_steps(field: TextField) -> Iterator[float]:
+    """Ever less room between letters, down to the tightest that a field allows: the step
+    "tracking"."""
+    room, tightest = field.tracking - STEP, field.tightest
+    while room > tightest:
+        yield room
+        room -= STEP
+    if tightest < field.tracking:
+        yield tightest
 
 
 class TrackedShaper:
