@@ -106,6 +106,23 @@ def test_version_is_not_above_1_6(x4: Path) -> None:
     assert x4.read_bytes()[:8] == b"%PDF-1.6"
 
 
+def test_the_file_says_that_it_is_binary_and_ends_as_it_should(x4: Path) -> None:
+    """ISO 32000-1, 7.5.2: a comment of four bytes above 127 in the second line; 7.5.5: the last
+    line ends the file, nothing behind it."""
+    data = x4.read_bytes()
+    second = data.split(b"\n", 2)[1]
+    assert second.startswith(b"%") and len(second) >= 5 and min(second[1:5]) > 127
+    assert data.rstrip(b"\r\n").endswith(b"%%EOF")
+
+
+def test_inks_of_one_name_are_one_space(x4: Path) -> None:
+    """ISO 15930-7 (from memory): spaces of the same name have the same alternate and tint."""
+    with pikepdf.open(x4) as pdf:
+        names = [str(o[1]) for o in pdf.objects if isinstance(o, pikepdf.Array)
+                 and len(o) == 4 and o[0] == "/Separation"]  # fmt: skip
+    assert sorted(names) == ["/Gloss", "/White"]
+
+
 def test_one_output_intent_with_an_embedded_output_profile_of_four_inks(x4: Path) -> None:
     """ISO 32000-1, 14.11.5; ISO 15930-7: GTS_PDFX, exactly one, its profile embedded; ICC.1
     header: class prtr at 12, space CMYK at 16, and 4 components stated."""
@@ -250,8 +267,31 @@ def test_cut_lines_are_an_ink_of_their_own_along_the_outline(tmp_path: Path, pag
     assert abs(columns.min() - 49.5) <= 1 and abs(columns.max() - 550) <= 1
     assert abs(rows.min() - 49.5) <= 1 and abs(rows.max() - 350) <= 1
     assert not ink[60:340, 60:540].any()
-    if pages == "together":
-        assert (255 - np.asarray(Pillow.open(tmp_path / "p(Black).tif"))).any()
+    black = (255 - np.asarray(Pillow.open(tmp_path / "p(Black).tif"))).any()
+    assert black == (pages == "together"), "a page of cut lines has nothing else"
+
+
+def test_layers_of_processing_steps_paint_in_their_own_ink_alone(tmp_path: Path) -> None:
+    """ISO 19593-1 (from memory): what a step's layer holds is painted in that step's ink. The
+    operators of colour in a layer (ISO 32000-1, 8.6.8) are those of separations."""
+    process = {"k", "K", "rg", "RG", "g", "G", "sh"}
+    with pikepdf.open(written(tmp_path / "b.pdf", cut=True)) as pdf:
+        sheet = pdf.pages[0]
+        inside, seen = "", dict[str, set[str]]()
+        spaces = dict[str, set[str]]()
+        for step in pikepdf.parse_content_stream(sheet):
+            operator = str(step.operator)
+            if operator == "BDC":
+                inside = str(sheet.Resources.Properties[str(step.operands[1])].Name)
+            elif operator == "EMC":
+                inside = ""
+            elif operator in ("cs", "CS"):
+                space = sheet.Resources.ColorSpace[str(step.operands[0])]
+                spaces.setdefault(inside, set()).add(str(space[1]).lstrip("/"))
+            seen.setdefault(inside, set()).add(operator)
+    for layer in ("White", "Gloss", "Cut"):
+        assert spaces[layer] == {layer} and not seen[layer] & process, layer
+    assert seen["Colour"] & process
 
 
 def test_a_plain_file_has_none_of_it(tmp_path: Path) -> None:
