@@ -33,7 +33,7 @@ from vardata.readback.facts import read_facts
 from vardata.renumbering import Change, renumber
 from vardata.report import RunReport
 from vardata.rows import all_rows, ledger_file
-from vardata.spoiled import find_records, layout_notes, spoiled_slots
+from vardata.spoiled import both_sides, find_records, layout_notes, spoiled_slots
 
 
 class RemakeReport(NamedTuple):
@@ -85,8 +85,8 @@ def remake(
             fitted = gather(source, pool, scratch, progress, grouping)
             report = make_files(
                 setup, source, pool, fitted, folder, scratch, progress, at=at, now=now,
-                workers=workers, readback=readback,
-                notes=(*problems, *layout_notes(setup, facts)), origin=source.origin(),
+                workers=workers, readback=readback, origin=source.origin(),
+                notes=(*problems, *layout_notes(setup, facts), *both_sides(found)),
                 sizes=grouping.state() if grouping else "",
             )
         also = partial(grouping.write, run_id=report.run_id) if grouping else None

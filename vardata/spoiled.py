@@ -22,6 +22,7 @@ from vardata.readback.facts import RunFacts, file_tasks
 if TYPE_CHECKING:
     from vardata.numbering import RecordSource
 
+_SIDES = ("A", "B")  # that a person may write behind a bed's number, as papers do
 _MEND = "put it back as it was, or build the changed rows as a run of their own"
 
 
@@ -52,6 +53,8 @@ def spoiled_slots(facts: RunFacts, wanted: Sequence[str]) -> Slots:
     faults: list[Problem] = []
     for text in wanted:
         number, _, name = text.partition("/")
+        if number.endswith(_SIDES):  # a side: the piece is meant, whichever it is
+            number = number[:-1].rstrip()
         if number.isascii() and number.isdigit() and name:
             asked[int(number), name] = text
         else:
@@ -84,6 +87,18 @@ def spoiled_slots(facts: RunFacts, wanted: Sequence[str]) -> Slots:
     if faults:
         raise CallError(faults)
     return Slots(found, printed)
+
+
+def both_sides(found: Iterable[Spoiled]) -> tuple[Problem, ...]:
+    """A note where pieces have two sides: the good one of them goes with the spoiled one."""
+    number = sum("side" in spoiled.slot for spoiled in found)
+    if not number:
+        return ()
+    what = "the piece has two sides: both are" if number == 1 else (
+        f"{number} pieces have two sides: both of each are"
+    )  # fmt: skip
+    what = f"{what} printed again, on a new blank"
+    return (Problem("both-sides", Severity.NOTE, what, "fetch the blanks that it takes"),)
 
 
 def find_records(intake: RecordSource, slots: Slots, file: str) -> list[Spoiled]:

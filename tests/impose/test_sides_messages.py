@@ -19,6 +19,9 @@ BACK = 'path = "M 50 0 L 0 0 L 0 28 L 50 28 L 60 18 L 60 10 Z"'
 FRONT = 'path = "M 10 0 L 60 0 L 60 28 L 10 28 L 0 18 L 0 10 Z"'
 
 
+LONG = "f" * 71
+
+
 @pytest.fixture
 def faults(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Change:
     """Changes files of the key tags and gives what a build then says; it writes nothing."""
@@ -86,6 +89,9 @@ def test_the_example_is_good(faults: Change) -> None:
           ("job.toml", 'surface = "light"', 'surface = "clear"')],
          "back.toml:5, surface: each side of a two-sided piece is looked at itself, and this is "
          "'second'; give it surface = \"first\", or take [side_b] out of the job"),
+        ([("back.toml", 'name = "found"', f'name = "{LONG}"')],
+         f"back.toml:26, fields[1].name, field '{LONG}': on side B a field's name has at most "
+         "70 characters, and this has 71; shorten it"),
         ([("job.toml", 'layout = "back.toml"', 'layout = "bakc.toml"')],
          "job.toml:23, side_b.layout: there is no file 'bakc.toml'; did you mean 'back.toml'?"),
         ([("job.toml", PIECES, 'turn = "piece"')],

@@ -12,8 +12,11 @@ import re
 from pathlib import Path
 
 import pytest
+import zxingcpp
+from PIL import Image
 from run_keys import apart, black_and_cut, code_in, keys, turned_over, turned_pieces
 from run_kit import AT, DONE, Run, Shared, build, call, copied, digests, judge, read_toml
+from run_pages import grey_page, words
 
 TURNS = {
     "jig-vertical": {"turn": "jig", "axis": "vertical"},
@@ -121,9 +124,9 @@ def test_the_table_has_a_row_a_piece_with_the_texts_of_both_sides(shipped: Run) 
 def test_the_pick_list_has_a_sheet_for_each_side_and_says_how_to_turn(shipped: Run) -> None:
     text = judge("pdftotext", "-layout", shipped.out / "picklist.pdf", "-")
     pages = text.split("\f")[:-1]
-    heads = [re.search(r"Bed \d+ [AB] of \d+", " ".join(page.split())) for page in pages[1:5]]
-    assert [head and head[0] for head in heads] == [
-        "Bed 1 A of 2", "Bed 1 B of 2", "Bed 2 A of 2", "Bed 2 B of 2",
+    heads = [re.search(r"Bed \d+( [AB])? +of \d+", page) for page in pages[1:7]]
+    assert [head and " ".join(head[0].split()) for head in heads] == [
+        "Bed 1 A of 2", "Bed 1 B of 2", "Bed 1 of 2", "Bed 2 A of 2", "Bed 2 B of 2", "Bed 2 of 2",
     ]  # fmt: skip
     assert "side A comes first, side B when it is cured" in pages[1]
     flat = " ".join(pages[2].split())
@@ -132,6 +135,26 @@ def test_the_pick_list_has_a_sheet_for_each_side_and_says_how_to_turn(shipped: R
         "its top and bottom change places, and put it back into its own slot" in flat
     )
     assert "PACK A TWO-SIDED PIECE WHEN SIDES A AND B ARE BOTH PRINTED" in pages[-1]
+
+
+def test_the_packer_sees_both_sides_of_each_piece_upright(shipped: Run) -> None:
+    path = shipped.out / "picklist.pdf"
+    picture = grey_page(path, 4, 200)
+    found = zxingcpp.read_barcodes(picture, formats=zxingcpp.BarcodeFormat.QRCode)
+    behind = sides(shipped, 1)[1]
+    wanted = {slot["codes"][0]["text"]: slot["slot"] for slot in behind}  # two of some
+    assert {code.text for code in found} == set(wanted) and len(found) == len(behind) == 10
+    assert {round(code.orientation / 90) % 4 for code in found} == {0}
+    spots = {word.text: word for word in words(path)[3]}
+    for code in found:
+        # The code of a piece stands below its slot's name, and nearer to no other.
+        corner = code.position.top_left
+        x, y = corner.x / 200 * 25.4, (picture.shape[0] - corner.y) / 200 * 25.4
+        above = [spot for slot in behind if (spot := spots[slot["slot"]]).y > y and spot.x < x]
+        nearest = min(above, key=lambda spot: (spot.y - y, x - spot.x))
+        slot = next(slot for slot in behind if slot["slot"] == nearest.text)
+        assert slot["codes"][0]["text"] == code.text
+        assert "Front" in spots
 
 
 def test_tickets_say_the_side_the_axis_and_that_side_a_is_cured_first(shipped: Run) -> None:
@@ -189,11 +212,12 @@ def test_a_record_is_held_if_either_side_cannot_be_printed(tmp_path: Path) -> No
     assert "keeper (side B)" in " ".join(held[1].values())
 
 
-def test_a_spoiled_side_means_a_new_blank_and_both_sides(tmp_path: Path) -> None:
+@pytest.mark.parametrize("slot", ["1/B2", "1A/B2", "1 B/B2"])
+def test_a_spoiled_side_means_a_new_blank_and_both_sides(tmp_path: Path, slot: str) -> None:
     home = copied("keys", tmp_path / "job")
     assert build(home, tmp_path / "run", "--at", AT).code == DONE
     code, out, err = call(
-        "remake", home / "job.toml", tmp_path / "run", "--slot", "1/B2", "--out",
+        "remake", home / "job.toml", tmp_path / "run", "--slot", slot, "--out",
         tmp_path / "again", "--at", AT,
     )  # fmt: skip
     assert code == DONE, err
@@ -202,6 +226,142 @@ def test_a_spoiled_side_means_a_new_blank_and_both_sides(tmp_path: Path) -> None
         ("A", "keys!4#1"), ("B", "keys!4#1"),
     ]  # fmt: skip
     assert len(list((again.out / "beds").iterdir())) == 2
+    assert "the piece has two sides: both are printed again, on a new blank" in out + err
+
+
+def test_a_remake_is_refused_where_side_b_would_say_something_else(tmp_path: Path) -> None:
+    home = copied("keys", tmp_path / "job")
+    assert build(home, tmp_path / "run", "--at", AT).code == DONE
+    path = home / "keys.csv"
+    path.write_text(path.read_text("utf-8").replace("Jory Brandvold", "Jory Brand"), "utf-8")
+    code, _, err = call(
+        "remake", home / "job.toml", tmp_path / "run", "--slot", "1/B2", "--out", tmp_path / "again"
+    )
+    assert code == 2
+    assert err.splitlines()[0] == (
+        "keys.csv: record keys!4#1 has changed since the run was built: field 'keeper (side B)' "
+        "was 'Jory Brandvold' and is 'Jory Brand'; put it back as it was, or build the changed "
+        "rows as a run of their own"
+    )
+
+
+def test_a_side_that_is_missing_fails_the_read_back(tmp_path: Path) -> None:
+    home = copied("keys", tmp_path / "job")
+    run = build(home, tmp_path / "run", "--at", AT)
+    path = run.out / "slots.jsonl"
+    lines = path.read_text("utf-8").splitlines(keepends=True)
+    path.write_text("".join(lines[:-1]), encoding="utf-8")
+    code, _, err = call("readback", run.out)
+    assert code == 7
+    assert (
+        "slots.jsonl: it lists 12 slots of side A, and 11 of side B; build the run again"
+        in err.splitlines()
+    )
+
+
+def test_a_difference_names_the_side(tmp_path: Path) -> None:
+    home = copied("keys", tmp_path / "job")
+    one = build(home, tmp_path / "one", "--at", AT)
+    back = home / "back.toml"
+    back.write_text(back.read_text("utf-8").replace("box = [3, 4, 20, 20]", "box = [2, 4, 20, 20]"))
+    other = build(home, tmp_path / "other", "--at", AT)
+    code, out, err = call("difference", one.out, other.out, "--out", tmp_path / "d.png")
+    assert code == DONE, err
+    told = out.splitlines()
+    assert [line.partition(":")[0] for line in told[:2]] == ["bed 1 B, Colour", "bed 2 B, Colour"]
+    assert told[2].startswith("bed 1 -> ")
+
+
+def test_a_preview_shows_the_side_that_is_asked_for(tmp_path: Path) -> None:
+    home = copied("keys", tmp_path / "job")
+    found = {}
+    for side in ("A", "B"):
+        out = tmp_path / f"{side}.png"
+        code, said, err = call("preview", home / "job.toml", "--side", side, "--out", out)
+        assert code == DONE, err
+        assert f"bed 1, 10 items, side {side}, " in said
+        with Image.open(out) as picture:
+            found[side] = {code.text for code in zxingcpp.read_barcodes(picture)}
+    assert found["A"] == set()
+    assert found["B"] == {f"KEY/{key}" for key in
+                          ("0041", "0042", "0043", "0107", "0108", "0109", "0210")}  # fmt: skip
+
+
+def test_a_preview_of_one_sided_pieces_has_no_side_b(tmp_path: Path) -> None:
+    home = copied("tags", tmp_path / "job")
+    code, _, err = call("preview", home / "job.toml", "--side", "B", "--out", tmp_path / "b.png")
+    assert code == 2
+    assert err.splitlines() == [
+        "--side names a side of two-sided pieces, and these have one; leave it out, or add a "
+        "table [side_b] to the job"
+    ]
+
+
+def test_a_proof_shows_both_sides_beside_each_other(tmp_path: Path) -> None:
+    home = copied("keys", tmp_path / "job")
+    out = tmp_path / "proof.pdf"
+    code, _, err = call("proof", home / "job.toml", "--order", "Harbour", "--out", out)
+    assert code == DONE, err
+    spots = [w for w in words(out)[0] if w.text in ("A", "B")]
+    a, b = ([w for w in spots if w.text == side] for side in "AB")
+    assert len(a) == len(b) == 4
+    assert all(one.y == other.y and one.x < other.x for one, other in zip(a, b))
+    found = zxingcpp.read_barcodes(grey_page(out, 1, 200))
+    assert sorted(code.text for code in found) == ["KEY/0210", "KEY/0210", "KEY/0211", "KEY/0212"]
+
+
+def test_an_approval_covers_side_b(tmp_path: Path) -> None:
+    home = copied("keys", tmp_path / "job")
+    by = ("--order", "Harbour", "--by", "Ottilie Brandvold")
+    assert call("approve", home / "job.toml", *by)[0] == DONE
+    back = home / "back.toml"
+    back.write_text(back.read_text("utf-8").replace("Any Fernhollow", "Every Fernhollow"))
+    run = build(home, tmp_path / "run", "--at", AT)
+    assert run.code == 3
+    assert {s["order"] for s in run.slots} == {"Oak Street", "Mill Lane"}
+
+
+def test_products_serials_and_groups_go_with_two_sides(tmp_path: Path) -> None:
+    home = mixed(tmp_path / "job")
+    run = build(home, tmp_path / "run", "--at", AT, "--readback")
+    assert run.code == DONE, run.stderr
+    front = [s for s in run.slots if s.get("side") == "A"]
+    behind = [s for s in run.slots if s.get("side") == "B"]
+    plain = [s for s in run.slots if "side" not in s]
+    assert (len(front), len(behind), len(plain)) == (9, 9, 3)
+    # A number stands on side B alone, once for each piece.
+    tags = [code["text"] for slot in behind for code in slot["codes"]]
+    assert sorted(tags) == [f"T-{number}" for number in range(1, 10)]
+    assert "9 printed" in call("serials", home / "job.toml", "list")[1]
+    # Texts of one order share one size on side B too, as the largest name of the order needs.
+    sizes: dict[str, set[float]] = {}
+    for slot in behind:
+        sizes.setdefault(slot["order"], set()).add(slot["texts"][1]["size_pt"])
+    assert all(len(of_order) == 1 for of_order in sizes.values())
+    assert len({size for of_order in sizes.values() for size in of_order}) > 1
+
+
+def mixed(place: Path) -> Path:
+    """Two products, one of them two-sided, with a serial on its side B."""
+    home = copied("keys", place)
+    text = (home / "job.toml").read_text("utf-8")
+    start, end = text.index("[side_b]"), text.index("[blanks.white]")
+    side = text[start:end].replace("[side_b]", "[products.tag.side_b]")
+    text = text[:start] + text[end:]
+    text = text.replace('layout = "front.toml"\njig = "tag-jig.toml"\n', "")
+    text = text.replace("[records]\n", '[records]\nproduct = "Kind"\n')
+    text += '\n[serials.tag]\ntext = "T-{{ number }}"\n'
+    for name in ("tag", "plain"):
+        text += f'\n[products.{name}]\nlayout = "front.toml"\njig = "tag-jig.toml"\n'
+    (home / "job.toml").write_text(text + side, encoding="utf-8")
+    back = (home / "back.toml").read_text("utf-8").replace("KEY/{{ key }}", "{{ tag }}")
+    back = back.replace('name = "keeper"', 'name = "keeper"\none_size = "order"')
+    (home / "back.toml").write_text(back, encoding="utf-8")
+    rows = (home / "keys.csv").read_text("utf-8").splitlines()
+    kinds = ["Kind", *("plain" if number % 3 == 2 else "tag" for number in range(len(rows) - 1))]
+    told = "".join(f"{row},{kind}\n" for row, kind in zip(rows, kinds))
+    (home / "keys.csv").write_text(told, encoding="utf-8")
+    return home
 
 
 def _sheet(run: Run) -> list[dict[str, str]]:

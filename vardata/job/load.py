@@ -26,10 +26,10 @@ from vardata.job.near import choose
 from vardata.job.paths import FROM_HERE, PathFault, find_file, is_there, place
 from vardata.job.profile import find_profile
 from vardata.job.query import query_rows
+from vardata.job.setups import OtherSide, called, fonts_of, with_side_b
 from vardata.job.siderules import side_claims
 from vardata.job.systemfonts import FontFile
 from vardata.job.toml import Source, read_toml
-from vardata.job.turning import with_side_b
 from vardata.job.wording import judge
 from vardata.problems import JobError, Problem, Severity, SheetError, Where
 
@@ -105,7 +105,7 @@ class _Loading:
             return None
         if not views[0][0]:
             return found[0]
-        named = tuple(_called(part, name) for (name, _, _), part in zip(views, found))
+        named = tuple(called(part, name) for (name, _, _), part in zip(views, found))
         assert job is not None
         return named[0].model_copy(update={"products": named, "job": job.model})
 
@@ -132,18 +132,14 @@ class _Loading:
             job=job.model, layout=in_mm(layout.model, mode), jig=jig.model, bed=bed.model,
             mode=mode, sheet_file=common.sheet,
             job_file=self.job_file.absolute(), layout_file=layout_file, files=files,
-            lists=common.lists, photos=common.photos, profile=common.profile, **_fonts(fonts),
+            lists=common.lists, photos=common.photos, profile=common.profile, **fonts_of(fonts),
         )  # fmt: skip
-        if side_b is None or job.model.side_b is None:
-            return setup
-        own = {**side_b.files, "layout": in_mm(side_b.layout, mode)}
-        back = setup.model_copy(update=own)
-        return with_side_b(setup, back, job.model.side_b, side_b.jig)
+        return setup if side_b is None else with_side_b(setup, side_b)
 
     def _side_b(
         self, job: Known[Job] | None, source: Source, layout: Known[Layout] | None,
         jig: Known[Jig] | None, bed: Known[Bed] | None,
-    ) -> _SideB | None:
+    ) -> OtherSide | None:
         """What side B has of its own, where pieces have two sides."""
         side = None if job is None else job.model.side_b
         if job is None or side is None:
@@ -162,8 +158,8 @@ class _Loading:
             return None
         theirs = own.model if own is not None else None
         self.problems += believed(side_claims(job, side, (layout, back), jig.model, theirs))
-        named = {"layout_file": layout_file, "files": files, **_fonts(fonts)}
-        return _SideB(theirs, back.model, named)
+        named = {"layout_file": layout_file, "files": files, **fonts_of(fonts)}
+        return OtherSide(theirs, back.model, named)
 
     # ------------------------------------------------------------ TOML files
 
@@ -369,29 +365,3 @@ class _Loading:
             dict.fromkeys(self.problems),  # two products may share a file
             key=lambda problem: (rank.get(problem.where.file, len(rank)), problem.where.line),
         )
-
-
-class _SideB(NamedTuple):
-    """What side B is made from: its jig, if it has one of its own, its layout and its files, as
-    a setup has them."""
-
-    jig: Jig | None
-    layout: Layout
-    files: dict[str, Any]
-
-
-def _fonts(fonts: dict[str, FontFile]) -> dict[str, Any]:
-    """What a setup says of its fonts."""
-    return {
-        "fonts": {name: font.path for name, font in fonts.items()},
-        "members": {n: font.member for n, font in fonts.items() if font.member is not None},
-        "axes": {name: font.axes for name, font in fonts.items() if font.axes},
-    }
-
-
-def _called(part: Setup, name: str) -> Setup:
-    """A product's setup whose layouts are called by it."""
-    update: dict[str, Any] = {"layout": part.layout.model_copy(update={"name": name})}
-    if part.side_b is not None:
-        update["side_b"] = _called(part.side_b, name)
-    return part.model_copy(update=update)

@@ -16,6 +16,7 @@ from vardata.job.model import Jig, Job, SideB
 from vardata.job.surfaces import surface_of
 from vardata.job.turning import lonely_slots
 
+_LONGEST_NAME = 70  # that it may say which side it is of, and still be a name
 _SHOWN = 6  # slots that are named; more are counted
 
 
@@ -34,6 +35,11 @@ def side_claims(
         yield Claim(source, ("side_b", "jig"), "side-b", what, remedy)
     elif own is not None and (lonely := lonely_slots(jig, own)):
         yield _lonely(job, lonely, own)
+    for index, field in enumerate(layouts[1].model.fields):
+        if len(field.name) > _LONGEST_NAME:
+            what = f"on side B a field's name has at most {_LONGEST_NAME} characters, and this "
+            what += f"has {len(field.name)}"
+            yield Claim(layouts[1].source, ("fields", index, "name"), "side-b", what, "shorten it")
     for known in layouts:
         surface = surface_of(known.model)
         if surface != "first":

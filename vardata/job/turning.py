@@ -10,7 +10,7 @@ about its vertical axis, so a piece turned about the other one shows it standing
 
 from __future__ import annotations
 
-from vardata.job.model import Bed, Jig, Layout, Setup, SideB, Slot
+from vardata.job.model import Bed, Jig, SideB, Slot
 from vardata.job.pockets import all_slots, usable_slots
 
 _READ_ABOUT = {"book": "vertical", "calendar": "horizontal"}
@@ -65,27 +65,3 @@ def lonely_slots(jig: Jig, own: Jig) -> tuple[str, ...]:
     """Slots of side A that the jig of side B lacks, or has blocked."""
     there = {slot.name for slot in usable_slots(own)}
     return tuple(slot.name for slot in usable_slots(jig) if slot.name not in there)
-
-
-def with_side_b(setup: Setup, back: Setup, side: SideB, own: Jig | None) -> Setup:
-    """A setup with its side B: ``back`` is what that side is made from, its jig not yet turned.
-
-    Fields of side B say so in their names, wherever those of both sides are told of.
-    """
-    update = {"layout": side.layout} | ({"jig": side.jig} if side.jig is not None else {})
-    turned = back.model_copy(
-        update={
-            "job": setup.job.model_copy(update=update),
-            "jig": jig_of_b(setup.jig, side, setup.bed, own),
-            "layout": _named(back.layout, setup.layout.name),
-            "side": "B",
-        }
-    )
-    return setup.model_copy(update={"side": "A", "side_b": turned})
-
-
-def _named(layout: Layout, name: str) -> Layout:
-    fields = (
-        field.model_copy(update={"name": f"{field.name} (side B)"}) for field in layout.fields
-    )
-    return layout.model_copy(update={"name": name, "fields": tuple(fields)})

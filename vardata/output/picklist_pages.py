@@ -14,6 +14,7 @@ from functools import lru_cache
 from typing import NamedTuple
 
 from vardata.output.picklist_map import CAPTION_ABOVE, CAPTION_BELOW, draw_map, look_name
+from vardata.output.picklist_pairs import draw_pairs
 from vardata.output.picklist_paper import (
     BLACK,
     BOTTOM,
@@ -69,8 +70,12 @@ def build_part(
     first, last = beds[0].bed, beds[-1].bed
     title = f"Bed {first}" if first == last else f"Beds {first} to {last}"
     paper = Paper(run, title)
+    front = beds[0]
     for bed in beds:
         _bed(paper, behind if behind is not None and bed.side == "B" else run, bed)
+        if behind is not None and bed.side == "B":
+            draw_pairs(paper, (run, behind), front, bed)
+        front = bed
     return paper.finish()
 
 
@@ -219,6 +224,8 @@ def _fetch(paper: Paper, run: RunPaper, bed: BedPaper) -> list[str]:
     side B, how the pieces get there."""
     if run.side == "B" and run.turn is not None:
         words = f"when side A is cured, {turn_words(run.turn, bed.bed)}"
+        if run.turn.whole and run.pockets:
+            words += f"; slot {run.pockets[0].name} is black in the drawing"
         return paper.regular.wrap(words, FACT_SIZE, INNER - FACT_LABEL, _FETCH_LINES)
     counts = Counter(line.blank_label for line in bed.lines)
     names = {line.slot for line in bed.lines}

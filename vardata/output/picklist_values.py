@@ -96,13 +96,15 @@ class Look(NamedTuple):
 
 
 class BedPaper(NamedTuple):
-    """One bed load: its file, its lines in the order of filling, its picture if there is one."""
+    """One bed load: its file, its lines in the order of filling, its picture if there is one; of
+    two-sided pieces the side, and a picture of each piece alone, as it lies on the bed."""
 
     bed: int
     file: str
     lines: tuple[SlotLine, ...]
     look: Look | None = None
     side: str = ""
+    pieces: tuple[Look, ...] = ()
 
 
 def named(bed: BedPaper) -> str:

@@ -6,6 +6,8 @@ bytes, in the order of the beds; the parent only joins.
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+from itertools import islice
 from pathlib import Path
 from typing import NamedTuple
 
@@ -74,6 +76,12 @@ class _Made(NamedTuple):
     files: list[BedFile]
     lines: list[tuple[SlotLine, ...]]
     slots: bytes
+
+
+def _alone(bed: _Bed) -> Iterator[tuple[tuple[Fitted], PageContent]]:
+    """Each piece of a bed in its slot, with nothing else there."""
+    for record, pair in zip(bed.records, bed.content.placements):
+        yield (record,), PageContent((pair,), record.key)
 
 
 def _in_bags(lines: tuple[SlotLine, ...], bags: tuple[str, ...]) -> tuple[SlotLine, ...]:
@@ -241,13 +249,16 @@ class BedWork:
         per_file, lines = self._setup.job.output.beds_per_file, made.lines
         if task.bags:
             lines = [_in_bags(of_bed, bags) for of_bed, bags in zip(lines, task.bags)]
-        looks = self._stages.looks([(bed.records, bed.content) for bed in made.beds])
+        beds = [(bed.records, bed.content) for bed in made.beds]
+        alone = [piece for bed in made.beds for piece in _alone(bed)] if self._setup.side else []
+        looks = iter(self._stages.looks([*beds, *alone]))
+        of_beds = list(islice(looks, len(beds)))
         return [
             BedPaper(
                 bed.number, made.files[number // per_file].name, _bagged(of_bed), look,
-                self._setup.side,
+                self._setup.side, tuple(islice(looks, len(bed.records) if alone else 0)),
             )
-            for number, (bed, of_bed, look) in enumerate(zip(made.beds, lines, looks))
+            for number, (bed, of_bed, look) in enumerate(zip(made.beds, lines, of_beds))
         ]
 
     def _tickets(
