@@ -180,6 +180,10 @@ def test_a_jig_that_is_turned_is_told_with_its_axis(tmp_path: Path) -> None:
         "turn the whole jig over with its pieces, about an axis from front to back, 95 mm from "
         "the left of the bed: left and right change places" in " ".join(text.split())
     )
+    assert (
+        "the middle of slot p lies 150 mm from the left and 40 mm from the front of the bed; on "
+        "side A it lay 40 and 40 mm from them" in " ".join(text.split())
+    )
     place = {(s["side"], s["slot"]): s["box_mm"] for s in run.on_bed(1)}
     # Slot p, its centre at 40, lies at 2 * 95 - 40 = 150.
     assert place["A", "p"] == [10.0, 26.0, 60.0, 28.0]

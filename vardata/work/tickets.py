@@ -8,9 +8,12 @@ from __future__ import annotations
 
 from vardata.job.model import Blank, Card, Setup
 from vardata.job.platerules import CUT
+from vardata.job.pockets import all_slots
 from vardata.job.surfaces import face_down, laid_order, mirrored_plates
+from vardata.job.turning import turned_slot
 from vardata.output.pdf.plates import machine_name, page_plates
 from vardata.output.picklist_turn import turn_words
+from vardata.output.picklist_values import Turn
 from vardata.output.ticket import Ticket
 from vardata.problems import Problem, Severity, Where
 from vardata.work.papers import blank_labels, turn_of
@@ -46,7 +49,20 @@ def _side(setup: Setup) -> tuple[tuple[str, str], ...]:
         then = f"A, printed first; when it is cured, {turn_words(turn)}, and print side B"
         return (("side", then),)
     words = f"B; side A has to be printed and cured before; then {turn_words(turn)}"
-    return (("side", words),)
+    return (("side", words), *_align(setup, turn))
+
+
+def _align(setup: Setup, turn: Turn) -> tuple[tuple[str, str], ...]:
+    """Where a turned jig has to lie: the place of one slot's middle, to be measured."""
+    side, slot = setup.job.side_b, all_slots(setup.jig)[0]
+    if side is None or not turn.whole:
+        return ()
+    before = turned_slot(slot, side, setup.bed)  # the same turn once more undoes it
+    words = (
+        f"the middle of slot {slot.name} lies {slot.x:g} mm from the left and {slot.y:g} mm from "
+        f"the front of the bed; on side A it lay {before.x:g} and {before.y:g} mm from them"
+    )
+    return (("align", words),)
 
 
 def missing_cards(setup: Setup) -> list[Problem]:
