@@ -19,6 +19,7 @@ from vardata.job.platerules import CUT
 from vardata.problems import Problem, Severity, Where
 
 _EVERY = "All"
+_RENAME = "rename it in the PDF, or the plate under plate_names in the bed file"
 
 
 def shared_inks(picture: Picture, setup: Setup, where: Where) -> list[Problem]:
@@ -26,25 +27,42 @@ def shared_inks(picture: Picture, setup: Setup, where: Where) -> list[Problem]:
     if picture.space != "Page":
         return []
     found = ink_names(picture.data)
-    called = setup.bed.plate_names
-    own = {called.get(plate.name, plate.name) for plate in setup.layout.plates
-           if plate.role != "colour"}  # fmt: skip
-    if setup.job.output.cut_lines:
-        own.add(called.get(CUT, CUT))
+    own = plate_inks(setup)
     notes = []
     for name in sorted(found & own):
-        what = f"the PDF has an ink called {name!r}, as a plate is called"
-        remedy = "rename it in the PDF, or the plate under plate_names in the bed file"
         if setup.job.output.standard != "plain":
-            raise refused("page-ink", f"{what}, and a printing standard wants one meaning for it",
-                          remedy, where)  # fmt: skip
-        what += ": it prints there as it is, without choke or density"
-        notes.append(Problem("page-ink", Severity.WARNING, what, remedy, where))
+            raise refused("page-ink", _twice(name), _RENAME, where)
+        what = f"{_called(name)}: it prints there as it is, without choke or density"
+        notes.append(Problem("page-ink", Severity.WARNING, what, _RENAME, where))
     if _EVERY in found and own:
         what = "the PDF has marks in the ink All, which prints on every plate, white and gloss too"
         remedy = "see that they lie outside its trim box"
         notes.append(Problem("page-ink", Severity.WARNING, what, remedy, where))
     return notes
+
+
+def plate_inks(setup: Setup) -> frozenset[str]:
+    """What the machine calls the plates that have an ink of their own."""
+    called = setup.bed.plate_names
+    names = [plate.name for plate in setup.layout.plates if plate.role != "colour"]
+    if setup.job.output.cut_lines:
+        names.append(CUT)
+    return frozenset(called.get(name, name) for name in names)
+
+
+def ink_twice(picture: Picture, own: frozenset[str]) -> Problem | None:
+    """Why a standard refuses a page that a record names: an ink of it is one of ``own``."""
+    for name in sorted(ink_names(picture.data) & own) if picture.space == "Page" else ():
+        return Problem("page-ink", Severity.ERROR, _twice(name), _RENAME)
+    return None
+
+
+def _called(name: str) -> str:
+    return f"the PDF has an ink called {name!r}, as a plate is called"
+
+
+def _twice(name: str) -> str:
+    return f"{_called(name)}, and a printing standard wants one meaning for it"
 
 
 def ink_names(data: bytes) -> set[str]:

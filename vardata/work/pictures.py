@@ -14,7 +14,8 @@ from typing import NamedTuple
 from vardata.dress.drawing import Picture
 from vardata.dress.framing import COARSE, Framing
 from vardata.dress.inklimit import LIGHTER, SLACK, too_much
-from vardata.dress.pictures import canonical, judged, load_picture
+from vardata.dress.page_inks import ink_twice
+from vardata.dress.pictures import PAGES, canonical, judged, load_picture
 from vardata.problems import Problem, Severity
 
 _ROOM = 64 * 1024 * 1024  # bytes of picture data kept in one process
@@ -35,8 +36,9 @@ class PictureStore:
 
     def __init__(
         self, fixed: Iterable[Picture], profile: str = "", limit: float | None = None,
-        judged_by: str = "",
+        judged_by: str = "", own_inks: frozenset[str] = frozenset(),
     ) -> None:  # fmt: skip
+        self._own_inks = own_inks  # that no page may bring, because a standard forbids it
         self._profile = profile  # that RGB is converted by
         self._limit, self._judged_by = limit, judged_by  # of ink; the profile that tells it
         self._coarse: list[CoarsePicture] = []
@@ -69,6 +71,10 @@ class PictureStore:
         if limit is not None and found.heaviest > limit + SLACK:
             what = f"it {too_much(found.heaviest, limit)}"
             return Problem("ink-limit", Severity.ERROR, what, LIGHTER)
+        if self._own_inks and Path(path).suffix.lower() in PAGES:
+            twice = ink_twice(load_picture(Path(path), framing), self._own_inks)
+            if twice is not None:
+                return twice
         if 0 < found.ppi < COARSE:
             self._coarse.append(CoarsePicture(field, name, found.ppi))
         return None

@@ -15,6 +15,7 @@ from vardata.dress.drawing import Drawing
 from vardata.dress.dresser import Dresser
 from vardata.dress.framing import framing
 from vardata.dress.outline import item_outline
+from vardata.dress.page_inks import plate_inks
 from vardata.fit.codes.encode import foresee, foreseeable
 from vardata.fit.field import Fitter
 from vardata.fit.fonts import FontBook
@@ -130,6 +131,7 @@ class Stages:
 
     @cached_property
     def pictures(self) -> PictureStore:
+        plain = self.setup.job.output.standard == "plain"
         return PictureStore(
             (
                 *(part.picture for _, drawing in self.art for part in picture_parts(drawing)),
@@ -138,6 +140,7 @@ class Stages:
             self.setup.converts_by,
             self.setup.mode.ink_limit,
             self.setup.judges_by,
+            frozenset() if plain else plate_inks(self.setup),
         )
 
     @cached_property

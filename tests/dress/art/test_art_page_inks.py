@@ -11,8 +11,10 @@ from reportlab.lib.colors import CMYKColorSep
 from reportlab.pdfgen.canvas import Canvas
 
 from vardata.dress.art import check_art
+from vardata.dress.framing import Framing
 from vardata.dress.page_inks import ink_names
 from vardata.job.load import load_setup
+from vardata.work.pictures import PictureStore
 
 FILES = {
     "job.toml": 'name = "inks"\nlayout = "l.toml"\njig = "j.toml"\nbed = "b.toml"\n'
@@ -79,6 +81,20 @@ def test_marks_on_every_plate_are_told(tmp_path: Path) -> None:
         "crest.pdf: the PDF has marks in the ink All, which prints on every plate, white and gloss "
         "too; see that they lie outside its trim box"
     ]
+
+
+def test_a_page_that_a_record_names_is_held_under_a_standard(tmp_path: Path) -> None:
+    """Its ink is called as a plate is; without a standard it prints."""
+    path = tmp_path / "crest.pdf"
+    path.write_bytes(page("Emerald", "W1"))
+    framing = Framing(size=(40.0, 20.0))
+    store = PictureStore((), own_inks=frozenset(("W1", "Gloss")))
+    found = store.fault(str(path), framing, "crest", "crest.pdf")
+    assert found is not None and str(found) == (
+        "the picture 'crest.pdf' cannot be printed: the PDF has an ink called 'W1', as a plate is "
+        f"called, and a printing standard wants one meaning for it; {MEND}"
+    )
+    assert PictureStore(()).fault(str(path), framing, "crest", "crest.pdf") is None
 
 
 @pytest.mark.parametrize("nested", [False, True])
