@@ -15,6 +15,7 @@ from vardata.dress import geometry, outline, pattern
 from vardata.dress.blanks import Blanks, OnBlank
 from vardata.dress.codefield import CodeVariable
 from vardata.dress.craft import CraftCheck
+from vardata.dress.density import putting
 from vardata.dress.drawing import Drawing
 from vardata.dress.geometry import Bounds
 from vardata.dress.gloss import GlossPlate
@@ -74,6 +75,7 @@ class Dresser:
         self._fields = tuple(
             self._places.variable(n, texts) for n in range(len(self._places.fields))
         )
+        self._puts = tuple(putting(field) for field in self._fields)
         self._statics: dict[str, tuple[Mark, ...]] = {}
         self._colour = self._places.static_colour(self._statics)
         self._gloss = tuple(self._gloss_plate(index) for index in plates.gloss)
@@ -294,7 +296,7 @@ class Dresser:
         for n, field in enumerate(self._fields):
             fit = fits[field.index]
             if fit is not None:
-                field.put(sheet, fit, on.near[n], placement, pictures, report)
+                self._puts[n](sheet, fit, on.near[n], placement, pictures, report)
             sheet.colour += statics[n + 1]
         return sheet
 

@@ -42,6 +42,7 @@ class Thing(NamedTuple):
     area: Callable[[Bounds | None], BaseGeometry]
     boxes: Callable[[], Iterable[Bounds]]
     least: float  # the smallest choke it was given alone
+    density: float = 1.0  # of the white under it, as a tint
 
 
 class Zone(NamedTuple):

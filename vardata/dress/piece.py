@@ -34,6 +34,7 @@ class Piece(NamedTuple):
     white: bool
     gloss: bool
     after: int
+    density: float = 1.0  # of the white under it
     blend: Blend | None = None  # that it is filled with; ``ink`` then has the heaviest of it
 
     @property
@@ -119,7 +120,10 @@ def _of_art(placed: model.Art, part: Shape | PlacedPicture, plates: Plates) -> P
     if isinstance(part, PlacedPicture):
         ink = plates.of_paint(BLACK, f"art {placed.file}")
         area = picture_area(part)
-        return Piece(placed.file, ink, (), False, 0.0, part, area, placed.white, placed.gloss, 0)
+        return Piece(
+            placed.file, ink, (), False, 0.0, part, area, placed.white, placed.gloss, 0,
+            placed.white_density / 100,
+        )  # fmt: skip
     ink, blend = plates.of_paint(part.paint, f"art {placed.file}"), None
     if part.blend is not None:
         blend = plates.of_blend(part.blend)
@@ -134,7 +138,7 @@ def _of_art(placed: model.Art, part: Shape | PlacedPicture, plates: Plates) -> P
         area = geometry.area(commands, even_odd)
     return Piece(
         placed.file, ink, commands, even_odd, width, None, area, placed.white, placed.gloss, 0,
-        blend,
+        placed.white_density / 100, blend,
     )  # fmt: skip
 
 
@@ -171,6 +175,7 @@ def _of_shape(field: model.ShapeField, plates: Plates, after: int, file: str) ->
                 field.white,
                 field.gloss,
                 after,
+                field.white_density / 100,
             )
         )
 

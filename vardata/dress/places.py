@@ -148,6 +148,11 @@ class Places:
 
     def variable(self, n: int, texts: Texts) -> Variable:
         """Field n as what dresses records."""
+        made = self._variable(n, texts)
+        made.density = self.fields[n].white_density / 100
+        return made
+
+    def _variable(self, n: int, texts: Texts) -> Variable:
         field, index, ink = self.fields[n], self.indices[n], self.inks[n]
         colour, over = self._plates.colour, self.over_colour[n]
         if isinstance(field, model.TextField):

@@ -67,6 +67,7 @@ class Variable:
     def __init__(self, index: int, ink: Ink, colour: Sequence[int], over_colour: bool) -> None:
         self.index = index
         self.ink = ink
+        self.density = 1.0  # of the white under it, as a tint
         # White ink, and a ground, take out the colour that lies below them.
         self.knocks: tuple[tuple[int, Paint], ...] = (
             tuple((plate, NO_INK) for plate in colour) if over_colour else ()
@@ -159,7 +160,7 @@ class TextVariable(Variable):
                 continue
             if status != "apart" or plate.cover == "knockout":
                 return near
-            shares.append((plate.index, 1.0, plate.choke_texts))
+            shares.append((plate.index, self.density, plate.choke_texts))
         for gloss in near.gloss:
             if not gloss.bare or not near.clear:
                 return near

@@ -82,13 +82,14 @@ class WhitePlate:
         coloured = [p for p in pieces if p.ink.kind == "colour" and p.white]
         soft: tuple[Mark, ...] = ()
         if cover == "art":  # what fades has white of its own, below all other
-            tints = [(p, p.tints(index, 1.0, self.choke)) for p in coloured]
+            tints = [(p, p.tints(index, p.density, self.choke)) for p in coloured]
             coloured = [p for p, marks in tints if not marks]
             soft = tuple(mark for _, marks in tints for mark in marks)
         under = geometry.union(p.area for p in coloured) if self.follows else NOTHING
         alone = geometry.union(p.area for p in own)
         self._under = Ground.of(under)
         self._alone = alone
+        self._densest = 0.0  # white under static art, as a tint
         self._all = Ground.of(geometry.union((under, alone)))
         self.thin: dict[str, float] = {}  # name of art or field -> smallest choke in it
         self.statics: dict[str, tuple[Mark, ...]] = {}
@@ -109,7 +110,8 @@ class WhitePlate:
 
     def _white_art(self, made: Choked, coloured: Sequence[Piece]) -> None:
         """White under art, and the names of the pieces in which the choke was reduced."""
-        self.before = self._ref("", (Path(self.index, 1.0, geometry.commands(made.white)),))
+        self._densest = max(piece.density for piece in coloured)
+        self.before = self._ref("", self._by_density(made.white, coloured))
         if made.least < self.choke:
             hair = chokes.HAIR / 2
             eroded = chokes.erode(self._all.area, self.choke + hair, self.choke_holes + hair)
@@ -118,6 +120,23 @@ class WhitePlate:
             for piece in coloured:
                 if piece.area.intersects(bare):
                     self.thin[piece.name] = made.least
+
+    def _by_density(
+        self, white: BaseGeometry, coloured: Sequence[Piece]
+    ) -> tuple[Mark, ...]:
+        """White by the density that the things above it ask for: the lighter below the denser.
+        What stands alone is printed in full."""
+        densities = {piece.density for piece in coloured}
+        if densities == {1.0}:
+            return (Path(self.index, 1.0, geometry.commands(white)),)
+        marks: list[Mark] = []
+        for density in sorted({*densities, 1.0}):
+            asking = [piece.area for piece in coloured if piece.density >= density]
+            part = geometry.areas(white.intersection(geometry.union((*asking, self._alone))))
+            if density == min(densities):
+                part = white
+            marks.append(Path(self.index, density, geometry.commands(part)))
+        return tuple(marks)
 
     def _static(self, flood: tuple[Commands, BaseGeometry], own: tuple[Mark, ...]) -> None:
         """The marks that every record shares, whatever colour is printed."""
@@ -201,7 +220,8 @@ class WhitePlate:
         )
         if knockout:
             zones = [zone._replace(choke=self.choke) for zone in zones]
-        tint = 0.0 if knockout else 1.0
+        densities = [t.density for t in things if t.role == "under" or self.cover == "art"]
+        tint = 0.0 if knockout else max([*densities, self._densest])
         drawn = meeting.seams(static, met, zones, self.choke)
         return tuple(Path(self.index, tint, commands) for commands in drawn)
 

@@ -127,6 +127,8 @@ class Placed(Turned):
 
     white: Flag = True
     """the white plate lies under it where the plate covers art"""
+    white_density: Percent = 100.0
+    """the tint of the white under it where the plate covers art, in percent of the plate's"""
     gloss: Flag = False
     """the gloss plate lies over it where the plate covers fields"""
 
