@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import subprocess
-import sys
 from pathlib import Path
 from typing import Any
 
 import numpy as np
 import pypdfium2
 import pytest
+from jobkit import Answer, JobBench
 
 LAYOUT = """\
 name = "badge"
@@ -69,28 +69,27 @@ KEYS = [f"readers!{row}#1" for row in range(2, 8)]
 DPI = 150
 
 
-class Desk:
-    """A job's folder and calls of the command in it."""
+class Desk(JobBench):
+    """The current folder with the job in it."""
 
     def __init__(self, home: Path) -> None:
+        super().__init__(
+            home, {"layout.toml": LAYOUT, "jig.toml": JIG, "bed.toml": BED, "job.toml": JOB}
+        )
         self.home = home
-        files = {"layout.toml": LAYOUT, "jig.toml": JIG, "bed.toml": BED, "job.toml": JOB}
-        for name, text in files.items():
-            (home / name).write_text(text, encoding="utf-8")
         self.rows(ROWS)
 
     def rows(self, rows: list[tuple[str, str, str, str]]) -> None:
         lines = ["Order,Reader,Branch,Shelf", *(",".join(row) for row in rows)]
         (self.home / "readers.csv").write_text("\n".join(lines) + "\n", encoding="utf-8")
 
-    def call(self, *words: str) -> subprocess.CompletedProcess[str]:
-        command = [sys.executable, "-m", "vardata.cli.main", words[0], "job.toml", *words[1:]]
-        return subprocess.run(command, cwd=self.home, capture_output=True, text=True, check=False)
+    def call(self, *words: str) -> Answer:
+        return super().call(words[0], "job.toml", *words[1:])
 
     def good(self, *words: str) -> str:
         done = self.call(*words)
-        assert done.returncode == 0, done.stderr
-        return done.stdout
+        assert done.code == 0, done.err
+        return done.out
 
     def proof(self, name: str, *more: str) -> Path:
         self.good("proof", "--out", name, "--at", "2026-10-31", *more)
@@ -98,13 +97,14 @@ class Desk:
 
     def held(self, out: str) -> list[str]:
         done = self.call("build", "--quiet", "--out", out)
-        assert done.returncode in (0, 3), done.stderr
+        assert done.code in (0, 3), done.err
         path = self.home / out / "held.csv"
         return path.read_text(encoding="utf-8-sig").splitlines()[1:] if path.exists() else []
 
 
 @pytest.fixture
-def desk(tmp_path: Path) -> Desk:
+def desk(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Desk:
+    monkeypatch.chdir(tmp_path)
     return Desk(tmp_path)
 
 

@@ -77,13 +77,13 @@ def test_an_approval_names_the_proof_that_was_seen(desk: Desk) -> None:
     mark = foot.partition(", proof ")[2].split()[0]
     desk.rows([("F1", "Ada Queen", "Fernhollow", "1"), *ROWS[1:]])
     done = desk.call("approve", "--order", "F1", "--by", "Ottilie Brandvold", "--proof", mark)
-    assert done.returncode == 2
-    assert done.stderr.startswith(f"order 'F1' is not as the proof {mark} shows it any more (now ")
-    assert done.stderr.strip().endswith("make a new proof and have it approved")
+    assert done.code == 2
+    assert done.err.startswith(f"order 'F1' is not as the proof {mark} shows it any more (now ")
+    assert done.err.strip().endswith("make a new proof and have it approved")
     desk.rows(ROWS)
     desk.good("approve", "--order", "F1", "--by", "Ottilie Brandvold", "--proof", mark)
     done = desk.call("approve", "--order", "F9", "--by", "Ottilie Brandvold")
-    assert done.stderr.strip() == (
+    assert done.err.strip() == (
         "the order sheet has no order 'F9'; see the order column of the sheet"
     )
 
@@ -93,19 +93,19 @@ def test_rows_that_nobody_saw_are_told_and_are_not_approved(desk: Desk) -> None:
     rows = [*ROWS[:2], ("F1", long, "Fernhollow", "8"), ("F1", long * 2, "Fernhollow", "9")]
     desk.rows(rows)
     done = desk.call("proof", "--out", "order.pdf", "--order", "F1", "--at", "2026-10-31")
-    assert done.returncode == 0 and done.stdout.startswith("2 items, proof ")
-    told = done.stderr.splitlines()
+    assert done.code == 0 and done.out.startswith("2 items, proof ")
+    told = done.err.splitlines()
     assert told[0] == "order F1: 2 rows are held and not shown"
     assert [line.split(", field")[0] for line in told[1:]] == [
         "readers.csv, row 4", "readers.csv, row 5",
     ]  # fmt: skip
     paper = " ".join(text(desk.home / "order.pdf").split())
     assert "not shown 2 rows of this order are held, not shown and not approved with it" in paper
-    mark = done.stdout.partition(", proof ")[2].split()[0]
+    mark = done.out.partition(", proof ")[2].split()[0]
     done = desk.call("approve", "--order", "F1", "--by", "Ottilie Brandvold", "--proof", mark,
                      "--at", "2026-10-31")  # fmt: skip
-    assert done.returncode == 0
-    assert done.stderr.splitlines()[0] == (
+    assert done.code == 0
+    assert done.err.splitlines()[0] == (
         "order F1: 2 rows are held, were not shown and not approved; build holds what nobody saw "
         "until a new proof of it is approved"
     )
@@ -126,8 +126,8 @@ def test_rows_that_nobody_saw_are_told_and_are_not_approved(desk: Desk) -> None:
 def test_an_order_without_a_row_that_is_shown_cannot_be_approved(desk: Desk) -> None:
     desk.rows([("F1", "W" * 120, "Fernhollow", "1"), *ROWS[2:]])
     done = desk.call("approve", "--order", "F1", "--by", "Ottilie Brandvold")
-    assert done.returncode == 2
-    assert done.stderr.strip() == (
+    assert done.code == 2
+    assert done.err.strip() == (
         "every row of order 'F1' is held: nothing of it can be shown or approved; "
         "see vardata check"
     )
@@ -136,6 +136,33 @@ def test_an_order_without_a_row_that_is_shown_cannot_be_approved(desk: Desk) -> 
 def test_nobody_cannot_approve(desk: Desk) -> None:
     for nobody in ("", "  "):
         done = desk.call("approve", "--order", "F1", "--by", nobody)
-        assert done.returncode == 2
-        assert done.stderr == "--by names nobody; say who approved the order: --by NAME\n"
+        assert done.code == 2
+        assert done.err == "--by names nobody; say who approved the order: --by NAME\n"
     assert not list(desk.home.glob("ledger.sqlite*"))
+
+
+def test_what_is_approved_can_be_seen_with_what_changed_since(desk: Desk) -> None:
+    assert desk.good("approve", "--list") == "no order is approved\n"
+    for order, who in (("F1", "Ottilie Brandvold"), ("F3", "Jory Brandvold")):
+        desk.good("approve", "--order", order, "--by", who, "--at", "2026-10-31")
+    assert desk.good("approve", "--list").splitlines() == [
+        "order F1: by Ottilie Brandvold on 2026-10-31, 2 records, as approved",
+        "order F3: by Jory Brandvold on 2026-10-31, 2 records, as approved",
+    ]
+    desk.rows([ROWS[0], ("F1", "Bo Lee", "Fernhollow", "2"), *ROWS[2:4]])
+    assert desk.good("approve", "--list").splitlines() == [
+        "order F1: by Ottilie Brandvold on 2026-10-31, 2 records, 1 new, changed or not shown "
+        "then: held",
+        "order F3: by Jory Brandvold on 2026-10-31, 0 records, the order is not in the sheet",
+    ]
+    (desk.home / "layout.toml").write_text(LAYOUT.replace('"20pt"', '"18pt"'), encoding="utf-8")
+    told = json.loads(desk.good("approve", "--list", "--json"))["approved"]
+    assert [(one["order"], one["by"], one["records"], one["layout_changed"]) for one in told] == [
+        ("F1", "Ottilie Brandvold", 2, True), ("F3", "Jory Brandvold", 0, True),
+    ]  # fmt: skip
+    done = desk.call("approve", "--order", "F1")
+    assert done.code == 2
+    assert done.err == (
+        "--by is missing; say which order was approved and by whom, or --list to see what is "
+        "approved\n"
+    )

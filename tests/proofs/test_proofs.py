@@ -11,7 +11,7 @@ from unittest import mock
 import numpy as np
 import pypdfium2
 import pytest
-from proofdesk import DPI, KEYS, Desk, desk, near, picture, text
+from proofdesk import DPI, KEYS, LAYOUT, Desk, desk, near, picture, text
 
 __all__ = ["desk"]
 
@@ -81,6 +81,12 @@ def test_guides_are_on_the_proof_of_the_hardest_alone(desk: Desk) -> None:
 
     assert hues(desk.proof("hard.pdf")) == (True, True, True)
     assert hues(desk.proof("order.pdf", "--order", "F1")) == (False, False, False)
+    # A text that bends has a baseline of its own.
+    head = LAYOUT.partition('[[fields]]\ntype = "text"\nname = "branch"')[0]
+    head = head.replace("[5, 12, 50, 14]", "[5, 2, 50, 26]").replace('"20pt"', '"8pt"')
+    head = head.replace('"6pt"', '"3pt"')
+    desk.write("layout.toml", head + "arc = { radius = 8, at = 90, sweep = 300 }\n")
+    assert hues(desk.proof("bent.pdf")) == (True, True, True)
 
 
 def test_a_customers_proof_says_what_it_is_and_where_to_sign(desk: Desk) -> None:
@@ -129,5 +135,5 @@ def test_the_same_proof_has_the_same_bytes_and_leaves_no_trace(desk: Desk) -> No
 )  # fmt: skip
 def test_a_wrong_call_is_one_line(desk: Desk, words: tuple[str, ...], line: str) -> None:
     done = desk.call("proof", *words)
-    assert done.returncode == 2
-    assert done.stderr.strip() == line
+    assert done.code == 2
+    assert done.err.strip() == line

@@ -7,6 +7,7 @@ held are on no proof, so nobody has approved them.
 from __future__ import annotations
 
 import hashlib
+from collections import Counter
 from datetime import datetime
 from typing import NamedTuple
 
@@ -14,12 +15,13 @@ from vardata.approved import RecordHash, layout_hash
 from vardata.gather import Gathered
 from vardata.intake.record import HeldRow, Record
 from vardata.job.model import Setup
-from vardata.ledger.approvals import Approval, approve
+from vardata.ledger.approvals import Approval, approvals, approve
 from vardata.merge import gathered
 from vardata.numbering import RecordSource
+from vardata.output.picklist_orders import natural_key
 from vardata.personal import personal_of
 from vardata.problems import CallError, Problem, fail
-from vardata.rows import ledger_file
+from vardata.rows import all_rows, ledger_file
 
 
 class Approvable(NamedTuple):
@@ -59,6 +61,34 @@ def approval_of(
     personal = personal_of(setup, source.names, source.headings)
     approval = Approval(order, who, at, layout, seen, frozenset(unseen))
     return Approvable(approval, mark, len(rows), personal.all_masked(reasons))
+
+
+class Standing(NamedTuple):
+    """An approval of the ledger, and how many of the order's records are not as it has them."""
+
+    approval: Approval
+    records: int
+    changed: int
+    layout_changed: bool
+
+
+def standings(setup: Setup) -> list[Standing]:
+    """All orders that were approved, by name, with what became of them in the order sheet."""
+    known = approvals(ledger_file(setup), setup.job.name)
+    if not known:
+        return []
+    source = all_rows(setup, expecting=False)
+    digest, layout = RecordHash(setup, source.names), layout_hash(setup)
+    records, changed = Counter[str](), Counter[str]()
+    for row in source:
+        approval = known.get(row.order) if isinstance(row, Record) else None
+        if approval is not None and isinstance(row, Record):
+            records[row.order] += 1
+            changed[row.order] += digest(row) not in approval.records
+    return [
+        Standing(known[order], records[order], changed[order], known[order].layout != layout)
+        for order in sorted(known, key=natural_key)
+    ]  # fmt: skip
 
 
 def approve_order(
