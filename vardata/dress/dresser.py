@@ -179,7 +179,8 @@ class Dresser:
     def _printed(self) -> Iterator[tuple[str, Ink]]:
         """Each field's name with each of its inks."""
         for n, field in enumerate(self._places.fields):
-            yield from ((field.name, ink) for ink in self._places.all_inks(n))
+            inks = (*self._places.all_inks(n), *self._places.styles[n])
+            yield from ((field.name, ink) for ink in inks if ink is not None)
 
     def problems(self) -> list[Problem]:
         """Static ink that passes the item's outline and bleed, and more ink than the print mode

@@ -22,6 +22,7 @@ from vardata.dress.ink import NO_INK, Ink
 from vardata.dress.lettering import STAY, Lettering
 from vardata.dress.meeting import Role, Thing
 from vardata.dress.sheet import Glossy, Sheet, Waiting, WhiteLayer
+from vardata.dress.styledtext import repainted
 from vardata.dress.text import Texts
 from vardata.dress.variable import InkPlaces, Pictures, Report, Surroundings, TextVariable
 from vardata.dress.white import Status, WhitePlate
@@ -64,16 +65,19 @@ class DecoratedLettering(Lettering):
 
 class LayeredText(TextVariable):
     """``inks`` are those of the letters (the field's own, then those of its table); ``parts`` are
-    those of the decoration. Inks are numbered in this order."""
+    those of the decoration. Inks are numbered in this order. ``styles`` are process inks of the
+    letters of some styles."""
 
     def __init__(
         self, index: int, lettering: DecoratedLettering, inks: Sequence[Ink],
         parts: dict[Part, Ink], colour: Sequence[int], over_colour: bool,
+        styles: Sequence[Ink | None] = (),
     ) -> None:  # fmt: skip
         super().__init__(index, lettering, inks[0], colour, over_colour)
         self.edges = lettering.decoration.edges
         self._plain, self._decoration = lettering.plain, lettering.decoration
         self._plates = tuple(colour)
+        self._styles = tuple(styles)
         self._over = over_colour
         self._inks = (*inks, *parts.values())
         # Inks that a record chooses lie on the plates of the field's own.
@@ -110,9 +114,13 @@ class LayeredText(TextVariable):
         return [
             *(self._part(part, area, _RANKS[part])
               for part, area in self._decoration.below(letters, plain.angle)),
-            Layer(fit.paint, letters, lambda plate, paint: plain.ink(plate, paint, fit), 1),
+            Layer(fit.paint, letters, lambda plate, paint: self._letters(plate, paint, fit), 1),
             *(self._part(*part) for part in self._decoration.above(letters)),
         ]
+
+    def _letters(self, plate: int, paint: Paint, fit: TextFit) -> list[Mark]:
+        marks = self._plain.ink(plate, paint, fit)
+        return repainted(marks, fit, self._styles, self._plates) if any(fit.styles) else marks
 
     def _part(self, part: Part, area: BaseGeometry, rank: int = 0) -> Layer:
         return Layer(self._number[part], area, lambda plate, paint: _path(plate, paint, area), rank)

@@ -24,6 +24,7 @@ from vardata.dress.mirroredlettering import MirroredLettering
 from vardata.dress.paintedtext import PaintedText
 from vardata.dress.picturefield import PictureVariable
 from vardata.dress.piece import Piece
+from vardata.dress.styledtext import StyledVariable
 from vardata.dress.text import Texts
 from vardata.dress.variable import TextVariable, Variable
 from vardata.job import model
@@ -58,6 +59,7 @@ class Places:
         self.reaches = tuple(self._reach(field) for field in self.fields)
         self.inks = tuple(self._ink(field) for field in self.fields)
         self.parts = tuple(self._parts(field) for field in self.fields)
+        self.styles = tuple(self._styles(field) for field in self.fields)
         self.over_colour = tuple(self._over_colour(n) for n in range(len(self.fields)))
 
     def _reach(self, field: VariableField) -> BaseGeometry:
@@ -87,6 +89,15 @@ class Places:
             part: self._plates.ink(one.colour, f"fields.{field.name}.{part}.colour")
             for part, one in drawn.items() if one is not None
         }  # fmt: skip
+
+    def _styles(self, field: VariableField) -> tuple[Ink | None, ...]:
+        """The inks of a text's styles; None for that of the field."""
+        styles = field.styles if isinstance(field, model.TextField) else {}
+        return tuple(
+            None if style.colour is None
+            else self._process(field, style.colour, f"styles.{name}.colour")
+            for name, style in styles.items()
+        )  # fmt: skip
 
     def all_inks(self, n: int) -> tuple[Ink, ...]:
         """Every ink of field n, but for those that a record chooses, which are like its own."""
@@ -157,17 +168,27 @@ class Places:
         colour, over = self._plates.colour, self.over_colour[n]
         if isinstance(field, model.TextField):
             lettering = _lettering(field, texts)
-            if self.parts[n]:
-                return self._layered(n, field, lettering, texts)
-            if field.colours:
-                inks = [self._chosen(field, value) for value in field.colours]
-                return PaintedText(index, lettering, ink, inks, colour, over)
-            return TextVariable(index, lettering, ink, colour, over)
+            text = self._text(n, field, lettering, texts)
+            if any(self.styles[n]) and not self.parts[n]:
+                return StyledVariable(text, self.styles[n], colour)
+            return text
         if isinstance(field, model.CodeField):
             return CodeVariable(index, field, ink, colour, over, texts, self._layout, self._mode)
         return PictureVariable(
             index, field, framing(field, self._mode), colour, over
         )
+
+    def _text(
+        self, n: int, field: model.TextField, lettering: Lettering, texts: Texts
+    ) -> TextVariable:
+        """A text field without regard to the colours of its styles."""
+        index, ink, over = self.indices[n], self.inks[n], self.over_colour[n]
+        if self.parts[n]:
+            return self._layered(n, field, lettering, texts)
+        if field.colours:
+            inks = [self._chosen(field, value) for value in field.colours]
+            return PaintedText(index, lettering, ink, inks, self._plates.colour, over)
+        return TextVariable(index, lettering, ink, self._plates.colour, over)
 
     def _layered(
         self, n: int, field: model.TextField, plain: Lettering, texts: Texts
@@ -178,16 +199,23 @@ class Places:
         lettering = DecoratedLettering(field.box, field.rotation, texts, plain, decoration)
         return LayeredText(
             self.indices[n], lettering, inks, self.parts[n], self._plates.colour,
-            self.over_colour[n],
+            self.over_colour[n], self.styles[n],
         )  # fmt: skip
 
     def _chosen(self, field: model.TextField, value: str) -> Ink:
         """One ink of a field's table."""
-        key = f"fields.{field.name}.colours.{value}"
-        ink = self._plates.ink(field.colours[value], key)
+        return self._process(field, field.colours[value], f"colours.{value}")
+
+    def _process(self, field: VariableField, wanted: model.Colour, at: str) -> Ink:
+        """One of several colours of a text's letters."""
+        assert isinstance(field, model.TextField)
+        key = f"fields.{field.name}.{at}"
+        ink = self._plates.ink(wanted, key)
         own = self._plates.ink(field.colour, f"fields.{field.name}.colour")
         if ink.kind != "colour" or own.kind != "colour":
             what = "a colour that a record chooses is of process inks, and so is the field's own"
+            if at.startswith("styles"):
+                what = "the colour of a style is of process inks, and so is the field's own"
             remedy = "write it as a name such as blue, as #rrggbb or as [c, m, y, k]"
             raise fail(JobError, "bad-colour", what, remedy, file=self._file, key=key)
         return ink

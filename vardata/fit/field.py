@@ -21,6 +21,7 @@ from vardata.problems import Problem, Severity, Where
 if TYPE_CHECKING:
     from vardata.fit.columns import ColumnFitter
     from vardata.fit.oncurve import CurveFitter
+    from vardata.fit.styled import StyleSetting
 
 
 class Fitter:
@@ -40,6 +41,10 @@ class Fitter:
 
         def fitter(field: object) -> FitOne | None:
             if isinstance(field, TextField):
+                if field.styles:
+                    from vardata.fit.stylebook import style_settings
+
+                    return _styled_fitter(field, style_settings(layout, field, book))
                 names = text_chain(layout, field)
                 return _text_fitter(field, book.sized_chain(names, layout.fallback_size))
             if isinstance(field, CodeField):
@@ -86,7 +91,7 @@ class Fitter:
     ) -> Fitted:
         from vardata.fit.text import fit_in_group
 
-        if isinstance(fit_one, _SetFitter):
+        if isinstance(fit_one, _SetFitter | _StyledFitter):
             return fit_one.as_group(text, size)
         chain = self._book.sized_chain(
             text_chain(self._layout, field), self._layout.fallback_size
@@ -121,6 +126,28 @@ def _letters_fitter(field: TextField, chain: tuple[Face, ...]) -> FitOne:
         return fit_text(text, field, chain) if text else _empty(field.optional, "text")
 
     return fit
+
+
+def _styled_fitter(field: TextField, settings: tuple[StyleSetting, ...]) -> FitOne:
+    if is_decorated(field):
+        return DecoratedFitter(field, lambda inner: _StyledFitter(inner, settings))
+    return _StyledFitter(field, settings)
+
+
+class _StyledFitter:
+    """Fits one text field in several styles."""
+
+    def __init__(self, field: TextField, settings: tuple[StyleSetting, ...]) -> None:
+        from vardata.fit.styled import StyledFitter
+
+        self._optional = field.optional
+        self._fitter = StyledFitter(field, settings)
+
+    def __call__(self, text: str) -> Fitted:
+        return self._fitter.fit(text) if text else _empty(self._optional, "text")
+
+    def as_group(self, text: str, size: GroupSize) -> Fitted:
+        return self._fitter.fit_as(text, size)
 
 
 class _SetFitter:

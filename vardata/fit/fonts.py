@@ -307,12 +307,22 @@ class FontBook:
         first, *others = self.chain(names)
         return (first, *(self._beside(first, face, by) for face in others))
 
+    def scaled(self, chain: tuple[Face, ...], by: float) -> tuple[Face, ...]:
+        """The faces of a chain so much larger. They have numbers of their own, as above."""
+        if by == 1.0:
+            return chain
+        return tuple(self._of_units(face, round(face.units_per_em / by)) for face in chain)
+
     def _beside(self, first: Face, face: Face, by: SizedBy) -> Face:
         own = face.units_per_em
         units = units_beside(own, first.seen_height(by), face.seen_height(by))
         # A CFF font has its size in its outlines' own matrix too, so it is left as it is.
         if units == own or face.is_cff:
             return face
+        return self._of_units(face, units)
+
+    def _of_units(self, face: Face, units: int) -> Face:
+        """The face as if it had so many units an em."""
         key = (face.index, units)
         if key not in self._sized:
             self._sized[key] = Face(

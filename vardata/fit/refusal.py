@@ -21,6 +21,7 @@ _REMEDY = {
     "missing-glyph": "add a font that has it to the field's fonts, or change the text",
     "colour-glyph": "put a font that draws it in outlines alone first, or take it out of the text",
     "no-column-form": "put a font that has one (its feature vert) first, or change the text",
+    "no-form": "write synthetic = true in the style, take a font that has it, or change the text",
     "empty-glyph": "put a font that draws it first in the field's fonts, or change the text",
 }
 
@@ -30,6 +31,10 @@ def unshapable(found: Unshapable, text: str, chain: tuple[Face, ...]) -> Problem
     part, fonts = found.part, _asked(chain)
     if found.why == "not-stacked":
         return not_stacked(text, part)
+    if found.why.startswith("no-form "):
+        form = {"superior": "superior", "ordinal": "ordinal mark", "small-caps": "small capital"}
+        what = f"no {form[found.why[8:]]} for {shown(part)} in {chain[0].path.stem}"
+        return Problem("no-form", Severity.HOLD, what, _REMEDY["no-form"], value=part)
     if found.why == "empty-glyph":
         what = f"the glyph for {shown(part)} ({_names(part)}) is empty; asked: {fonts}"
     elif found.why == "no-column-form":

@@ -27,7 +27,8 @@ class TextFit(NamedTuple):
     ``tracking`` is what is added between letters, in 1/1000 em. ``turns`` are there for a text on
     a line that bends: each run's own turn in degrees counter-clockwise. ``paint`` is the number of
     its colour in the field's table, from 1; 0 is the field's own. ``written`` is the text as it was
-    before its case was changed; empty if it was not."""
+    before its case was changed; empty if it was not. ``styles`` are there for a text in several
+    styles: the number of each run's style in the field, from 1; 0 for none."""
 
     text: str
     size_pt: float
@@ -39,6 +40,7 @@ class TextFit(NamedTuple):
     turns: tuple[float, ...] = ()
     paint: int = 0
     written: str = ""
+    styles: tuple[int, ...] = ()
 
 
 class CodeFit(NamedTuple):

@@ -22,6 +22,9 @@ def _colours(field: object) -> Iterator[tuple[KeyPath, Colour]]:
         if getattr(field, key, None) is not None:
             yield (key,), getattr(field, key)
     if isinstance(field, TextField):
+        for name, style in field.styles.items():
+            if style.colour is not None:
+                yield ("styles", name, "colour"), style.colour
         for key in ("outline", "contour", "shadow"):
             if getattr(field, key) is not None:
                 yield (key, "colour"), getattr(field, key).colour

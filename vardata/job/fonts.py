@@ -19,6 +19,7 @@ from vardata.job.model import CodeField, Layout, TextField
 from vardata.job.near import choose, listed, nearest
 from vardata.job.paths import PathFault, find_file, is_there
 from vardata.job.systemfonts import FontFile, members, system_font
+from vardata.job.textstyle import Style
 
 # Files that a person may take for a usable font.
 _FONT_FILES = (*shipped.FONT_SUFFIXES, ".ttc", ".otc", ".woff", ".woff2", ".pfb", ".pfa", ".dfont")
@@ -52,6 +53,11 @@ def text_chain(layout: Layout, field: TextField) -> tuple[str, ...]:
     return tuple(dict.fromkeys((*font_chain(layout, field.font), *_fallback(layout))))
 
 
+def style_chain(layout: Layout, field: TextField, style: Style) -> tuple[str, ...]:
+    """The fonts of one style of a text field, the field's and the fallback behind its own."""
+    return tuple(dict.fromkeys((*font_chain(layout, style.font), *text_chain(layout, field))))
+
+
 def _fallback(layout: Layout) -> tuple[str, ...]:
     return font_chain(layout, layout.fallback) if layout.fallback else ()
 
@@ -65,6 +71,10 @@ def named_fonts(layout: Layout) -> dict[str, KeyPath]:
     for index, field in enumerate(layout.fields):
         if isinstance(field, TextField):
             font, key = field.font, "font"
+            for style, own in field.styles.items():
+                for name in font_chain(layout, own.font):
+                    place = ("fields", index, "styles", style, "font")
+                    places.setdefault(name, _place(own.font, name, place))
         elif isinstance(field, CodeField):
             font, key = field.text_font, "text_font"
         else:

@@ -13,7 +13,7 @@ from pydantic import Field
 from vardata.job.applications import Application
 from vardata.job.frozen import Model
 from vardata.job.symbologies import SymbologyName
-from vardata.job.textstyle import Contour, Outline, Shadow
+from vardata.job.textstyle import Contour, Outline, Shadow, Style
 from vardata.job.values import (
     Box,
     Colour,
@@ -248,6 +248,8 @@ class TextField(Boxed):
     """a template over the record's columns that chooses one of ``colours``; empty: ``colour``"""
     colours: dict[Name, Colour] = Field(default_factory=dict)
     """colours in process inks by the values of ``colour_by``"""
+    styles: Annotated[dict[Name, Style], Field(max_length=30)] = Field(default_factory=dict)
+    """styles for parts of the text by name: in the text, [name] begins one and [/name] ends it"""
     outline: Outline | None = None
     """a stroke along the edges of the letters"""
     contour: Contour | None = None

@@ -12,6 +12,7 @@ from vardata.job.found import clipped
 from vardata.job.lines import KeyPath
 from vardata.job.model import Layout, TextField
 from vardata.job.pathdata import is_path, path_bounds
+from vardata.job.textmarks import mark_faults
 from vardata.job.textstyle import is_decorated, margins
 from vardata.job.toml import Source
 
@@ -26,6 +27,8 @@ def text_claims(
         yield from _bent(source, path, field)
     if field.direction == "down":
         yield from _down(source, path, field)
+    if field.styles:
+        yield from _styled(layout, source, path, field)
     if is_decorated(field):
         yield from _decorated(layout, source, path, field)
     if bool(field.colours) != bool(field.colour_by):
@@ -52,6 +55,31 @@ def _down(source: Source, path: KeyPath, field: TextField) -> Iterator[Claim]:
         key = "fit" if stated else "squeeze"
         what = 'letters that stand one under the other (direction = "down") are never squeezed'
         yield Claim(source, (*path, key), "bad-value", what, "take squeeze away")
+
+
+def _styled(
+    layout: Layout, source: Source, path: KeyPath, field: TextField
+) -> Iterator[Claim]:
+    """Text in several styles."""
+    for fault in mark_faults(field.text, field.styles):
+        yield Claim(source, (*path, "text"), "bad-value", *fault)
+    for key, bad in (
+        ("arc", field.arc is not None), ("along", bool(field.along)),
+        ("direction", field.direction == "down"), ("case", field.case != "as-is"),
+        ("tracking", field.tracking != 0), ("fit", "tracking" in field.fit),
+    ):  # fmt: skip
+        if bad:
+            what = f"a text with styles takes no {'step tracking' if key == 'fit' else key}"
+            yield Claim(source, (*path, key), "bad-value", what, "take one of the two away")
+    for name, style in field.styles.items():
+        if style.synthetic and style.form is None:
+            what = "synthetic is of no use without form"
+            yield Claim(source, (*path, "styles", name, "synthetic"), "bad-value", what,
+                        "write form too, or take it away")  # fmt: skip
+        if style.colour is not None and any(plate.colours for plate in layout.plates):
+            what = "a plate follows things of certain colours, and this is one of several"
+            yield Claim(source, (*path, "styles", name, "colour"), "bad-value", what,
+                        "take it away, or colours in the plate")  # fmt: skip
 
 
 def _decorated(

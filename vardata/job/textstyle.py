@@ -12,7 +12,7 @@ from typing import Annotated, Literal, NamedTuple, Protocol
 from pydantic import Field
 
 from vardata.job.frozen import Model
-from vardata.job.values import Colour, Mm, Number, PositiveMm
+from vardata.job.values import Colour, FeatureTag, Flag, FontNames, Mm, Number, PositiveMm
 
 _LIMIT = 2.0  # corners of 60 degrees and more keep their tips; common practice, no source
 
@@ -55,6 +55,25 @@ class Shadow(Model):
     """how far it is moved up; down if negative"""
     colour: Colour
     """its colour: process inks, or the name of a plate"""
+
+
+class Style(Model):
+    """How some letters of a text are set otherwise than the rest."""
+
+    font: FontNames = ()
+    """a key of the layout's fonts, a font, or a list; by default the field's"""
+    scale: Annotated[Number, Field(ge=25, le=200)] = 100.0
+    """how large its letters are, in percent of the field's"""
+    rise: Annotated[Number, Field(ge=-100, le=100)] = 0.0
+    """how far its letters stand above the line, in percent of the field's size"""
+    colour: Colour | None = None
+    """the colour of its letters, in process inks; by default the field's"""
+    features: tuple[FeatureTag, ...] = ()
+    """more OpenType features, by their tags"""
+    form: Literal["superior", "ordinal", "small-caps"] | None = None
+    """superior letters and figures, ordinal marks or small capitals of the font (its features sups, ordn, smcp); a letter that the font has not so holds the record"""  # noqa: E501
+    synthetic: Flag = False
+    """form: what the font has not is made of its letters, smaller; superior ones as large and as high as the font says for superscripts"""  # noqa: E501
 
 
 class Decorated(Protocol):

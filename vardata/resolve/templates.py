@@ -7,7 +7,7 @@ and text, the usual kind, is compiled to a join that never enters Jinja2.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from functools import partial
 from typing import TYPE_CHECKING, NamedTuple
 
@@ -18,6 +18,7 @@ from vardata.job.layout import BATCH, ORDER
 from vardata.job.model import CodeField, Layout, PictureField, Setup, TextField
 from vardata.problems import JobError, Problem, Severity, Where
 from vardata.resolve import gs1calls
+from vardata.resolve.marks import FOREIGN_REMEDY, foreign_mark, reading_marks, styled
 from vardata.resolve.phrases import phrases
 from vardata.resolve.picturename import Render, optional_name
 from vardata.resolve.syntax import explain
@@ -201,7 +202,7 @@ def renderer(environment: jinja2.Environment, template: str, names: tuple[str, .
     """What makes a record's text of a template that has been read before."""
     parts = _plain_parts(environment, template)
     if parts is None:
-        compiled = environment.from_string(template)
+        compiled = environment.from_string(environment.parse(template))
         ours = (
             {gs1calls.NAME: gs1calls.FUNCTIONS}
             if gs1calls.uses(environment.parse(template))
@@ -242,6 +243,13 @@ def _collapse(text: str) -> str:
     return "\n".join(kept).strip("\n")
 
 
+def _tidied(field: object) -> Callable[[str], str] | None:
+    """What tidies the rendered text of a field."""
+    if not isinstance(field, TextField):
+        return None
+    return styled if field.styles else _collapse
+
+
 class Resolver:
     """Turns a record into one string a field (None where a field has no content)."""
 
@@ -251,17 +259,24 @@ class Resolver:
         self._renders: list[Render | None] = [None] * len(self._fields)
         for index, field, template in _templated(setup.layout):
             make = partial(renderer, template=template, names=names)
-            if isinstance(field, PictureField) and field.optional:
+            if isinstance(field, TextField) and field.styles:
+                marked = reading_marks(environment_of(), tuple(field.styles))
+                self._renders[index] = make(marked)
+            elif isinstance(field, PictureField) and field.optional:
                 self._renders[index] = optional_name(make, environment, template, names)
             else:
                 self._renders[index] = make(environment)
-        self._is_text = [isinstance(field, TextField) for field in self._fields]
+        self._tidied = [_tidied(field) for field in self._fields]
+        self._styled = next((n for n, tidy in enumerate(self._tidied) if tidy is styled), None)
         self._environment, self._columns = environment, setup.job.columns
 
     def resolve(self, record: Record) -> list[str | None] | Problem:
         """The strings of every field, or the reason why there are none."""
         out: list[str | None] = []
         values = record.values
+        if self._styled is not None and (foreign := foreign_mark(values)):
+            what = f"a value holds U+{ord(foreign):04X}, which Unicode keeps for programs"
+            return self._held(record, self._styled, what, FOREIGN_REMEDY)
         for index, render in enumerate(self._renders):
             if render is None:
                 out.append(None)
@@ -284,7 +299,8 @@ class Resolver:
                     f"its text is longer than {MAX_LENGTH} characters",
                     "shorten the row's value",
                 )
-            out.append(_collapse(text) if self._is_text[index] else text)
+            tidy = self._tidied[index]
+            out.append(tidy(text) if tidy else text)
         return out
 
     def texts(self, index: int, records: Sequence[Record]) -> Iterator[str]:

@@ -9,6 +9,7 @@ them, the charset, is overwritten. Layouts are those of Adobe Technical Note 517
 from __future__ import annotations
 
 import struct
+from io import BytesIO
 from itertools import pairwise
 
 _CHARSET, _CHARSTRINGS, _ROS = 15, 17, (12, 30)  # Top DICT operators, tables 9 and 10
@@ -41,6 +42,27 @@ def identity_charset(data: bytes) -> bytes:
     else:
         span = data[start : start + 1] + b"\0\1" + data[start + 3 : start + room]
     return data[:start] + span + data[start + len(span) :]
+
+
+def with_units(sfnt: bytes, units: int) -> bytes:
+    """A font file whose outlines are drawn with so many units an em: the font matrix says so
+    (Technical Note 5176, table 9), in a font keyed by CIDs that of each of its parts."""
+    from fontTools.ttLib import TTFont
+
+    with TTFont(BytesIO(sfnt), recalcTimestamp=False) as font:
+        top = font["CFF "].cff.topDictIndex[0]
+        matrix = [1 / units, 0, 0, 1 / units, 0, 0]
+        if hasattr(top, "ROS"):
+            for part in top.FDArray:
+                part.FontMatrix = matrix
+            if top.rawDict.get("FontMatrix"):
+                top.FontMatrix = [1, 0, 0, 1, 0, 0]
+        else:
+            top.FontMatrix = matrix
+        font["head"].unitsPerEm = units
+        out = BytesIO()
+        font.save(out)
+    return out.getvalue()
 
 
 def _charset_length(data: bytes, start: int, glyphs: int) -> int:

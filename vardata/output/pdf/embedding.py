@@ -105,6 +105,8 @@ def _resized(face: Face) -> bytes:
     checksums anew."""
     if not face.units:
         return face.data
+    if face.is_cff:
+        return cff.with_units(face.data, face.units)
     data = bytearray(face.data)
     for entry in range(12, 12 + 16 * struct.unpack_from(">H", data, 4)[0], 16):
         tag, _, offset, _ = struct.unpack_from(">4sIII", data, entry)
