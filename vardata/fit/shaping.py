@@ -216,7 +216,7 @@ class Shaper:
         if face.coloured and not face.coloured.isdisjoint(numbers):
             return Unshapable("colour-glyph", _coloured(face, text, infos))
         glyphs = list(map(face.glyphs.__getitem__, numbers))
-        return infos, glyphs, [place.position for place in places]
+        return infos, glyphs, [place.position for place in places or ()]  # None if empty
 
 
 def _level_runs(text: str, levels: Sequence[int] | None) -> Iterator[tuple[int, str]]:
