@@ -140,6 +140,10 @@ def test_pieces_are_the_same_as_with_numbers(tmp_path: Path) -> None:
 
 def test_guides_are_not_printed(tmp_path: Path) -> None:
     folder = home(tmp_path / "drawn", drawn=True)
+    # A sample text, which art may not hold, is fine among the guides.
+    sample = '<text x="50" y="70">Name</text>\n    <rect id="name"'
+    drawing = DRAWING.replace('<rect id="name"', sample)
+    (folder / "plate.svg").write_text(drawing, encoding="utf-8")
     assert call(folder, "build", "job.toml", "-q", "--out", "run").returncode == 0
     cyan = plates(folder)["Cyan"] < 250
     rows, columns = np.nonzero(cyan)  # of the picture alone, which is green

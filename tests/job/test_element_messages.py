@@ -10,6 +10,7 @@ DRAWING = f"""{HEAD}
 <g id="guides">
   <rect id="name" x="10" y="10" width="100" height="30"/>
   <path id="ribbon" d="M 10 60 C 40 40 80 70 120 60"/>
+  <path id="dashes" d="M 10 60 L 20 60 M 30 60 L 40 60"/>
   <rect id="flat" width="10" height="0"/>
   <path id="spot" d="M 10 10 L 10 10"/>
   <circle id="twin" r="4"/><circle id="twin" r="4"/>
@@ -19,7 +20,7 @@ DRAWING = f"""{HEAD}
 <rect id="styled" width="9" height="9" style="transform: rotate(9deg)"/>
 <image id="photo" width="30" height="30"/>
 </svg>"""
-SHAPES = "name, ribbon, flat, spot, twin, within, styled, photo"
+SHAPES = "name, ribbon, dashes, flat, spot, twin, within, styled, photo"
 BOX = "tag.toml:35, fields[0].box, field 'owner': "
 LINE = "tag.toml:36, fields[0].along, field 'owner': "
 
@@ -56,7 +57,12 @@ def test_a_box_that_is_not_in_the_drawing(job: JobFolder, name: str, line: str) 
 
 
 @pytest.mark.parametrize(
-    ("name", "what"), [("spot", "has no length"), ("photo", "is an <image>, which is no line")]
+    ("name", "what"),
+    [
+        ("spot", "has no length"),
+        ("dashes", "has 2 lines, and a text stands on one"),
+        ("photo", "is an <image>, which is no line"),
+    ],
 )
 def test_a_line_that_is_not_in_the_drawing(job: JobFolder, name: str, what: str) -> None:
     job.write("art/logo.svg", DRAWING)
@@ -109,7 +115,7 @@ def test_art_is_looked_for_where_the_layouts_name_stands(job: JobFolder) -> None
 def test_guides_that_are_not_there(job: JobFolder) -> None:
     job.write("art/logo.svg", DRAWING)
     job.change("tag.toml", ("box = [40, 2, 16, 8]", 'box = [40, 2, 16, 8]\nguides = ["guide"]'))
-    ids = "guides, name, ribbon, flat, spot, twin, words, cut, within, styled, photo"
+    ids = "guides, name, ribbon, dashes, flat, spot, twin, words, cut, within, styled, photo"
     assert job.faults() == [
         "tag.toml:27, art[0].guides[0]: there is no element 'guide' in art/logo.svg; did you mean "
         f"'guides'? allowed: {ids}"

@@ -11,8 +11,10 @@ from __future__ import annotations
 import math
 from collections import Counter
 from collections.abc import Iterator
+from itertools import pairwise
 from typing import NamedTuple
 
+from vardata.svg import path as svg_path
 from vardata.svg import shape as svg_shape
 from vardata.svg import viewport as svg_viewport
 from vardata.svg.shape import SHAPES, Figure, Size
@@ -79,10 +81,13 @@ class NamedShapes:
         if local(element) == "image":
             raise ValueError("is an <image>, which is no line")
         matrix, size = self._matrix(element, placed)
-        x0, y0, x1, y1 = _bounds(_data(element, size), matrix)
+        data = _data(element, size)
+        x0, y0, x1, y1 = _bounds(data, matrix)
         if x0 == x1 and y0 == y1:
             raise ValueError("has no length")
-        return _moved(_data(element, size), matrix)
+        if (lines := _lines(data)) > 1:
+            raise ValueError(f"has {lines} lines, and a text stands on one")
+        return _moved(data, matrix)
 
     def _element(self, name: str) -> Element:
         if self._count[name] > 1:
@@ -179,6 +184,12 @@ def _rounded(x: float, y: float, w: float, h: float, rx: float, ry: float) -> st
         f"{arc} {x + w - rx!r} {y + h!r} H{x + rx!r} {arc} {x!r} {y + h - ry!r} V{y + ry!r} "
         f"{arc} {x + rx!r} {y!r} Z"
     )
+
+
+def _lines(data: str) -> int:
+    """How many sub-paths draw anything."""
+    kinds = [kind for kind, _ in svg_path.segments(data)]
+    return sum(one == "M" and other not in "MZ" for one, other in pairwise(kinds))
 
 
 def _bounds(data: str, matrix: Matrix) -> tuple[float, float, float, float]:
