@@ -104,6 +104,18 @@ def _plain_font(path: Path) -> hb.Font:
     return hb.Font(hb.Face(path.read_bytes()))
 
 
+def clustered(path: Path, text: str) -> list[tuple[int, int, int]]:
+    """(place in the text, glyph, advance) of each glyph, as uharfbuzz maps them."""
+    buffer = hb.Buffer()
+    buffer.add_str(text)
+    buffer.guess_segment_properties()
+    hb.shape(_plain_font(path), buffer)
+    return [
+        (info.cluster, info.codepoint, place.x_advance)
+        for info, place in zip(buffer.glyph_infos, buffer.glyph_positions)
+    ]
+
+
 def plainly(path: Path, text: str) -> list[tuple[int, int, int, int]]:
     """(glyph, x, y, advance) of each glyph, x and y absolute, in the font's own units."""
     buffer = hb.Buffer()

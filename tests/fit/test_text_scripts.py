@@ -3,11 +3,12 @@ plainly, their ink in the box by fontTools; fallback fonts as large as the first
 
 from __future__ import annotations
 
+from itertools import pairwise
 from pathlib import Path
 
 import pytest
 from faker import Faker
-from fit_judges import BOOK, SCRIPTS, chain, field, ink_of, plainly, tables
+from fit_judges import BOOK, SCRIPTS, chain, clustered, field, ink_of, plainly, tables
 from fontTools.fontBuilder import FontBuilder
 from fontTools.pens.ttGlyphPen import TTGlyphPen
 
@@ -47,6 +48,37 @@ def test_names_are_shaped_as_uharfbuzz_shapes_them(font: str, locale: str) -> No
         assert glyphs == b"".join(glyph[0].to_bytes(2, "big") for glyph in plain)
         compared += 1
     assert compared > 20
+
+
+LEFT_TO_RIGHT = [
+    ("NotoSansBengali-Regular", "bn_BD"), ("NotoSansDevanagari-Regular", "hi_IN"),
+    ("NotoSansTamil-Regular", "ta_IN"), ("NotoSans-Regular", "vi_VN"),
+    ("NotoSerif-Regular", "el_GR"), ("NotoSans-Regular", "uk_UA"), ("NotoSerif-Regular", "cs_CZ"),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("font", "locale"), LEFT_TO_RIGHT)
+def test_a_words_glyphs_are_those_that_uharfbuzz_maps_to_its_letters(
+    font: str, locale: str
+) -> None:
+    """Lines are cut by the cluster map: glyphs and advances of each word, by uharfbuzz's own."""
+    faces, compared = chain(font), 0
+    for name in names(locale):
+        edges = {at + 1 for at, char in enumerate(name) if char == " "}
+        strip = shaper(faces).strip(name, edges)
+        if strip is None:  # a cut would show, or another font is needed
+            continue
+        mapped = clustered(faces[0].path, name)
+        starts = [0, *sorted(edges), len(name)]
+        for start, end in pairwise(starts):
+            word = [one for one in mapped if start <= one[0] < end]
+            line = strip.line(start, end)
+            glyphs = b"".join(run.glyphs for run in line.runs)
+            assert glyphs == b"".join(glyph.to_bytes(2, "big") for _, glyph, _ in word)
+            advance = sum(one[2] for one in word) * faces[0].scale
+            assert line.advance == pytest.approx(advance)
+            compared += 1
+    assert compared > 40
 
 
 @pytest.mark.parametrize("locale", [*SCRIPTS.values(), "vi_VN", "el_GR", "uk_UA", "fa_IR", "hy_AM"])
