@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 import math
-import subprocess
-import sys
 from pathlib import Path
 from typing import Any
 
 import pytest
 from fontTools.fontBuilder import FontBuilder
 from fontTools.pens.ttGlyphPen import TTGlyphPen
+from jobkit import JobBench
 from shapely.geometry import Point, Polygon, box
 
 from vardata.dress.widths import apart, narrowest, thinnest
@@ -218,15 +217,9 @@ def test_what_is_too_fine_is_held(
                     'print_mode = "fine"\nsheet.file = "r.csv"\n',
         "r.csv": f"reader\n{text}\n",
     }  # fmt: skip
-    for name, content in files.items():
-        (tmp_path / name).write_text(content, encoding="utf-8")
     bars(tmp_path / "Bars.ttf")
-    command = [sys.executable, "-m", "vardata.cli.main", "check", "job.toml"]
-    done = subprocess.run(command, cwd=tmp_path, capture_output=True, text=True, check=False)
-    if not what:
-        assert done.returncode == 0, done.stdout + done.stderr
-        return
-    assert done.returncode == 3, done.stdout + done.stderr
+    done = JobBench(tmp_path, files).call("check", "job.toml", "--workers", "1")
+    told = done.out + done.err
+    assert done.code == (3 if what else 0), told
     before, _, after = what.partition("_")  # the last figure is as near as widths are found
-    assert before in done.stdout + done.stderr
-    assert after in done.stdout + done.stderr
+    assert before in told and after in told

@@ -6,12 +6,11 @@ from __future__ import annotations
 import hashlib
 import json
 import sqlite3
-import subprocess
-import sys
 from pathlib import Path
 from typing import Any
 
 import pytest
+from jobkit import Answer, JobBench
 
 LAYOUT = """\
 name = "medal"
@@ -63,34 +62,30 @@ ROWS = [
 ]
 
 
-class Shop:
+class Shop(JobBench):
     """A job's folder; ``build`` makes a run and gives the settings of each name."""
 
     def __init__(self, home: Path, group: str) -> None:
+        super().__init__(home, {
+            "layout.toml": LAYOUT.replace("GROUP", group), "jig.toml": JIG, "bed.toml": BED,
+            "job.toml": JOB,
+        })  # fmt: skip
         self.home = home
-        files = {"layout.toml": LAYOUT.replace("GROUP", group), "jig.toml": JIG,
-                 "bed.toml": BED, "job.toml": JOB}  # fmt: skip
-        for name, text in files.items():
-            (home / name).write_text(text, encoding="utf-8")
         self.rows(ROWS)
 
     def rows(self, rows: list[tuple[str, str, str]]) -> None:
         lines = ["Club,Team,Winner", *(",".join(row) for row in rows)]
         (self.home / "winners.csv").write_text("\n".join(lines) + "\n", encoding="utf-8")
 
-    def call(self, *words: str) -> subprocess.CompletedProcess[str]:
-        command = [sys.executable, "-m", "vardata.cli.main", *words, "--quiet"]
-        return subprocess.run(command, cwd=self.home, capture_output=True, text=True, check=False)
-
-    def run(self, out: str, *more: str) -> subprocess.CompletedProcess[str]:
-        return self.call("build", "job.toml", "--out", out, "--at", "2026-10-31", *more)
+    def run(self, out: str, *more: str) -> Answer:
+        return self.call("build", "job.toml", "-q", "--out", out, "--at", "2026-10-31", *more)
 
     def build(self, out: str, *more: str, code: int = 0) -> dict[str, tuple[float, float, int]]:
         done = self.run(out, *more)
-        assert done.returncode == code, done.stderr
+        assert done.code == code, done.err
         found = {}
-        for line in (self.home / out / "slots.jsonl").read_text(encoding="utf-8").splitlines():
-            (text,) = json.loads(line)["texts"]
+        for slot in self.slots(out):
+            (text,) = slot["texts"]
             found[text["text"]] = (text["size_pt"], text["squeeze"], text["lines"])
         return found
 
@@ -164,12 +159,11 @@ def test_a_supplement_keeps_the_size_that_was_printed(
 def test_a_remake_keeps_the_size_that_was_printed(tmp_path: Path) -> None:
     shop = Shop(tmp_path, 'one_size = "{{ team }}"')
     first = shop.build("first")
-    slots = (tmp_path / "first" / "slots.jsonl").read_text(encoding="utf-8").splitlines()
-    place = next(line for line in map(json.loads, slots) if line["texts"][0]["text"] == "Bo Li")
+    place = next(slot for slot in shop.slots("first") if slot["texts"][0]["text"] == "Bo Li")
     done = shop.call("remake", "job.toml", "first", "--slot", f"{place['bed']}/{place['slot']}")
-    assert done.returncode == 0, done.stderr
-    (line,) = (tmp_path / "first-remake" / "slots.jsonl").read_text(encoding="utf-8").splitlines()
-    (text,) = json.loads(line)["texts"]
+    assert done.code == 0, done.err
+    (slot,) = shop.slots("first-remake")
+    (text,) = slot["texts"]
     assert (text["text"], text["size_pt"], text["squeeze"]) == ("Bo Li", *first["Bo Li"][:2])
 
 
@@ -197,21 +191,20 @@ def test_an_old_run_keeps_its_sizes_after_a_run_with_new_ones(tmp_path: Path) ->
     assert shop.build("as-then", "--sizes-of", run_id)["Al"][0] == old["Bo Li"][0]
 
     for of, out in (("old", "one"), (run_id, "two"), ("two", "three")):
-        lines = (tmp_path / ("two" if of == "two" else "old") / "slots.jsonl").read_text("utf-8")
-        place = next(line for line in map(json.loads, lines.splitlines())
-                     if line["texts"][0]["text"] == "Bo Li")  # fmt: skip
+        printed = shop.slots("two" if of == "two" else "old")
+        place = next(slot for slot in printed if slot["texts"][0]["text"] == "Bo Li")
         done = shop.call(
             "remake", "job.toml", of, "--slot", f"{place['bed']}/{place['slot']}", "--out", out
         )
-        assert done.returncode == 0, done.stderr
-        (line,) = (tmp_path / out / "slots.jsonl").read_text(encoding="utf-8").splitlines()
-        assert json.loads(line)["texts"][0]["size_pt"] == old["Bo Li"][0]
+        assert done.code == 0, done.err
+        (slot,) = shop.slots(out)
+        assert slot["texts"][0]["size_pt"] == old["Bo Li"][0]
 
 
 def test_two_wishes_for_sizes_are_refused(tmp_path: Path) -> None:
     done = Shop(tmp_path, 'one_size = "batch"').run("run", "--new-sizes", "--sizes-of", "old")
-    assert done.returncode == 2
-    assert done.stderr == (
+    assert done.code == 2
+    assert done.err == (
         "--new-sizes and --sizes-of each say which sizes groups of texts have; give one of them\n"
     )
 
@@ -251,14 +244,14 @@ def test_a_record_with_a_fault_of_its_own_is_told_that_fault_alone(tmp_path: Pat
 
 def test_what_is_no_group_is_refused(tmp_path: Path) -> None:
     done = Shop(tmp_path, 'one_size = "team"').run("run")
-    assert done.returncode == 4
+    assert done.code == 4
     assert (
         "layout.toml:15, fields[0].one_size, field 'winner': 'team' is no group; "
         "write batch, order, or a template such as {{ team }}"
-    ) in done.stderr
+    ) in done.err
 
 
 def test_a_group_by_a_column_that_is_not_there_is_refused(tmp_path: Path) -> None:
     done = Shop(tmp_path, 'one_size = "{{ tem }}"').run("run")
-    assert done.returncode in (4, 5)
-    assert "tem" in done.stderr
+    assert done.code in (4, 5)
+    assert "tem" in done.err

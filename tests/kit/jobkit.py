@@ -3,6 +3,7 @@ answers; a jig, a bed and a picture for jobs that do not mind which."""
 
 from __future__ import annotations
 
+import contextlib
 import csv
 import io
 import json
@@ -65,7 +66,7 @@ def called(command: Any, arguments: tuple[str, ...], name: str = "vardata") -> A
 
 
 class JobBench:
-    """The current folder, holding a job until a test spoils it."""
+    """A folder that holds a job until a test spoils it; calls are made from within it."""
 
     def __init__(self, path: Path, files: Mapping[str, str | bytes] | None = None) -> None:
         self.path = path
@@ -84,7 +85,8 @@ class JobBench:
         self.write(name, text.replace(old, new))
 
     def call(self, *arguments: str) -> Answer:
-        return called(main, arguments)
+        with contextlib.chdir(self.path):
+            return called(main, arguments)
 
     def slots(self, out: str = "run") -> list[dict[str, Any]]:
         """The run's own record of its slots."""

@@ -3,12 +3,10 @@ dotted and dotless i after Unicode's SpecialCasing.txt, final sigma after its Fi
 
 from __future__ import annotations
 
-import json
-import subprocess
-import sys
 from pathlib import Path
 
 import pytest
+from jobkit import JobBench
 
 from vardata.resolve.titlecase import kept_words, title_case
 
@@ -85,16 +83,14 @@ def test_a_run_lists_what_it_changed(tmp_path: Path) -> None:
                     'sheet.file = "r.csv"\n',
         "r.csv": "reader\nOTTILIE BRANDVOLD\nJory McKay\nDJ IONA MACLEOD\nDJ IONA MACLEOD\n",
     }  # fmt: skip
-    for name, text in files.items():
-        (tmp_path / name).write_text(text, encoding="utf-8")
-    command = [sys.executable, "-m", "vardata.cli.main", "build", "job.toml", "--out", "run"]
-    done = subprocess.run(command, cwd=tmp_path, check=True, capture_output=True, text=True)
+    bench = JobBench(tmp_path, files)
+    done = bench.call("build", "job.toml", "--out", "run")
+    assert done.code == 0, done.err
     assert (
         "field 'reader': 3 texts were in all capitals and got small letters; look through them: "
         "slots.jsonl of the run has each as it was (written); what is wrong goes into keep_case"
-    ) in done.stderr
-    lines = (tmp_path / "run" / "slots.jsonl").read_text(encoding="utf-8").splitlines()
-    texts = [json.loads(line)["texts"][0] for line in lines]
+    ) in done.err
+    texts = [slot["texts"][0] for slot in bench.slots()]
     assert [(text["text"], text.get("written")) for text in texts] == [
         ("Ottilie Brandvold", "OTTILIE BRANDVOLD"), ("Jory McKay", None),
         *[("DJ Iona MacLeod", "DJ IONA MACLEOD")] * 2,
