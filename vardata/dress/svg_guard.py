@@ -100,11 +100,10 @@ ATTRIBUTES = (
     frozenset(INHERITED) | frozenset(OWN) | frozenset(REFUSED) | {"stop-color", "stop-opacity"}
 ) - {"transform", "rotate", "scale"}
 
-_OUTLINES = "convert the text to outlines (paths) in the drawing program"
+OUTLINES = "convert the text to outlines (paths) in the drawing program"
 _PART = "take it out of the drawing"
 REFUSED_ELEMENTS = {
-    "text": ("text would need its font", _OUTLINES),
-    "flowRoot": ("text would need its font", _OUTLINES),
+    "flowRoot": ("text would need its font", OUTLINES),
     "foreignObject": ("it holds what is not SVG", "draw it with shapes"),
     "script": ("a program cannot be printed", _PART),
     "animate": ("it moves", _PART),
@@ -193,7 +192,7 @@ def _check_geometry(element: Element, name: str, value: str, report: Report) -> 
 def refuse_element(element: Element, kind: str, declared: dict[str, str], report: Report) -> None:
     """Report one of ``REFUSED_ELEMENTS``, unless nothing of it would be seen."""
     hidden = declared.get("display", "").lower() == "none"
-    empty = kind in ("text", "flowRoot") and not "".join(element.itertext()).strip()
+    empty = kind == "flowRoot" and not "".join(element.itertext()).strip()
     foreign = (element.get("requiredExtensions") or "").strip()
     if not (hidden or empty or foreign):
         report.add(element, *REFUSED_ELEMENTS[kind])

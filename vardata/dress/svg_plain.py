@@ -13,7 +13,7 @@ from typing import NamedTuple
 
 from lxml import etree
 
-from vardata.dress import svg_guard, svg_leaf, svg_look
+from vardata.dress import svg_guard, svg_leaf, svg_look, svg_text
 from vardata.dress.svg_css import Looks
 from vardata.dress.svg_guard import Report
 from vardata.dress.svg_image import embedded
@@ -127,6 +127,8 @@ class _Writer:
                 svg_guard.refuse_element(child, local(child), look, self._report)
         if kind in svg_shape.SHAPES:
             self._shape(element, place)
+        elif kind == "text":
+            self._text(element, place)
         elif place.region and kind != "use":
             self._report.add(element, "a clip path may hold shapes only", "ungroup what is in it")
         elif kind in ("g", "a") or element is self._root:
@@ -180,6 +182,44 @@ class _Writer:
             leaf = svg_leaf.painted(element, place.look, place.size, self._paints, self._report)
         if figure is not None and leaf is not None:
             self._draw(figure, leaf._replace(clips=place.clips), place)
+
+    def _text(self, element: Element, place: _Place) -> None:
+        """A text, as outlines in the ink of each stretch."""
+        if not svg_look.visible(place.look) or not "".join(element.itertext()).strip():
+            return
+        try:
+            made = list(svg_text.outlines(element, self._looks))
+        except ValueError as error:
+            remedy = svg_guard.OUTLINES
+            if "would need the font" in str(error):
+                remedy = f'set it in a font that ships, such as "Noto Sans", or {remedy}'
+            self._report.add(element, str(error), remedy)
+            return
+        for lettered in made:
+            self._stretch(lettered, element, place)
+
+    def _stretch(self, lettered: svg_text.Lettered, text: Element, place: _Place) -> None:
+        element, look = lettered.element, place.look
+        within = [element]
+        while within[-1] is not text:
+            within.append(within[-1].getparent())
+        for one in reversed(within[:-1]):
+            declared = self._looks.of(one)
+            svg_guard.check_look(one, declared, self._report)
+            look = svg_look.inherited(look, declared, one, self._report)
+        leaf: Leaf | None
+        if place.region:
+            leaf = svg_leaf.clipping(element, look, place.region, self._report)
+        else:
+            leaf = svg_leaf.painted(element, look, place.size, self._paints, self._report)
+        if leaf is None:
+            return
+        inks = (leaf.fill, leaf.stroke.ink if leaf.stroke else None)
+        if any(ink and ink.gradient and ink.gradient.boxed for ink in inks):
+            what = "the gradient is scaled to the box of a text"
+            self._report.add(element, what, 'write gradientUnits="userSpaceOnUse"')
+            return
+        self._draw(lettered.figure, leaf._replace(clips=place.clips, even_odd=False), place)
 
     def _image(self, element: Element, place: _Place) -> None:
         found = embedded(element, place.size, self._report)
