@@ -360,3 +360,24 @@ def test_the_same_input_gives_the_same_bytes_for_any_number_of_workers(tmp_path:
         beds.append([path.read_bytes() for path in sorted((run / "beds").iterdir())])
     assert beds[0] == beds[1]
     assert np.array_equal(seen(tmp_path / "one" / "run"), seen(tmp_path / "two" / "run"))
+
+
+def test_a_styled_run_is_read_back_and_printed_again(tmp_path: Path) -> None:
+    field = STYLED + "outline = { width = 0.2, colour = [0, 0, 100, 0] }\nstyles.b.scale = 70\n"
+    run = built(tmp_path, field)
+    done = called(run, "readback")
+    assert done.returncode == 0, done.stderr
+    assert "1 text" in done.stdout
+    again = called(tmp_path / "job.toml", "remake", str(run), "--slot", "1/A1",
+                   "--out", str(tmp_path / "again"))  # fmt: skip
+    assert again.returncode == 0, again.stderr
+    assert slots(tmp_path / "again")[0]["texts"] == slots(run)[0]["texts"]
+
+
+@pytest.mark.parametrize(("words", "found"), [("", False), ("Dr ", True)])
+def test_marks_beside_an_empty_value_are_no_words(
+    tmp_path: Path, words: str, found: bool
+) -> None:
+    field = STYLED.replace("[b]{{ first }}[/b] {{ last }}", f"[b]{words}{{{{ last }}}}[/b]")
+    job = made(tmp_path, field, rows="first,last\nAda,\n")
+    assert ("half-phrase" in called(job, "check").stdout) == found

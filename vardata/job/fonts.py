@@ -55,7 +55,7 @@ def text_chain(layout: Layout, field: TextField) -> tuple[str, ...]:
 
 def style_chain(layout: Layout, field: TextField, style: Style) -> tuple[str, ...]:
     """The fonts of one style of a text field, the field's and the fallback behind its own."""
-    return tuple(dict.fromkeys((*font_chain(layout, style.font), *text_chain(layout, field))))
+    return tuple(dict.fromkeys((*font_chain(layout, style.font or ()), *text_chain(layout, field))))
 
 
 def _fallback(layout: Layout) -> tuple[str, ...]:
@@ -72,9 +72,9 @@ def named_fonts(layout: Layout) -> dict[str, KeyPath]:
         if isinstance(field, TextField):
             font, key = field.font, "font"
             for style, own in field.styles.items():
-                for name in font_chain(layout, own.font):
+                for name in font_chain(layout, own.font or ()):
                     place = ("fields", index, "styles", style, "font")
-                    places.setdefault(name, _place(own.font, name, place))
+                    places.setdefault(name, _place(own.font or (), name, place))
         elif isinstance(field, CodeField):
             font, key = field.text_font, "text_font"
         else:

@@ -60,7 +60,7 @@ class Shadow(Model):
 class Style(Model):
     """How some letters of a text are set otherwise than the rest."""
 
-    font: FontNames = ()
+    font: FontNames | None = None
     """a key of the layout's fonts, a font, or a list; by default the field's"""
     scale: Annotated[Number, Field(ge=25, le=200)] = 100.0
     """how large its letters are, in percent of the field's"""

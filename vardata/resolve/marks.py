@@ -16,6 +16,7 @@ from vardata.resolve.styledtext import StyledText, collapsed
 
 if TYPE_CHECKING:
     import jinja2
+    from jinja2 import nodes
 
 _END = 0xFDD0  # the first of 32 noncharacters; style n begins with the n-th after it
 _ANY = re.compile("[\ufdd0-\ufdef]")
@@ -44,6 +45,14 @@ def reading_marks(environment: jinja2.Environment, styles: Sequence[str]) -> jin
 
     environment.parse = parse_marks  # type: ignore[method-assign]
     return environment
+
+
+def without_marks(tree: nodes.Template) -> None:
+    """Takes the marks out of a template's own words."""
+    from jinja2 import nodes
+
+    for words in tree.find_all(nodes.TemplateData):
+        words.data = MARK.sub(lambda found: "[" if found[0] == "[[" else "", words.data)
 
 
 def foreign_mark(values: Sequence[str]) -> str:

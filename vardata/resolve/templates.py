@@ -18,7 +18,7 @@ from vardata.job.layout import BATCH, ORDER
 from vardata.job.model import CodeField, Layout, PictureField, Setup, TextField
 from vardata.problems import JobError, Problem, Severity, Where
 from vardata.resolve import gs1calls
-from vardata.resolve.marks import FOREIGN_REMEDY, foreign_mark, reading_marks, styled
+from vardata.resolve.marks import FOREIGN_REMEDY, foreign_mark, reading_marks, styled, without_marks
 from vardata.resolve.phrases import phrases
 from vardata.resolve.picturename import Render, optional_name
 from vardata.resolve.syntax import explain
@@ -122,6 +122,8 @@ def template_names(setup: Setup) -> TemplateNames:
             )
             problems.append(_unread(setup, index, field, template, what, remedy))
             continue
+        if isinstance(field, TextField) and field.styles and template == field.text:
+            without_marks(tree)
         if gs1calls.uses(tree):
             names.discard(gs1calls.NAME)
             wrong = gs1calls.unknown(tree)
