@@ -11,10 +11,11 @@ import json
 import re
 from pathlib import Path
 
+import numpy as np
 import pytest
 import zxingcpp
 from PIL import Image
-from run_keys import apart, black_and_cut, code_in, keys, turned_over, turned_pieces
+from run_keys import DPI, apart, black_and_cut, code_in, keys, turned_over, turned_pieces
 from run_kit import AT, DONE, Run, Shared, build, call, copied, digests, judge, read_toml
 from run_pages import grey_page, words
 
@@ -74,6 +75,43 @@ def test_both_codes_of_a_piece_tell_one_key(turned: tuple[Run, dict[str, str]]) 
             assert code_in(b, slot["box_mm"]) == f"KEY/{key}"
             seen += 1
     assert seen == 12
+
+
+def test_mirrored_pockets_of_another_jig_take_what_differs_all_round(tmp_path: Path) -> None:
+    home = keys(tmp_path / "job", axis="vertical", more='jig = "jig-b.toml"\n')
+    for name, old, new in (("front.toml", "L 0 10 Z", "L 0 2 Z"), ("back.toml", "60 10", "60 2")):
+        layout = (home / name).read_text("utf-8")
+        assert old in layout
+        (home / name).write_text(layout.replace(old, new), encoding="utf-8")
+    slots = {"p": (40, 40), "q": (120, 60), "r": (40, 120)}
+    turned = dict(reversed(slots.items()))
+    for jig, keyword, over, places in (
+        ("tag-jig", "", 0.0, slots), ("jig-b", "face_down = true\n", 25.4, turned),
+    ):  # fmt: skip
+        pockets = "".join(
+            f'[[slots]]\nname = "{name}"\nx = {x + over}\ny = {y + over}\n'
+            for name, (x, y) in places.items()
+        )
+        (home / f"{jig}.toml").write_text(f'name = "{jig}"\n{keyword}{pockets}', "utf-8")
+    run = build(home, tmp_path / "run", "--at", AT, "--readback")
+    assert run.code == DONE, run.stderr
+    front, behind = sides(run, 1)
+    assert [s["slot"] for s in behind] == ["p", "q", "r"]
+    assert [s["box_mm"][0] - a["box_mm"][0] for s, a in zip(behind, front)] == pytest.approx(
+        [25.4] * 3
+    )
+    assert "-jig-b-bed-0001-B-of-" in behind[0]["file"]
+    a, cut_a = black_and_cut(run.out / "beds" / front[0]["file"])
+    b, cut_b = black_and_cut(run.out / "beds" / behind[0]["file"])
+    # An inch further to the right and to the back lies the other jig's pocket: 288 pixels.
+    through, cut = (
+        np.roll(turned_pieces(ink, front, "vertical"), (-DPI, DPI), (0, 1)) for ink in (a, cut_a)
+    )
+    assert apart(cut, cut_b, 2) == 0
+    for slot in behind:
+        key = slot["codes"][0]["text"].removeprefix("KEY/")
+        assert code_in(through, slot["box_mm"]) == f"SIDE-A/{key}"
+        assert code_in(b, slot["box_mm"]) == f"KEY/{key}"
 
 
 def test_slots_correspond_one_to_one(turned: tuple[Run, dict[str, str]]) -> None:
@@ -354,6 +392,7 @@ def mixed(place: Path) -> Path:
     text = text[:start] + text[end:]
     text = text.replace('layout = "front.toml"\njig = "tag-jig.toml"\n', "")
     text = text.replace("[records]\n", '[records]\nproduct = "Kind"\n')
+    text = text.replace("[output]", '[output]\npages = "apart"\nbeds_per_file = 2')
     text += '\n[serials.tag]\ntext = "T-{{ number }}"\n'
     for name in ("tag", "plain"):
         text += f'\n[products.{name}]\nlayout = "front.toml"\njig = "tag-jig.toml"\n'
