@@ -50,11 +50,12 @@ sheet.file = "guests.csv"
 
 def made(
     folder: Path, field: str, rows: str = "first,last\nOttilie,Brandvold\n", plates: str = _PLATES,
-    top: str = "", job: str = "", box: str = "[2, 2, 56, 16]",
+    top: str = "", job: str = "", box: str = "[2, 2, 56, 16]", art: str = "",
 ) -> Path:
-    """Writes the job. ``field`` is TOML: what the field has besides its type, name and box."""
+    """Writes the job. ``field`` is TOML: what the field has besides its type, name and box; ``art``
+    are fields below it."""
     fields = f'[[fields]]\ntype = "text"\nname = "guest"\nbox = {box}\n{field}\n'
-    layout = f'name = "badge"\nwidth = {WIDE}\nheight = {HIGH}\n{top}\n{plates}{fields}'
+    layout = f'name = "badge"\nwidth = {WIDE}\nheight = {HIGH}\n{top}\n{plates}{art}{fields}'
     files = {"layout.toml": layout, "bed.toml": _BED, "jig.toml": _JIG, "job.toml": _JOB + job,
              "guests.csv": rows}  # fmt: skip
     for name, text in files.items():

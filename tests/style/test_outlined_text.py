@@ -15,7 +15,7 @@ import pytest
 from faker import Faker
 from fontTools.fontBuilder import FontBuilder
 from fontTools.pens.ttGlyphPen import TTGlyphPen
-from shapely import affinity
+from shapely import affinity, contains_xy
 from shapely.geometry import Polygon
 from shapely.geometry import box as rectangle
 from stylejob import PX, area, box, built, called, made, seen, separations, slots
@@ -165,6 +165,40 @@ def test_a_shadow_is_mirrored_with_its_text(squares: Path) -> None:
     black, yellow = box(plates["Black"]), box(plates["Yellow"])
     assert black[0] - yellow[0] == pytest.approx(1, abs=1.5 / PX)
     assert yellow[2] <= black[2]
+
+
+@pytest.mark.parametrize(
+    "decoration",
+    [
+        'outline = { width = 0.6, colour = [0, 0, 100, 0] }',
+        'contour = { spread = 0.6, colour = "White" }',
+        'colour = "White"\ncontour = { spread = 0.6, colour = [0, 0, 100, 0] }',
+    ],
+)
+def test_white_is_one_with_that_of_art_beside_it(squares: Path, decoration: str) -> None:
+    text = SQUARE.replace('colour = "black"\n', "") if "colour = " in decoration[:9] else SQUARE
+    shape = (
+        '[[fields]]\ntype = "shape"\nname = "bar"\nshape = "rectangle"\nbox = [5, 5, 25, 10]\n'
+        "fill = [100, 0, 0, 0]\n"
+    )
+    run = built(squares, text + decoration, box="[20, 2, 20, 16]", art=shape)
+    plates = separations(run)
+    half = SIZE / 2
+    square = rectangle(30 - half, 10 - half, 30 + half, 10 + half)
+    bar, grown = rectangle(5, 5, 30, 15), square.buffer(0.6, quad_segs=64)
+    white_ink = grown if "White\" }" in decoration else square if "White" in decoration else None
+    every = bar.union(grown)
+    wanted = every.buffer(-0.1, quad_segs=64)
+    if white_ink is not None:
+        wanted = wanted.union(white_ink)
+    assert area(plates["White"]) == pytest.approx(wanted.area, abs=wanted.length / PX)
+    # ... and nothing in a dot or two of where it ought to be is missing or too much.
+    drawn = plates["White"]
+    rows, columns = np.mgrid[0 : drawn.shape[0], 0 : drawn.shape[1]]
+    xs, ys = (columns + 0.5) / PX, 20 - (rows + 0.5) / PX
+    inner, outer = wanted.buffer(-2 / PX), wanted.buffer(2 / PX)
+    assert drawn[contains_xy(inner, xs, ys)].all()
+    assert not drawn[~contains_xy(outer, xs, ys)].any()
 
 
 def test_gloss_lies_over_all_that_is_drawn(squares: Path) -> None:

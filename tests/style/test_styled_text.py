@@ -381,3 +381,17 @@ def test_marks_beside_an_empty_value_are_no_words(
     field = STYLED.replace("[b]{{ first }}[/b] {{ last }}", f"[b]{words}{{{{ last }}}}[/b]")
     job = made(tmp_path, field, rows="first,last\nAda,\n")
     assert ("half-phrase" in called(job, "check").stdout) == found
+
+
+def test_fonts_of_styles_are_no_fallback_fonts_on_a_proof(tmp_path: Path) -> None:
+    shown = []
+    for more in ("", 'font = "NotoSerif-Regular"'):
+        field = STYLED + f'[fields.styles.o]\nscale = 60\n{more}\n'
+        field = field.replace("{{ last }}", "[o]{{ last }}[/o]")
+        job, proof = made(tmp_path, field), tmp_path / f"proof-{len(shown)}.pdf"
+        done = called(job, "proof", "-q", "--out", str(proof))
+        assert done.returncode == 0, done.stderr
+        pages = pypdfium2.PdfDocument(proof)
+        shown.append("".join(page.get_textpage().get_text_range() for page in pages))
+    assert "Ottilie" in shown[1] or "guest" in shown[1]
+    assert not any("fallback font" in text for text in shown)

@@ -122,6 +122,8 @@ class Hardest:
             self._scripts[script] += 1
             self._first_of.setdefault(script, (self.seen, record))
         leader = self._leaders.setdefault(index, fit.runs[0].font if fit.runs else -1)
+        if any(fit.styles):  # styles have fonts that the layout chose
+            return
         for font in sorted({run.font for run in fit.runs} - {leader}):
             if len(self._fallbacks) < _FONTS:
                 self._fallbacks.setdefault(font, (self.seen, record, field.name))
