@@ -194,6 +194,30 @@ def test_what_cannot_be_is_told(tmp_path: Path, ground: str, line: str) -> None:
     assert code == 4 and line in said.replace(f"{home}/", "")
 
 
+def test_grounds_of_codes_take_out_the_colour_below_them(tmp_path: Path) -> None:
+    """On dark items a code stands on white: no colour of the sheet may lie in it."""
+    field = (
+        '[[fields]]\ntype = "code"\nname = "c"\ntext = "{{ n }}"\nsymbology = "qr"\n'
+        "box = [0, 0, 10, 10]\n"
+    )
+    layout = FILES["l.toml"].replace("box = [1, 1, 18, 8]", "box = [11, 1, 8, 8]")
+    home = home_with(
+        tmp_path, GROUND + 'plates = ["Colour", "White"]\nunder_items = true\n',
+        **{"l.toml": layout + field},
+    )
+    run = build(home, tmp_path / "run", "--at", AT)
+    assert run.code == DONE, run.stderr
+    said = call("readback", run.out)[2]  # of texts, the sheet is ink that strays
+    assert "field 'c'" not in said and "field 'n'" in said
+    found = plates(run.bed_file(1), 1, "360")
+    (cx, cy), side = CENTRES[0], 4.0
+    height, width = found["Cyan"].shape
+    rows = slice(round((60 - cy - side) / 60 * height), round((60 - cy + side) / 60 * height))
+    columns = slice(round((cx - 9) / 100 * width), round((cx - 1) / 100 * width))
+    assert not found["Cyan"][rows, columns].any()
+    assert (found["White"][rows, columns] == 255).all() and found["Black"][rows, columns].any()
+
+
 def test_codes_on_a_background_bring_a_warning(tmp_path: Path) -> None:
     field = (
         '[[fields]]\ntype = "code"\nname = "c"\ntext = "{{ n }}"\nsymbology = "qr"\n'
@@ -204,6 +228,6 @@ def test_codes_on_a_background_bring_a_warning(tmp_path: Path) -> None:
     )
     _, said, _ = call("check", home / "job.toml")
     assert (
-        'l.toml: codes of the items may lie on the background; look at them with --readback, or '
-        'leave "under_items" out'
+        'l.toml: codes of the items may lie on the background; print one and scan it, or leave '
+        '"under_items" out'
     ) in said

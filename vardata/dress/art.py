@@ -22,7 +22,8 @@ if TYPE_CHECKING:  # the readers of SVG are heavy, and many layouts have none
     from vardata.dress.svg import SvgArt
 
 KINDS = (".svg", *SUFFIXES)
-_Seen: TypeAlias = "dict[tuple[Path, tuple[str, ...]], SvgArt]"  # by file and guides
+# By file, guides and what becomes of pictures within.
+_Seen: TypeAlias = "dict[tuple[Path, tuple[str, ...], Framing], SvgArt]"
 
 
 class _Read(NamedTuple):
@@ -78,9 +79,9 @@ def drawn(
     if kind == ".svg":
         from vardata.dress import svg
 
-        key = path, art.guides
+        key = path, art.guides, _within(art, setup)
         if key not in seen:
-            seen[key] = svg.read(_bytes(path, where), art.file, art.guides)
+            seen[key] = svg.read(_bytes(path, where), art.file, art.guides, key[2])
         drawing = place_svg(seen[key], art)
         notes = list(seen[key].notes)
     else:
@@ -99,6 +100,15 @@ def art_framing(art: Art, setup: Setup) -> Framing:
     return framing(art, setup.mode)._replace(
         profile=setup.converts_by, limited=limited, judged_by=setup.judges_by if limited else ""
     )
+
+
+def _within(art: Art, setup: Setup) -> Framing:
+    """What becomes of pictures within a drawing: their colours and their soft edges."""
+    wanted = art_framing(art, setup)
+    return Framing(
+        profile=wanted.profile, limited=wanted.limited, judged_by=wanted.judged_by,
+        soft=wanted.soft, fades=wanted.fades,
+    )  # fmt: skip
 
 
 def _bytes(path: Path, where: Where) -> bytes:

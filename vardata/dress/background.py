@@ -74,7 +74,7 @@ def check_ground(setup: Setup) -> list[Problem]:
     codes = any(isinstance(field, CodeField) for field in setup.layout.fields)
     if codes and any(entry.under_items for entry, _ in drawings):
         what = "codes of the items may lie on the background"
-        remedy = 'look at them with --readback, or leave "under_items" out'
+        remedy = 'print one and scan it, or leave "under_items" out'
         problems.append(Problem("code-background", Severity.WARNING, what, remedy, Where(file)))
     return problems
 

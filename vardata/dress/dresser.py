@@ -66,7 +66,8 @@ class Dresser:
         plates = Plates(layout, file, setup.colours_by)
         self._setup, self._plates = setup, plates
         self._pieces = pieces(layout, art, plates, file)
-        self._places = Places(layout, setup.mode, plates, self._pieces, file)
+        printed = any(entry.under_items for entry in setup.jig.background)
+        self._places = Places(layout, setup.mode, plates, self._pieces, file, printed)
         dot = max(MM_PER_INCH / dpi for dpi in setup.mode.dpi)
         glyphs = Glyphs(book, dot)
         texts = Texts(glyphs)

@@ -38,7 +38,8 @@ VariableField = model.TextField | model.CodeField | model.PictureField
 
 class Places:
     """All variable fields: ``fields[n]`` has index ``indices[n]`` in the layout; ``inks[n]`` is
-    its own ink, ``parts[n]`` are those of what is drawn round its letters."""
+    its own ink, ``parts[n]`` are those of what is drawn round its letters. ``printed``: the
+    bed itself has colour below the items."""
 
     def __init__(
         self,
@@ -47,9 +48,10 @@ class Places:
         plates: Plates,
         pieces: Sequence[Piece],
         file: str,
+        printed: bool = False,
     ) -> None:
         self._layout, self._mode, self._plates, self._file = layout, mode, plates, file
-        self._pieces = pieces
+        self._pieces, self._printed = pieces, printed
         self._spare = spare(mode)
         variable = [
             (i, f) for i, f in enumerate(layout.fields) if not isinstance(f, model.ShapeField)
@@ -130,6 +132,8 @@ class Places:
     def _over_colour(self, n: int) -> bool:
         """Whether colour may have been painted where field n prints. Boxes that only touch,
         or overlap by the dots that a code may be moved, do not count."""
+        if self._printed:
+            return True
         area = self.reaches[n].buffer(-self._spare if self._is_code(n) else 0.0)
         below = [p.area for p in self._pieces if p.after <= n and p.ink.kind == "colour"]
         below += [
@@ -224,7 +228,7 @@ class Places:
         """References to static marks on the colour plates, painted before field 0, 1, ... and
         after the last; the marks themselves go into ``statics``."""
         groups: list[tuple[Mark, ...]] = []
-        below: list[BaseGeometry] = []
+        below: list[BaseGeometry] = [p.area for p in self._pieces] if self._printed else []
         for n in range(len(self.fields) + 1):
             if n and self.coloured(n - 1):
                 below.append(self.reaches[n - 1])

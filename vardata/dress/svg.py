@@ -29,6 +29,7 @@ from vardata.dress import (
     svg_stroke,
 )
 from vardata.dress.drawing import PlacedPicture, Shape
+from vardata.dress.framing import WHOLE, Framing
 from vardata.dress.svg_leaf import Leaf, Plain
 from vardata.dress.svg_paint import Ink
 from vardata.marks import Command, Commands
@@ -54,10 +55,12 @@ class SvgArt(NamedTuple):
         return self.plain.notes
 
 
-def read(data: bytes, name: str, guides: Iterable[str] = ()) -> SvgArt:
+def read(
+    data: bytes, name: str, guides: Iterable[str] = (), framing: Framing = WHOLE
+) -> SvgArt:
     """Read a file; ``name`` is what messages call it. Elements with the ids ``guides`` are not
-    drawn. Raises ``JobError``."""
-    plain = svg_plain.plain(svg_source.read(data, name), name, guides)
+    drawn; ``framing`` says what becomes of pictures within. Raises ``JobError``."""
+    plain = svg_plain.plain(svg_source.read(data, name), name, guides, framing)
     # From memory, not from a file: svglib then has no folder in which to follow anything.
     reading = svg2rlg(BytesIO(etree.tostring(plain.root)))
     found = [key for key, _, _ in _shapes(reading.contents, Matrix(), "")] if reading else []

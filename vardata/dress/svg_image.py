@@ -13,6 +13,7 @@ from typing import NamedTuple
 
 from vardata.dress import pictures
 from vardata.dress.drawing import Picture
+from vardata.dress.framing import WHOLE, Framing
 from vardata.dress.svg_guard import Report
 from vardata.problems import Problem, VardataError, Where
 from vardata.svg import shape as svg_shape
@@ -30,7 +31,9 @@ class Embedded(NamedTuple):
     notes: tuple[Problem, ...]
 
 
-def embedded(element: Element, size: Size, report: Report) -> Embedded | None:
+def embedded(
+    element: Element, size: Size, report: Report, framing: Framing = WHOLE
+) -> Embedded | None:
     """The picture of an ``<image>``; None if there is nothing to draw or it was refused."""
     link = href(element)
     head = _DATA.match(link)
@@ -49,7 +52,7 @@ def embedded(element: Element, size: Size, report: Report) -> Embedded | None:
         x, y = (svg_shape.value(element, name, size) for name in ("x", "y"))
         if 0 in sides:
             return None
-        found = pictures.from_bytes(data, where)
+        found = pictures.from_bytes(data, where, framing)
         w, h = _sides(sides, found.picture)
         aspect = element.get("preserveAspectRatio") or ""
         sx, sy, left, top, cut = fitted((found.picture.width, found.picture.height), (w, h), aspect)

@@ -14,6 +14,7 @@ from typing import NamedTuple
 from lxml import etree
 
 from vardata.dress import svg_guard, svg_leaf, svg_look, svg_text
+from vardata.dress.framing import WHOLE, Framing
 from vardata.dress.svg_css import Looks
 from vardata.dress.svg_guard import Report
 from vardata.dress.svg_image import embedded
@@ -31,11 +32,13 @@ MOST_STEPS = 50_000  # elements drawn, each use of an element counted
 _OUT = "take it out of the drawing"
 
 
-def plain(root: Element, name: str, guides: Iterable[str] = ()) -> Plain:
+def plain(
+    root: Element, name: str, guides: Iterable[str] = (), framing: Framing = WHOLE
+) -> Plain:
     """Rewrite a drawing without the elements whose ids are ``guides``; a use of one is drawn.
-    Raises ``JobError`` with every fault found."""
+    ``framing`` says what becomes of pictures within. Raises ``JobError`` with every fault."""
     report = Report(name)
-    made = _Writer(root, report, frozenset(guides)).run()
+    made = _Writer(root, report, frozenset(guides), framing).run()
     report.fail()
     return made
 
@@ -53,8 +56,11 @@ class _Place(NamedTuple):
 
 
 class _Writer:
-    def __init__(self, root: Element, report: Report, guides: frozenset[str]) -> None:
+    def __init__(
+        self, root: Element, report: Report, guides: frozenset[str], framing: Framing
+    ) -> None:
         self._root = root
+        self._framing = framing
         self._report = report
         self._guides = guides
         self._looks = Looks(root, report)
@@ -222,7 +228,7 @@ class _Writer:
         self._draw(lettered.figure, leaf._replace(clips=place.clips, even_odd=False), place)
 
     def _image(self, element: Element, place: _Place) -> None:
-        found = embedded(element, place.size, self._report)
+        found = embedded(element, place.size, self._report, self._framing)
         if found is not None and svg_look.visible(place.look):
             self._made = self._made._replace(notes=self._made.notes + found.notes)
             leaf = svg_leaf.bare(element)._replace(clips=place.clips, picture=found.picture)

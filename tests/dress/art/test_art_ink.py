@@ -167,6 +167,27 @@ def test_kept_rgb_is_judged_by_the_profile(kind: str) -> None:
     assert pictures.from_bytes(out.getvalue(), where, Framing()).notes == ()
 
 
+def test_pictures_within_a_drawing_are_judged_too() -> None:
+    from base64 import b64encode
+
+    from vardata.dress import svg
+
+    out = io.BytesIO()
+    Image.new("RGB", (32, 32), BROWN).save(out, "PNG")
+    text = (
+        '<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 9 9"><image width="9" height="9" '
+        f'href="data:image/png;base64,{b64encode(out.getvalue()).decode()}"/></svg>'
+    )
+    art = svg.read(text.encode(), "a.svg", (), Framing(limited=True, judged_by=PROFILE))
+    (leaf,) = (leaf for leaf in art.plain.leaves.values() if leaf.picture is not None)
+    assert leaf.picture is not None and leaf.picture.space == "DeviceRGB"
+    assert leaf.picture.heaviest == pytest.approx(inks_of(BROWN), abs=2)
+    art = svg.read(text.encode(), "a.svg", (), Framing(profile=PROFILE))
+    assert [leaf.picture.space for leaf in art.plain.leaves.values() if leaf.picture] == [
+        "DeviceCMYK"
+    ]
+
+
 def test_a_page_is_read_with_its_ink(tmp_path: Path) -> None:
     def draw(canvas: Canvas) -> None:
         canvas.setFillColor(CMYKColor(1, 1, 0.5, 0.5))
