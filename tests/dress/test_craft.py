@@ -24,6 +24,10 @@ from vardata.dress.widths import apart, narrowest, thinnest
         # An H of stems 90 wide with a bar of 40; a ring of 60.
         (box(0, 0, 90, 700).union(box(300, 0, 390, 700)).union(box(0, 330, 390, 370)), 40),
         (Point(0, 0).buffer(300, quad_segs=64).difference(Point(0, 0).buffer(240)), 60),
+        # Two blocks that a hairline joins; a brush's stroke of 60 with a sharp end.
+        (box(0, 0, 200, 500).union(box(300, 0, 500, 500)).union(box(200, 250, 300, 254)), 4),
+        (box(0, 0, 200, 500).union(box(300, 0, 500, 500)).union(box(200, 250, 300, 280)), 30),
+        (Polygon([(0, 0), (400, 0), (700, 30), (400, 60), (0, 60)]), 60),
         (Polygon(), 0),
     ],
 )

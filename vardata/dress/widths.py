@@ -8,6 +8,7 @@ channel of even width, the way in was as wide as that. A notch that tapers, as i
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 from itertools import combinations
 
 from shapely.geometry import Polygon
@@ -23,17 +24,31 @@ _STRIDE = 1.12  # from one closing to the next wider one, until one shuts someth
 _LEAST = 0.01  # of the height: narrower counters count as this narrow
 _DEEP = 0.25  # of the height: so deep a channel is a counter; what is shallower is a corner
 _EVEN = 0.85  # of a disc: so large a one lies in what is filled of a channel, not of a notch
+_HAIR = 0.02  # of the height: what is finer is a hairline or a tip
+_LONG = 6.0  # squares of half its width: so large a stretch is more than the end of a stroke
+_CRUMB = 1e-4  # squares of half its width: what is left of a part that is gone
 _ROOM = 0.05  # of the height: so wide is a counter that is shut in
 _SEGMENTS = 8  # of a quarter of the disc; its chords leave the arc by half a percent
 
 
 def thinnest(shape: BaseGeometry) -> float:
-    """The width of the thinnest part of a shape, tips of corners aside; 0 for nothing.
+    """The width of the thinnest part of a shape, tips aside; 0 for nothing.
 
-    A part is as wide as twice the largest erosion that leaves white near all of it.
+    A part is as wide as twice the largest erosion that leaves white near all of it; or as twice
+    the smallest that takes an even stretch of it away, which tells a hairline from the sharp end
+    of a stroke.
     """
     if shape.is_empty:
         return 0.0
+    found, least = _everywhere(shape), _HAIR * (shape.bounds[3] - shape.bounds[1]) / 2
+    plain = shape.simplify(min(_ROUGH, least / 4))
+    if found > 2 * least:  # neither a hairline nor a tip
+        return min(found, _first(plain, _breaks, least / 8, found / 2))
+    return _first(plain, _breaks, least / 8)
+
+
+def _everywhere(shape: BaseGeometry) -> float:
+    """Twice the largest erosion that leaves white near all of a shape."""
     x0, y0, x1, y1 = shape.bounds
     low, high = 0.0, min(x1 - x0, y1 - y0) / 2
     while high - low > _EXACT * high:
@@ -79,17 +94,41 @@ def _mouth(solid: BaseGeometry) -> float:
     """The narrowest way into a counter of a shape without holes."""
     if solid.is_empty or solid.convex_hull.area - solid.area < 1e-3 * solid.area:
         return math.inf
-    x0, y0, x1, y1 = solid.bounds
+    return _first(solid, _shuts, _LEAST * (solid.bounds[3] - solid.bounds[1]) / 2)
+
+
+def _first(
+    shape: BaseGeometry, holds: Callable[[BaseGeometry, float, float], bool], least: float,
+    most: float = math.inf,
+) -> float:
+    """Twice the first radius from ``least`` on of which something holds; infinity for none up to
+    ``most``, or where even ``least`` is as much as the shape."""
+    x0, y0, x1, y1 = shape.bounds
     height = y1 - y0
-    low, high = 0.0, _LEAST * height / 2
-    while not _shuts(solid, high, height):
+    low, high = 0.0, least
+    while not holds(shape, high, height):
         low, high = high, high * _STRIDE
-        if high > max(x1 - x0, height) / 2:
+        if high > min(most, max(x1 - x0, height)):
             return math.inf
+    if low == 0.0:
+        return 2 * least
     while high - low > _EXACT * high:
         middle = (low + high) / 2
-        low, high = (low, middle) if _shuts(solid, middle, height) else (middle, high)
+        low, high = (low, middle) if holds(shape, middle, height) else (middle, high)
     return float(2 * high)
+
+
+def _breaks(shape: BaseGeometry, by: float, height: float) -> bool:
+    """Whether an erosion takes a part of a shape away, or a stretch of even width."""
+    left = [part for part in _polygons(shape.buffer(-by, quad_segs=_SEGMENTS))
+            if part.area > _CRUMB * by * by]  # fmt: skip
+    if len(left) < len(_polygons(shape)):
+        return True
+    back = geometry.union(left).buffer(by * 1.02, quad_segs=_SEGMENTS)
+    return any(
+        part.area > _LONG * by * by and not part.buffer(-_EVEN * by).is_empty
+        for part in _polygons(geometry.areas(shape.difference(back)))
+    )
 
 
 def _shuts(solid: BaseGeometry, by: float, height: float) -> bool:
