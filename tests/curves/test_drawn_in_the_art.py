@@ -18,6 +18,7 @@ from PIL import Image
 
 from vardata.job.load import load_setup
 from vardata.job.schema import schemas
+from vardata.runid import identify
 from vardata.svg.named import NamedShapes
 from vardata.svg.values import Matrix
 
@@ -193,6 +194,17 @@ def test_the_line_is_the_one_worked_out_by_hand(tmp_path: Path) -> None:
     numbers = [float(word) for word in along.replace("M", " ").replace("C", " ").replace(
         ",", " ").split()]  # fmt: skip
     assert numbers == [6, 25, 25, 40, 40, 10, 74, 30]
+
+
+def test_a_box_moved_in_the_drawing_gives_another_run(tmp_path: Path) -> None:
+    folder = home(tmp_path / "drawn", drawn=True)
+    first = identify(load_setup(folder / "job.toml"), {})
+    assert identify(load_setup(folder / "job.toml"), {}) == first
+    moved = DRAWING.replace('<rect id="name" x="40"', '<rect id="name" x="42"')
+    (folder / "plate.svg").write_text(moved, encoding="utf-8")
+    setup = load_setup(folder / "job.toml")
+    assert setup.layout.fields[1].box == (21, 11, 40, 9)
+    assert identify(setup, {}) != first
 
 
 TURNED = [
