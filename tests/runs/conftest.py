@@ -48,7 +48,7 @@ def medals_apart(shared: Shared) -> Run:
     def make(place: Path) -> Run:
         home = copied("medals", place / "job")
         with (home / "job.toml").open("a", encoding="utf-8") as file:
-            file.write('\n[output]\npages = "apart"\n')
+            file.write('pages = "apart"\n')
         return build(home, place / "run", "--at", AT)
 
     return shared.run("medals-apart", make)

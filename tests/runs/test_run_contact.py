@@ -13,7 +13,7 @@ def test_every_bed_is_on_it_with_its_picture(tmp_path: Path) -> None:
     """180 medals, 24 to a bed: eight beds, six on the first page and the rest on the second."""
     home = copied("medals", tmp_path / "job")
     with (home / "job.toml").open("a", encoding="utf-8") as file:
-        file.write("\n[output]\ncontact_sheet = true\n")
+        file.write("contact_sheet = true\n")
     run = build(home, tmp_path / "run", "--at", AT)
     sheet = run.out / "contact.pdf"
     pages = judge("pdftotext", "-layout", sheet, "-").split("\f")[:-1]
