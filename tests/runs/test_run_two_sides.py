@@ -363,6 +363,29 @@ def test_an_approval_covers_side_b(tmp_path: Path) -> None:
     assert {s["order"] for s in run.slots} == {"Oak Street", "Mill Lane"}
 
 
+def test_the_same_sheet_again_finds_each_two_sided_piece_once(tmp_path: Path) -> None:
+    home = copied("keys", tmp_path / "job")
+    job = home / "job.toml"
+    job.write_text(job.read_text("utf-8").replace("[records]", '[records]\nline = "Key"'), "utf-8")
+    first = build(home, tmp_path / "first", "--at", AT)
+    assert first.code == DONE, first.stderr
+    again = build(home, tmp_path / "again", "--at", AT)
+    assert again.slots == []
+    with (again.out / "skipped.csv").open(encoding="utf-8-sig", newline="") as file:
+        skipped = list(csv.DictReader(file))
+    run_id = json.loads((first.out / "run.json").read_text("utf-8"))["run_id"]
+    assert len(skipped) == 9
+    assert f"run {run_id}, bed 2, slot A2" in skipped[-1]["skipped: reason"]
+
+
+def test_a_frame_of_a_run_has_a_row_for_each_side(shipped: Run) -> None:
+    from vardata.frames import slots_frame
+
+    frame = slots_frame(shipped.out)
+    assert frame["side"].value_counts().to_dict() == {"A": 12, "B": 12}
+    assert set(frame.groupby("record")["side"].agg("".join)) == {"AB"}
+
+
 def test_products_serials_and_groups_go_with_two_sides(tmp_path: Path) -> None:
     home = mixed(tmp_path / "job")
     run = build(home, tmp_path / "run", "--at", AT, "--readback")
