@@ -12,6 +12,7 @@ from typing import NamedTuple
 
 from vardata.dress import geometry
 from vardata.dress.geometry import Bounds
+from vardata.fit.codes.window import window_of
 from vardata.fit.result import CodeFit
 from vardata.job.model import CodeField, Layout, PrintMode
 from vardata.marks import Commands, ModuleGrid, Paint, Placement
@@ -69,6 +70,19 @@ class Snapper:
         ground, else its symbol and line."""
         bare = fit if ground else fit._replace(quiet=(0.0, 0.0, 0.0, 0.0))
         return self._to_item(self._zone(bare, MARGIN if ground else 0.0))
+
+    def zone(self, fit: CodeFit, ground: bool) -> Bounds:
+        """Symbol, line and quiet zone in item mm, before they are snapped; with a ground as far as
+        that reaches."""
+        return self._to_item(self._zone(fit, MARGIN if ground else 0.0))
+
+    def window(self, fit: CodeFit, percent: float) -> Bounds:
+        """The part of a square symbol that is left light for a logo, in item mm."""
+        hole = window_of(percent, fit.columns)
+        wide, high = fit.w / fit.columns, fit.h / fit.rows
+        across = (fit.x + hole.start * wide, fit.x + hole.stop * wide)
+        up = (fit.y + hole.start * high, fit.y + hole.stop * high)
+        return self._to_item((across[0], up[0], across[1], up[1]))
 
     def _snap(self, fit: CodeFit, placement: Placement) -> Snapped:
         wide, high = self._dot

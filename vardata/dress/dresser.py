@@ -15,6 +15,7 @@ from vardata.dress import geometry, outline, pattern
 from vardata.dress.blanks import Blanks, OnBlank
 from vardata.dress.codefield import CodeVariable
 from vardata.dress.craft import CraftCheck
+from vardata.dress.crossings import Crossings
 from vardata.dress.density import putting
 from vardata.dress.drawing import Drawing
 from vardata.dress.geometry import Bounds
@@ -76,6 +77,7 @@ class Dresser:
         self._fields = tuple(
             self._places.variable(n, texts) for n in range(len(self._places.fields))
         )
+        self._crossings = Crossings(self._places, self._fields, dot)
         self._puts = tuple(putting(field) for field in self._fields)
         self._statics: dict[str, tuple[Mark, ...]] = {}
         self._colour = self._places.static_colour(self._statics)
@@ -211,7 +213,8 @@ class Dresser:
     ) -> Problem | None:
         """The reason why a record must be held before it takes a slot, or None.
 
-        Kinds: ``no-ground``, ``no-white``, ``ink-outside``, and those of ``CraftCheck``.
+        Kinds: ``no-ground``, ``no-white``, ``ink-outside``, ``code-crossed``, and those of
+        ``CraftCheck``.
         Without ``pictures`` a picture is taken to fill its box.
         """
         on = self._of(blank)
@@ -227,7 +230,7 @@ class Dresser:
                 problem = self._fine(self._craft, n, field, fit, on)
                 if problem is not None:
                     return problem
-        return None
+        return self._crossings.problem(fits, on.near, pictures) if self._crossings else None
 
     def _fine(
         self, craft: CraftCheck, n: int, field: Variable, fit: TextFit, on: OnBlank

@@ -134,14 +134,14 @@ class Places:
         or overlap by the dots that a code may be moved, do not count."""
         if self._printed:
             return True
-        area = self.reaches[n].buffer(-self._spare if self._is_code(n) else 0.0)
+        area = self.box(n)
         below = [p.area for p in self._pieces if p.after <= n and p.ink.kind == "colour"]
-        below += [
-            self.reaches[m].buffer(-self._spare if self._is_code(m) else 0.0)
-            for m in range(n)
-            if self.coloured(m)
-        ]
-        return any(area.intersection(other).area > _SLIVER for other in below)
+        below += [self.box(m) for m in range(n) if self.coloured(m)]
+        return any(share(area, other) for other in below)
+
+    def box(self, n: int) -> BaseGeometry:
+        """Where field n prints, without the dots that a code may be moved."""
+        return self.reaches[n].buffer(-self._spare if self._is_code(n) else 0.0)
 
     def _is_code(self, n: int) -> bool:
         return isinstance(self.fields[n], model.CodeField)
@@ -244,6 +244,12 @@ class Places:
                     refs.append(Ref(plate, key))
             groups.append(tuple(refs))
         return tuple(groups)
+
+
+def share(one: BaseGeometry, other: BaseGeometry) -> bool:
+    """Whether two areas have more in common than an edge."""
+    shared: bool = one.intersection(other).area > _SLIVER
+    return shared
 
 
 def _lettering(field: model.TextField, texts: Texts) -> Lettering:
