@@ -8,12 +8,13 @@ order; art first, then the fields in the layout's order.
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from typing import NamedTuple
 
 from vardata.dress import geometry, outline, pattern
 from vardata.dress.blanks import Blanks, OnBlank
 from vardata.dress.codefield import CodeVariable
+from vardata.dress.coverings import over_codes, under_code
 from vardata.dress.craft import CraftCheck
 from vardata.dress.crossings import Crossings
 from vardata.dress.density import putting
@@ -90,6 +91,9 @@ class Dresser:
             warned for key, blank in used.items() for n in range(len(self._fields))
             if (warned := made.warning(n, blank, self._on[key])) is not None
         ]  # fmt: skip
+        self._covered = tuple(over_codes(self._places, self._pieces, file))
+        self._warnings += [p for p in self._covered if p.severity == Severity.WARNING]
+        self._warnings += self._on_art(used)
         self.reports: Counter[Problem] = Counter()
         self._notes: dict[tuple[str, int, float], Problem] = {}
         for on in self._on.values():
@@ -106,6 +110,14 @@ class Dresser:
         gloss = GlossPlate(index, plate.cover, flood, self._pieces, self._plates, between)
         self._statics.update(gloss.statics)
         return gloss
+
+    def _on_art(self, used: Iterable[str]) -> Iterator[Problem]:
+        """Codes that lie on art on one of the blanks that are used, without a ground."""
+        for n in range(len(self._fields)):
+            if any(not self._on[key].near[n].ground for key in used):
+                found = under_code(self._places, self._pieces, n)
+                if found is not None:
+                    yield found
 
     def _together(self, on: OnBlank) -> OnBlank:
         near = (field.together(at, on.whites) for field, at in zip(self._fields, on.near))
@@ -186,8 +198,8 @@ class Dresser:
             yield from ((field.name, ink) for ink in inks if ink is not None)
 
     def problems(self) -> list[Problem]:
-        """Static ink that passes the item's outline and bleed, and more ink than the print mode
-        takes; nothing can be printed then."""
+        """Static ink that passes the item's outline and bleed or covers codes, and more ink than
+        the print mode takes; nothing can be printed then."""
         fields = list(self._printed())
         limit = self._setup.mode.ink_limit
         heavy = over_limit(limit, self._pieces, fields, self._file)
@@ -196,7 +208,8 @@ class Dresser:
             if over and isinstance(f, model.PictureField) and f.soft_edges == "fade"
         ]  # fmt: skip
         soft = soft_over_colour(self._pieces, fading, self._file)
-        return [*self._limits.static_problems(self._pieces), *heavy, *soft]
+        covered = (p for p in self._covered if p.severity == Severity.ERROR)
+        return [*self._limits.static_problems(self._pieces), *heavy, *soft, *covered]
 
     def warnings(self) -> list[Problem]:
         """What a person should know of the fields on the job's blanks before they are printed."""
