@@ -141,7 +141,7 @@ def test_pieces_are_the_same_as_with_numbers(tmp_path: Path) -> None:
 
 def test_guides_are_not_printed(tmp_path: Path) -> None:
     folder = home(tmp_path / "drawn", drawn=True)
-    # A sample text, which art may not hold, is fine among the guides.
+    # A sample text among the guides is not printed, and its font is not asked for.
     sample = '<text x="50" y="70">Name</text>\n    <rect id="name"'
     drawing = DRAWING.replace('<rect id="name"', sample)
     (folder / "plate.svg").write_text(drawing, encoding="utf-8")
