@@ -15,12 +15,13 @@ from fontTools.pens.boundsPen import BoundsPen
 from fontTools.ttLib import TTFont
 from stylejob import PX, box, built, called, made, seen, separations, slots
 
-from vardata.fit.fonts import FontBook
+from vardata.fit.fonts import Face, FontBook
 from vardata.fit.result import TextFit
 from vardata.fit.stylebook import style_settings
 from vardata.fit.styled import StyledFitter
 from vardata.fit.text import TextFitter
 from vardata.job.model import Layout, TextField
+from vardata.problems import JobError
 from vardata.resolve.marks import styled
 from vardata.resolve.templates import _collapse
 
@@ -395,3 +396,15 @@ def test_fonts_of_styles_are_no_fallback_fonts_on_a_proof(tmp_path: Path) -> Non
         shown.append("".join(page.get_textpage().get_text_range() for page in pages))
     assert "Ottilie" in shown[1] or "guest" in shown[1]
     assert not any("fallback font" in text for text in shown)
+
+
+def test_a_font_keyed_by_cids_has_one_size_within_a_text(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(Face, "keyed_by_cids", property(lambda face: face.is_cff))
+    with pytest.raises(JobError) as caught:
+        fitter({"a": {"font": NAMES[3], "scale": 50}})
+    assert str(caught.value.problems[0]) == (
+        "'DancingScript-Regular.otf' is a CFF font keyed by CIDs: within a text its letters have "
+        "one size; use a TrueType font for this style, or take scale away"
+    )
+    one, book, _ = fitter({"a": {"font": [NAMES[1], NAMES[3]], "scale": 50}})
+    assert {book.face(run.font).path.stem for run in fitted(one, "<a>Ada</>").runs} == {NAMES[1]}

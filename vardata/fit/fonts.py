@@ -23,6 +23,7 @@ from vardata.fit.glyphletters import letters_of, rank
 from vardata.fit.outlines import Bounds, CommandPen, bounds
 from vardata.job.fontaxes import Axes, instanced
 from vardata.marks import Commands
+from vardata.problems import JobError, fail
 
 # A glyph without ink has its left and bottom here, its right and top at minus this.
 NO_INK = 1e9
@@ -136,6 +137,11 @@ class Face:
     @cached_property
     def is_cff(self) -> bool:
         return "CFF " in self.font.face.table_tags
+
+    @cached_property
+    def keyed_by_cids(self) -> bool:
+        """Whether it is a CFF font with CIDs (Adobe Technical Note 5176, 18)."""
+        return self.is_cff and hasattr(self._tables["CFF "].cff.topDictIndex[0], "ROS")
 
     @cached_property
     def coloured(self) -> frozenset[int]:
@@ -308,10 +314,19 @@ class FontBook:
         return (first, *(self._beside(first, face, by) for face in others))
 
     def scaled(self, chain: tuple[Face, ...], by: float) -> tuple[Face, ...]:
-        """The faces of a chain so much larger. They have numbers of their own, as above."""
+        """The faces of a chain so much larger. They have numbers of their own, as above.
+
+        CFF fonts keyed by CIDs are left out: every part of them has a size of its own. Raises
+        ``JobError`` if the first is one.
+        """
         if by == 1.0:
             return chain
-        return tuple(self._of_units(face, round(face.units_per_em / by)) for face in chain)
+        if chain[0].keyed_by_cids:
+            what = f"{chain[0].path.name!r} is a CFF font keyed by CIDs: within a text its letters "
+            raise fail(JobError, "bad-font", f"{what}have one size",
+                       "use a TrueType font for this style, or take scale away")  # fmt: skip
+        able = (face for face in chain if not face.keyed_by_cids)
+        return tuple(self._of_units(face, round(face.units_per_em / by)) for face in able)
 
     def _beside(self, first: Face, face: Face, by: SizedBy) -> Face:
         own = face.units_per_em

@@ -46,19 +46,11 @@ def identity_charset(data: bytes) -> bytes:
 
 def with_units(sfnt: bytes, units: int) -> bytes:
     """A font file whose outlines are drawn with so many units an em: the font matrix says so
-    (Technical Note 5176, table 9), in a font keyed by CIDs that of each of its parts."""
+    (Technical Note 5176, table 9). Not for fonts keyed by CIDs, whose parts have their own."""
     from fontTools.ttLib import TTFont
 
     with TTFont(BytesIO(sfnt), recalcTimestamp=False) as font:
-        top = font["CFF "].cff.topDictIndex[0]
-        matrix = [1 / units, 0, 0, 1 / units, 0, 0]
-        if hasattr(top, "ROS"):
-            for part in top.FDArray:
-                part.FontMatrix = matrix
-            if top.rawDict.get("FontMatrix"):
-                top.FontMatrix = [1, 0, 0, 1, 0, 0]
-        else:
-            top.FontMatrix = matrix
+        font["CFF "].cff.topDictIndex[0].FontMatrix = [1 / units, 0, 0, 1 / units, 0, 0]
         font["head"].unitsPerEm = units
         out = BytesIO()
         font.save(out)
