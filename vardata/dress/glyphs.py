@@ -28,6 +28,7 @@ _LADDER = tuple(2.0 * 1.02**i for i in range(198))  # em: chokes tried, 2 to 100
 _FIRST_TRIAL = 147  # 37 em: half a stem of most text faces; common practice, no source
 # A glyph whose ink is mostly thin at so many times what it bears has strokes of one width.
 _ONE_WIDTH, _MOSTLY = 1.5, 0.5
+_SIZE_STEP = 1.05  # sizes for which the white of thin places is worked out
 _EVEN_STEPS = (0.9, 0.8, 0.7, 0.6, 0.5, 0.25, 0.0)  # of the choke, all along such strokes
 # With more than this part of its white in thin places, a glyph is thin all over.
 _THIN_UNEVEN = 0.9
@@ -78,6 +79,7 @@ class Glyphs:
         self.bears = lru_cache(maxsize=20_000)(self._bears)
         self.one_width = lru_cache(maxsize=20_000)(self._one_width)
         self.white = lru_cache(maxsize=100_000)(self._white)
+        self.thin = lru_cache(maxsize=20_000)(self._thin)
         self.core = lru_cache(maxsize=100_000)(self._core)
         self.meet = lru_cache(maxsize=100_000)(self._meet)
         self.seam = lru_cache(maxsize=100_000)(self._seam)
@@ -157,13 +159,28 @@ class Glyphs:
         smaller = next((round(choke * s, 6) for s in _EVEN_STEPS if choke * s <= bears), 0.0)
         if self.one_width(font, glyph):
             return GlyphWhite(smaller, (), smaller)
+        step = _SIZE_STEP ** math.floor(math.log(size, _SIZE_STEP) + 1e-9)
+        saved, least, uneven = self.thin(setting._replace(size_pt=step), glyph)
+        if saved.is_empty:
+            return GlyphWhite(choke, (), choke)
+        if uneven:
+            return GlyphWhite(smaller, (), smaller)
+        larger = size / step
+        saved = geometry.placed(saved, 0.0, 0.0, 0.0, larger, larger)
+        return GlyphWhite(choke, geometry.commands(saved, _coarse(least)), least)
+
+    def _thin(self, setting: Setting, glyph: int) -> tuple[BaseGeometry, float, bool]:
+        """White that areas add in thin places, the smallest choke in it, and whether the glyph
+        is thin all over.
+
+        Asked for at steps of size, a few percent below the size itself: what is thin there is
+        thin no more once it is enlarged, and its choke grows with it.
+        """
+        font, size, squeeze, choke = setting
         ink = self.area(font, size, squeeze, glyph)
         full = chokes.choked(ink, NOTHING, choke, self._dot, (1.0, *chokes.STEPS))
-        if full.saved.is_empty:
-            return GlyphWhite(choke, (), choke)
-        if full.saved.area > _THIN_UNEVEN * full.white.area:
-            return GlyphWhite(smaller, (), smaller)
-        return GlyphWhite(choke, geometry.commands(full.saved, _coarse(full.least)), full.least)
+        uneven = full.saved.area > _THIN_UNEVEN * full.white.area
+        return full.saved, full.least, uneven
 
     def _core(self, setting: Setting, glyph: int) -> Commands:
         """The glyph's area less the choke, for a knockout."""
