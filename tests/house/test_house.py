@@ -15,8 +15,8 @@ import pytest
 ROOT = Path(__file__).resolve().parents[2]
 STAGES = ("job", "intake", "resolve", "fit", "impose", "dress", "output", "readback")
 GROUND = {
-    "vardata", "vardata.deflated", "vardata.letters", "vardata.marks", "vardata.problems",
-    "vardata.progress", "vardata.spreadsafe", "vardata.units",
+    "vardata", "vardata.deflated", "vardata.letters", "vardata.marks", "vardata.memo",
+    "vardata.problems", "vardata.progress", "vardata.spreadsafe", "vardata.units",
 }
 
 

@@ -36,6 +36,7 @@ from vardata.fit.fonts import FontBook
 from vardata.fit.result import CodeFit, FieldFit, PictureFit, TextFit
 from vardata.job import model
 from vardata.marks import Item, Mark, Placement, Statics
+from vardata.memo import Memo
 from vardata.problems import Problem, Severity, Where
 from vardata.units import MM_PER_INCH
 
@@ -61,7 +62,9 @@ class Dresser:
         setup: model.Setup,
         book: FontBook,
         art: tuple[tuple[model.Art, Drawing], ...],
+        memo: Memo | None = None,
     ) -> None:
+        """``memo`` is for the geometry of glyphs, shared by the workers of a run."""
         layout, file = setup.layout, setup.layout_file.name
         self._layout, self._file = layout, file
         self._files = {placed.file for placed, _ in art}
@@ -71,7 +74,7 @@ class Dresser:
         printed = any(entry.under_items for entry in setup.jig.background)
         self._places = Places(layout, setup.mode, plates, self._pieces, file, printed)
         dot = max(MM_PER_INCH / dpi for dpi in setup.mode.dpi)
-        glyphs = Glyphs(book, dot)
+        glyphs = Glyphs(book, dot, memo)
         texts = Texts(glyphs)
         craft = layout.craft
         self._craft = CraftCheck(layout, craft, book, glyphs) if craft is not None else None

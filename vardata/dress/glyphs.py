@@ -9,6 +9,7 @@ the same marks. Units: em is 1/1000 of the size; everything else is mm from the 
 from __future__ import annotations
 
 import math
+from bisect import bisect
 from functools import lru_cache
 from typing import NamedTuple
 
@@ -20,12 +21,13 @@ from vardata.dress import geometry
 from vardata.dress.geometry import FLAT, NOTHING, Bounds
 from vardata.fit.fonts import FontBook
 from vardata.marks import Commands
+from vardata.memo import Memo
 from vardata.units import MM_PER_PT
 
 DRAWN = -1.0  # in place of a choke: the glyph's white is drawn as an area
 _TRIAL = 0.1  # mm: glyphs are tried at the scale at which the choke is this
 _LADDER = tuple(2.0 * 1.02**i for i in range(198))  # em: chokes tried, 2 to 100
-_FIRST_TRIAL = 147  # 37 em: half a stem of most text faces; common practice, no source
+_MEAN = 0.95  # of half the mean width of strokes: what a plain face bears
 # A glyph whose ink is mostly thin at so many times what it bears has strokes of one width.
 _ONE_WIDTH, _MOSTLY = 1.5, 0.5
 _SIZE_STEP = 1.05  # sizes for which the white of thin places is worked out
@@ -69,17 +71,19 @@ class Setting(NamedTuple):
 class Glyphs:
     """Answers about the glyphs of a font book, each kept once it is known.
 
-    ``dot`` is the larger dot of the print mode, in mm.
+    ``dot`` is the larger dot of the print mode, in mm. ``memo`` is shared by processes that have
+    the same fonts and dot.
     """
 
-    def __init__(self, book: FontBook, dot: float) -> None:
+    def __init__(self, book: FontBook, dot: float, memo: Memo | None = None) -> None:
         self._book, self._dot = book, dot
+        shared = (memo or Memo()).shared
         self.outline = lru_cache(maxsize=20_000)(self._outline)
         self.area = lru_cache(maxsize=20_000)(self._area)
-        self.bears = lru_cache(maxsize=20_000)(self._bears)
+        self.bears = lru_cache(maxsize=20_000)(shared("bears", self._bears))
         self.one_width = lru_cache(maxsize=20_000)(self._one_width)
         self.white = lru_cache(maxsize=100_000)(self._white)
-        self.thin = lru_cache(maxsize=20_000)(self._thin)
+        self.thin = lru_cache(maxsize=20_000)(shared("thin", self._thin_places))
         self.core = lru_cache(maxsize=100_000)(self._core)
         self.meet = lru_cache(maxsize=100_000)(self._meet)
         self.seam = lru_cache(maxsize=100_000)(self._seam)
@@ -108,11 +112,11 @@ class Glyphs:
     def _bears(self, font: int, glyph: int) -> float:
         """The largest erosion on the ladder (em) that the glyph bears without thin places.
 
-        The first trial is where most text faces end, so that few are needed.
+        The first trial is near half the mean width of its strokes, so that few are needed.
         """
         shape, _ = self.outline(font, glyph, 1)
         low, high = -1, len(_LADDER)
-        middle, stride = _FIRST_TRIAL, 2
+        middle, stride = _first_trial(shape), 4
         while high - low > 1:
             if _thin(shape, _LADDER[middle]).is_empty:
                 low = middle
@@ -169,7 +173,7 @@ class Glyphs:
         saved = geometry.placed(saved, 0.0, 0.0, 0.0, larger, larger)
         return GlyphWhite(choke, geometry.commands(saved, _coarse(least)), least)
 
-    def _thin(self, setting: Setting, glyph: int) -> tuple[BaseGeometry, float, bool]:
+    def _thin_places(self, setting: Setting, glyph: int) -> tuple[BaseGeometry, float, bool]:
         """White that areas add in thin places, the smallest choke in it, and whether the glyph
         is thin all over.
 
@@ -219,6 +223,12 @@ class Glyphs:
         white = chokes.erode(ink, least)
         white = geometry.areas(white.intersection(geometry.rectangle(zone)))
         return geometry.commands(white, _coarse(least))
+
+
+def _first_trial(shape: BaseGeometry) -> int:
+    """A step of the ladder. A stroke has half its width times its edge as its area."""
+    half = _MEAN * shape.area / shape.length if shape.length else _LADDER[0]
+    return min(bisect(_LADDER, half), len(_LADDER) - 1)
 
 
 def _thin(shape: BaseGeometry, by: float) -> BaseGeometry:

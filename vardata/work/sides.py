@@ -7,10 +7,12 @@ wrong with either side holds the record, and all of it is told.
 from __future__ import annotations
 
 from collections.abc import Sequence
+from pathlib import Path
 
 from vardata.fit.groupsize import GroupSizes
 from vardata.intake.record import Record
 from vardata.job.model import Setup
+from vardata.memo import Memo
 from vardata.work.pictures import CoarsePicture
 from vardata.work.stages import Fitted, HeldRecord, Stages
 
@@ -55,11 +57,18 @@ class BothSides:
         return self.a.groups(record) | {self.b.before + n: name for n, name in behind}
 
 
-def stages_of(setup: Setup, names: tuple[str, ...], product: int = 0) -> Stages | BothSides:
-    """The stages of one product."""
+def stages_of(
+    setup: Setup, names: tuple[str, ...], product: int = 0, scratch: Path | None = None
+) -> Stages | BothSides:
+    """The stages of one product; ``scratch`` is shared by the workers of a run."""
+
+    def memo(side: str) -> Memo:
+        return Memo(None if scratch is None else scratch / f"glyphs-{product}{side}")
+
     if setup.side_b is None:
-        return Stages(setup, names, product)
+        return Stages(setup, names, product, memo=memo(""))
     before = len(setup.layout.fields)
     return BothSides(
-        Stages(setup, names, product), Stages(setup.side_b, names, product, before)
+        Stages(setup, names, product, memo=memo("a")),
+        Stages(setup.side_b, names, product, before, memo=memo("b")),
     )

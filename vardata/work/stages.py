@@ -28,6 +28,7 @@ from vardata.job.model import Art, Blank, PictureField, Setup, TextField
 from vardata.job.profile import description
 from vardata.job.surfaces import face_down, mirrored_plates
 from vardata.marks import Item, Placement, Statics
+from vardata.memo import Memo
 from vardata.output.pdf.bed import PageContent
 from vardata.output.pdf.look import LookForms
 from vardata.output.pdf.standard import Standard
@@ -64,10 +65,13 @@ class Stages:
     """The stages of one job, ready to work on records; built once a process."""
 
     def __init__(
-        self, setup: Setup, names: tuple[str, ...], product: int = 0, before: int = 0
-    ) -> None:
-        """``before``: how many fields of the product's side A come before its own."""
+        self, setup: Setup, names: tuple[str, ...], product: int = 0, before: int = 0,
+        memo: Memo | None = None,
+    ) -> None:  # fmt: skip
+        """``before``: how many fields of the product's side A come before its own; ``memo`` is
+        shared by the workers of a run."""
         self.before = before
+        self._memo = memo
         self._first = first_field(product) + before
         self.setup = setup
         self.slots = usable_slots(setup.jig)
@@ -112,7 +116,7 @@ class Stages:
 
     @cached_property
     def dresser(self) -> Dresser:
-        return Dresser(self.setup, self.book, self.art)
+        return Dresser(self.setup, self.book, self.art, self._memo)
 
     @cached_property
     def statics(self) -> Statics:

@@ -19,7 +19,7 @@ def make_worker(
     from vardata.work.fitting import FitWork
     from vardata.work.sides import BothSides, stages_of
 
-    stages = tuple(stages_of(part, names, at) for at, part in enumerate(setup.parts()))
+    stages = tuple(stages_of(part, names, at, scratch) for at, part in enumerate(setup.parts()))
     fit = FitWork(stages, scratch, number)
     made: dict[str | int, Any] = {}
 
