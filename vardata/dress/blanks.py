@@ -16,6 +16,7 @@ from vardata.dress.ink import Ink, Plates
 from vardata.dress.meeting import Role
 from vardata.dress.piece import Piece
 from vardata.dress.places import Places
+from vardata.dress.unseen import unseen
 from vardata.dress.variable import InkPlaces, Surroundings
 from vardata.dress.white import Inwards, Kept, Reach, WhitePlate
 from vardata.job import model
@@ -63,7 +64,23 @@ class Blanks:
         """What a person should know of field n on a blank before it is printed."""
         if on.refused[n] is not None:
             return None
+        field = self._places.fields[n]
+        if isinstance(field, model.TextField):
+            return self._unseen(n, field, blank)
         return _only(Severity.WARNING, self.judged(n, blank, on.near[n].ground))
+
+    def _unseen(self, n: int, field: model.TextField, blank: model.Blank) -> Problem | None:
+        """A warning of letters that hardly differ from what lies round them."""
+        if self._places.over_colour[n] or self._over_white(n):
+            return None  # art is around them
+        covers = self._plates.covers(blank)
+        lined = any(
+            cover != "knockout" and (
+                cover == "flood" or "under" in self._roles(n, index, cover, blank, False)
+            )
+            for index, cover in covers.items()
+        )  # fmt: skip
+        return unseen(field, self._places.inks[n], blank, covers, "white" if lined else "blank")
 
     def judged(self, n: int, blank: model.Blank, ground: bool) -> Problem | None:
         """How well scanners see a code on a blank; None: well, or nobody can tell."""

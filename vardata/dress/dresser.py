@@ -89,7 +89,7 @@ class Dresser:
         made = Blanks(layout, plates, self._pieces, self._places, self._gloss, file)
         blanks = {**setup.job.blanks, "": model.Blank()}
         self._on = {key: self._together(made.on(blank)) for key, blank in blanks.items()}
-        used = setup.job.blanks or {"": blanks[""]}
+        used = {key: blanks[key] for key in _used(setup.job)}
         self._warnings = [
             warned for key, blank in used.items() for n in range(len(self._fields))
             if (warned := made.warning(n, blank, self._on[key])) is not None
@@ -323,3 +323,9 @@ class Dresser:
 
     def _report(self, field: int, plate: int, least: float) -> None:
         self.reports[self._note(self._layout.fields[field].name, plate, least)] += 1
+
+
+def _used(job: model.Job) -> Sequence[str]:
+    """The keys of the blanks that a product is printed on, "" where the job has none."""
+    one = job.blank
+    return (one,) if one in job.blanks else tuple(job.blanks) or ("",)
