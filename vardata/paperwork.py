@@ -31,7 +31,7 @@ from vardata.work.papers import front_paper
 from vardata.work.plan import RunPlan
 
 if TYPE_CHECKING:
-    from vardata.dress.dresser import Reduced
+    from vardata.dress.chokenote import Reduced
     from vardata.numbering import RecordSource
     from vardata.output.xlsxfile import BookWriter
 

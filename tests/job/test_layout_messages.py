@@ -43,6 +43,21 @@ CASES = [
      "in, pt, um or dots"),
     ('choke = 0.06', 'choke = "-2 dots"',
      "tag.toml:17, plates[1].choke: '-2 dots' is out of range; it must be at least 0"),
+    ("choke = 0.06", "choke = 8",
+     "tag.toml:17, plates[1].choke: a choke of 8 mm is more than 1 mm; write it in mm: 0.05 to 0.2 "
+     "is usual"),
+    ("choke = 0.06", "choke = 0.06\nchoke_texts = 1.01",
+     "tag.toml:18, plates[1].choke_texts: a choke of 1.01 mm is more than 1 mm; write it in mm: "
+     "0.05 to 0.2 is usual"),
+    ("choke = 0.06", 'choke = 0.06\nchoke_holes = "0.2in"',
+     "tag.toml:18, plates[1].choke_holes: a choke of 5.08 mm is more than 1 mm; write it in mm: "
+     "0.05 to 0.2 is usual"),
+    ("choke = 0.06", "spread = 2",
+     "tag.toml:17, plates[1].spread: a spread of 2 mm is more than 1 mm; write it in mm: 0.05 to "
+     "0.2 is usual"),
+    ("choke = 0.06", 'choke = "80 dots"',
+     "tag.toml:17, plates[1].choke: a choke of 80 dots is more than 30 dots; write it in mm: 0.05 "
+     "to 0.2 is usual"),
     ('role = "gloss"', 'role = "gloss"\nbleed = "2 dots"',
      "tag.toml:22, plates[2].bleed: unit 'dots' in '2 dots' is not known; use one of mm, cm, in, "
      "pt, um"),

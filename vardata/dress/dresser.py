@@ -9,10 +9,10 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterable, Iterator, Sequence
-from typing import NamedTuple
 
 from vardata.dress import geometry, outline, pattern
 from vardata.dress.blanks import Blanks, OnBlank
+from vardata.dress.chokenote import Reduced, choke_note
 from vardata.dress.codefield import CodeVariable
 from vardata.dress.coverings import over_codes, under_code
 from vardata.dress.craft import CraftCheck
@@ -39,15 +39,6 @@ from vardata.marks import Item, Mark, Placement, Statics
 from vardata.memo import Memo
 from vardata.problems import Problem, Severity, Where
 from vardata.units import MM_PER_INCH
-
-
-class Reduced(NamedTuple):
-    """A choke that was reduced: the field's or art's name, the plate's number, mm, the note."""
-
-    name: str
-    plate: int
-    least: float
-    note: Problem
 
 
 class Dresser:
@@ -98,6 +89,7 @@ class Dresser:
         self._warnings += [p for p in self._covered if p.severity == Severity.WARNING]
         self._warnings += self._on_art(used)
         self.reports: Counter[Problem] = Counter()
+        self._kinds = {field.name: field for field in self._places.fields}
         self._notes: dict[tuple[str, int, float], Problem] = {}
         for on in self._on.values():
             self._take(on)
@@ -136,20 +128,9 @@ class Dresser:
     def _note(self, name: str, plate: int, least: float) -> Problem:
         key = (name, plate, least)
         if key not in self._notes:
-            self._notes[key] = self._reduced(*key)
+            white, art = self._layout.plates[plate], name in self._files
+            self._notes[key] = choke_note(name, self._kinds.get(name), white, least, art=art)
         return self._notes[key]
-
-    def _reduced(self, name: str, plate: int, least: float) -> Problem:
-        white = self._layout.plates[plate]
-        text = any(f.name == name for f in self._places.fields if isinstance(f, model.TextField))
-        wanted = white.inwards_at_texts if text else white.choke
-        return Problem(
-            "choke-reduced",
-            Severity.NOTE,
-            f"on plate {white.name!r} the choke of {wanted:g} mm is reduced to as little "
-            f"as {least:g} mm where strokes are too thin for it",
-            where=Where(file=name) if name in self._files else Where(field=name),
-        )
 
     def take_reports(self) -> tuple[Reduced, ...]:
         """What there is to say since the last call, each once; forgets it."""

@@ -10,10 +10,14 @@ from vardata.job.model import Bed, Layout, Plate
 from vardata.job.near import choose, nearest
 from vardata.job.surfacerules import surface_claims
 from vardata.job.toml import Source
+from vardata.units import Dots
 
 # ISO 32000-1, 8.6.6.4: All and None are reserved; the process inks' names mean the process inks.
 _RESERVED = ("Cyan", "Magenta", "Yellow", "Black", "All", "None")
 _LONGEST_NAME = 63  # bytes; common practice, no source: longer names are cut by some machines
+# The usual choke is 0.05 to 0.2 mm, common practice, no source; more than this is a slip.
+_MOST = 1.0  # mm
+_MOST_DOTS = 30  # 1.06 mm at 720 dpi
 _COVERS = {
     "colour": ("none",),
     "white": ("none", "art", "flood", "knockout"),
@@ -33,6 +37,7 @@ def plate_claims(layout: Layout, source: Source) -> Iterator[Claim]:
             yield Claim(source, (*path, "cover"), "unknown-value", what, remedy, plate.cover)
         yield from _only_for(source, path, plate)
         yield from _spread(source, path, plate)
+        yield from _too_far(source, path, plate)
     names = ((("plates", i, "name"), plate.name) for i, plate in enumerate(plates))
     yield from twice(source, names, "plate")
     colour = [index for index, plate in enumerate(plates) if plate.role == "colour"]
@@ -71,6 +76,23 @@ def _spread(source: Source, path: KeyPath, plate: Plate) -> Iterator[Claim]:
         if key in plate.model_fields_set and getattr(plate, key):
             what = f"the plate {plate.name!r} has a spread and a {key}"
             yield Claim(source, (*path, key), "spread", what, "take one of the two away")
+
+
+def _too_far(source: Source, path: KeyPath, plate: Plate) -> Iterator[Claim]:
+    """A choke or spread that can only be a slip; "0.08" and "8" look alike in a hurry."""
+    for key in ("choke", "choke_holes", "choke_texts", "spread"):
+        value = getattr(plate, key)
+        if value is None or plate.role != "white":
+            continue
+        if isinstance(value, Dots):
+            far, said = value > _MOST_DOTS, f"{value:g} dots"
+            most = f"{_MOST_DOTS} dots"
+        else:
+            far, said, most = value > _MOST, f"{value:g} mm", f"{_MOST:g} mm"
+        if far:
+            what = f"a {key.partition('_')[0]} of {said} is more than {most}"
+            remedy = "write it in mm: 0.05 to 0.2 is usual"
+            yield Claim(source, (*path, key), "bad-value", what, remedy, f"{value:g}")
 
 
 def name_claims(source: Source, path: KeyPath, name: str) -> Iterator[Claim]:

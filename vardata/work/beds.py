@@ -11,7 +11,7 @@ from itertools import islice
 from pathlib import Path
 from typing import NamedTuple
 
-from vardata.dress.dresser import Reduced
+from vardata.dress.chokenote import Reduced
 from vardata.fit.result import CodeFit, FieldFit, TextFit
 from vardata.marks import Item
 from vardata.output.naming import bed_file_name
