@@ -443,3 +443,40 @@ def test_a_value_that_is_not_allowed_is_held(tmp_path: Path) -> None:
         "held sheet!3: sheet 'sheet', row 3, column 'Name': 'U14 Lion' is none of the values that "
         "the job allows; did you mean 'U14 Lions'? allowed: U14 Lions, U16 Bears"
     ]
+
+
+AGAIN = (
+    "delete those that slipped in, or set repeated_row under [checks] (off, warning or hold) if "
+    "they are meant"
+)
+
+
+def test_rows_that_say_the_same_are_joined_in_one_line(tmp_path: Path) -> None:
+    rows = "A1,Ida,1\nA1,Jo,1\nA1,Ida,1\nA2,Ida,1\nA1,Ida,2\n"
+    assert said(written(tmp_path, HEAD + rows)) == [
+        f"warning: sheet 'sheet': row 4 says what row 2 says, in every column used; {AGAIN}"
+    ]
+    rows = "A1,Ida,1\nA1,Jo,1\n" + "A1,Ida,1\nA1,Jo,1\n" * 4
+    assert said(written(tmp_path, HEAD + rows)) == [
+        "warning: sheet 'sheet': 8 rows say what an earlier row says, in every column used: 4 (as "
+        f"2), 5 (as 3), 6 (as 2), 7 (as 3), 8 (as 2) and 3 more; {AGAIN}"
+    ]
+
+
+def test_rows_that_say_the_same_are_held_by_choice(tmp_path: Path) -> None:
+    path = written(tmp_path, HEAD + "A1,Ida,1\nA1,Jo,1\nA1,Ida,1\nA1,Ida,1\n")
+    assert said(path, checks={"repeated_row": "hold"}) == [
+        f"held sheet!{row}: sheet 'sheet', row {row}: the row says what row 2 says, in every "
+        f"column used; {AGAIN}"
+        for row in (4, 5)
+    ]
+    assert said(path, checks={"repeated_row": "off"}) == []
+    line = {"records": {"order": "Order", "line": "Qty"}}  # a row of its own in every order
+    assert said(path, **line) == []
+
+
+def test_a_column_can_be_left_out_where_rows_are_compared(tmp_path: Path) -> None:
+    path = written(tmp_path, "Order,Name,Qty\nA1,Ida,1\nA1,Ida,2\n")
+    line = f"warning: sheet 'sheet': row 3 says what row 2 says, in every column used; {AGAIN}"
+    assert said(path) == []
+    assert said(path, checks={"columns": {"Qty": {"repeated_row": "off"}}}) == [line]

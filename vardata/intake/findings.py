@@ -11,6 +11,7 @@ from collections.abc import Mapping, Sequence
 from typing import NamedTuple
 
 from vardata.intake.cellfault import CellFault
+from vardata.intake.checks.repeats import Repeat, joined
 from vardata.intake.columns import Plan
 from vardata.problems import Problem, Severity
 
@@ -42,6 +43,12 @@ class Findings:
         """A finding that holds no row."""
         self.counts[severity, fault.kind] += 1
         self._mark(row, fault.column, severity, fault.what, fault.remedy)
+
+    def again(self, repeats: Sequence[Repeat], line: Problem) -> None:
+        """Rows that repeat others, of which one line is said."""
+        self.counts[line.severity, line.kind] += len(repeats)
+        for one in repeats:
+            self._mark(one.row, 0, line.severity, joined([one]), line.remedy)
 
     def held(
         self, row: int, problems: Sequence[Problem], plan: Plan, fields: Mapping[str, Sequence[str]]

@@ -51,7 +51,7 @@ class Intake:
         self._source = source
         self._plan = plan
         self._checker, self._totals = checker, totals
-        self._learned = not checker.looks and totals is None
+        self._learned = not checker.must_learn and totals is None
         self._judge = Judge(source.sheet, plan, checker.levels)
         self._reasons = reason_places(plan.headings)
         sealed = self.supplement and HELD_SEAL in (heading.strip() for heading in plan.headings)
@@ -253,4 +253,9 @@ class Intake:
         self.notes += source.sheet_remarks(set(self._plan.indexes), last)
         for tally in (source.tally, self._judge.tally):
             self.notes += tally.problems(self.sheet, self._judge.label)
+        repeats, lines = self._checker.repeats(self.sheet)
+        if self._judge.listener is not None:
+            for line in lines:
+                self._judge.listener.again(repeats, line)
+        self.notes += lines
         self.notes += self._checker.census(self.sheet)

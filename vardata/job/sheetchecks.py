@@ -41,6 +41,10 @@ class Levels(Model):
     """a value that is there more than once; by default off, for columns that must not repeat"""
     near_duplicate: Level | None = None
     """two rows of an order that differ by a letter; by default a warning"""
+    repeated_row: Level | None = None
+    """a row that says what an earlier one of its order says, in every column used; by default a
+    warning; off for a column leaves it out of the comparison; never looked for where the job names
+    a line column"""
     impossible_date: Level | None = None
     """a date that no calendar has; by default hold"""
     changed_type: Level | None = None
@@ -123,7 +127,7 @@ DEFAULTS: dict[str, Level] = {
     "lost_digits": "warning", "turned_code": "hold", "regional_date": "warning",
     "error_value": "hold", "formula_text": "warning",
     "placeholder": "hold", "miscount": "hold", "near_twin": "warning",
-    "unexpected_value": "hold", "half_phrase": "warning",
+    "unexpected_value": "hold", "half_phrase": "warning", "repeated_row": "warning",
 }  # fmt: skip
 """The level of each check where neither the job nor one of its columns says otherwise."""
 

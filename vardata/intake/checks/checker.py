@@ -19,6 +19,7 @@ from vardata.intake.checks.levels import CheckLevels
 from vardata.intake.checks.order import OrderLook
 from vardata.intake.checks.phrases import HalfPhrases, Phrase
 from vardata.intake.checks.pictographs import Pictographs
+from vardata.intake.checks.repeats import KIND, REMEDY, Repeat, RowLook, joined
 from vardata.intake.checks.text import TextChecks, fold, is_figure
 from vardata.intake.columns import Plan
 from vardata.intake.heldseal import reason_places
@@ -36,7 +37,7 @@ _ROLE_KINDS = frozenset((
 
 
 class Checker:
-    """Looks at rows. ``learn`` and ``settle`` come first where ``looks`` is not empty."""
+    """Looks at rows. ``learn`` and ``settle`` come first where it ``must_learn``."""
 
     def __init__(
         self, setup: Setup, plan: Plan, levels: CheckLevels, allowed: dict[int, tuple[str, ...]],
@@ -67,6 +68,8 @@ class Checker:
             i for i in read
             if "miscount" not in levels.spared(i) and levels.of("miscount", i) is not None
         ]  # fmt: skip
+        self._rows = self._row_look() if read else None
+        self._holds_repeats = levels.of(KIND, -1) is Severity.HOLD
         self._headings = [fold(plan.label(place)) for place in range(len(plan.names))]
         self._allowed = {
             place: (frozenset(map(fold, values)), values) for place, values in allowed.items()
@@ -103,8 +106,23 @@ class Checker:
             if any(self.levels.of(kind, place) is not None for kind in kinds)
         }  # fmt: skip
 
+    def _row_look(self) -> RowLook | None:
+        """Rows of one order are compared, where a line column does not tell them apart."""
+        plan = self.plan
+        if plan.order is None or plan.line is not None or self.levels.of(KIND, -1) is None:
+            return None
+        places = [i for i in sorted(self.plan.needed) if self.levels.of(KIND, i) is not None]
+        return RowLook(places) if places else None
+
+    @property
+    def must_learn(self) -> bool:
+        """Whether a reading must come before the others."""
+        return bool(self.looks) or (self._rows is not None and self._holds_repeats)
+
     def begin(self) -> None:
         """A reading starts: nothing of an earlier one is remembered but what was learned."""
+        if self._rows is not None:
+            self._rows.begin()
         on = self._printed and self.plan.order is not None
         self._order = OrderLook() if on else None
         self._firsts: dict[tuple[int, str], int] = {}
@@ -116,8 +134,12 @@ class Checker:
         for place, look in self.looks.items():
             if values[place]:
                 look.add(number, values[place])
+        if self._rows is not None and self._holds_repeats:
+            self._rows.add(number, values)
 
     def settle(self) -> None:
+        if self._rows is not None:
+            self._rows.settle()
         for look in self.looks.values():
             look.settle()
         self._watched = [(p, look) for p, look in self.looks.items() if look.watches_rows]
@@ -128,6 +150,18 @@ class Checker:
             if look.census is not None and look.census.is_short():
                 where = Where(sheet=sheet, column=self.plan.label(place))
                 yield Problem("census", Severity.NOTE, look.census.line(), "", where)
+
+    def repeats(self, sheet: str) -> tuple[list[Repeat], list[Problem]]:
+        """The rows of a finished reading that repeat earlier ones and hold none, and the one line
+        that is said of them."""
+        severity = self.levels.of(KIND, -1)
+        if self._rows is None or self._holds_repeats or severity is None:
+            return [], []
+        found = self._rows.repeats()
+        if not found:
+            return [], []
+        where = Where(sheet=sheet)
+        return found, [Problem(KIND, severity, joined(found), REMEDY, where)]
 
     # ------------------------------------------------------------ a row
 
@@ -160,6 +194,8 @@ class Checker:
             out += self._of_row(number, values)
         if self._asides:
             out += self._notes_to_the_shop(values)
+        if self._rows is not None:
+            out += self._row_again(number, values)
         if self._order is not None and order:
             text = " | ".join([values[place] for place in self._printed])
             if near := self._order.check(number, order, text):
@@ -214,6 +250,14 @@ class Checker:
                 what = f"{quoted(text)} is there more than once{also}, and must not repeat"
                 remedy = "write another value, or delete the row"
                 yield self._fault(place, Found("repeated-value", what, remedy), text)
+
+    def _row_again(self, number: int, values: tuple[str, ...]) -> Iterator[CellFault]:
+        """Notes the row; says so at once if it is held for repeating another."""
+        assert self._rows is not None
+        if not self._holds_repeats:
+            self._rows.add(number, values)
+        elif again := self._rows.check(number, values):
+            yield CellFault(-1, *again)
 
     def _notes_to_the_shop(self, values: tuple[str, ...]) -> Iterator[CellFault]:
         """Words to the shop in columns that nothing uses, where they would go unread."""
