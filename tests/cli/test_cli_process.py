@@ -103,3 +103,74 @@ def test_an_interrupted_build_leaves_nothing(
     assert (process.returncode, out) == (code, "")
     assert err.splitlines() == [f"{word}; nothing was left behind"]
     assert shop.state() == before
+
+
+START = "from vardata.__main__ import run\n{}\nrun()\n"
+SLOW_IMPORT = (  # the signal comes while a command loads what it needs
+    "import importlib.abc, os, signal, sys\n"
+    "class Slow(importlib.abc.MetaPathFinder):\n"
+    "    def find_spec(self, name, path, target=None):\n"
+    "        if name == {name!r}:\n"
+    "            os.kill(os.getpid(), signal.{stop})\n"
+    "sys.meta_path.insert(0, Slow())\n"
+)
+COMMANDS = [
+    ("new", "made.toml"), ("check", "job.toml"), ("build", "job.toml"), ("preview", "job.toml"),
+    ("proof", "job.toml"), ("approve", "job.toml"), ("readback", "run"),
+    ("difference", "run", "run", "--out", "d.png"), ("remake", "job.toml", "run", "--slot", "1/A1"),
+    ("chart", "job.toml", "--text", "A"), ("serials", "list", "job.toml"), ("erase", "run"),
+    ("schema",), ("--help",),
+]  # fmt: skip
+
+
+def test_the_commands_that_are_interrupted_are_all_there_are() -> None:
+    from vardata.cli.main import _COMMANDS
+
+    assert {words[0] for words in COMMANDS} == {*_COMMANDS, "--help"}
+
+
+@pytest.mark.parametrize("words", COMMANDS)
+def test_ctrl_c_while_the_program_loads_is_one_line(shop: Shop, words: tuple[str, ...]) -> None:
+    module = "click" if words == ("--help",) else f"vardata.cli.{words[0]}"
+    for name, stop, code, line in (
+        (module, "SIGINT", 130, "interrupted; nothing was left behind"),
+        ("click", "SIGTERM", 143, "stopped; nothing was left behind"),
+    ):
+        source = START.format(SLOW_IMPORT.format(name=name, stop=stop))
+        done = subprocess.run(
+            [sys.executable, "-c", source, *words], capture_output=True, text=True, timeout=60,
+            check=False,
+        )  # fmt: skip
+        assert (done.returncode, done.stdout, done.stderr) == (code, "", f"{line}\n")
+
+
+def test_ctrl_c_that_a_library_makes_an_error_of_is_one_line(shop: Shop) -> None:
+    """As pydantic does while it builds a model: it raises an exception of its own."""
+    spoil = (
+        "import os, signal, vardata.job.load as load\n"
+        "def hidden(*_):\n"
+        "    try:\n"
+        "        os.kill(os.getpid(), signal.SIGINT)\n"
+        "        import time; time.sleep(5)\n"
+        "    except BaseException as error:\n"
+        "        raise RuntimeError('schema') from error\n"
+        "load.load_setup = hidden\n"
+    )
+    done = subprocess.run(
+        [sys.executable, "-c", START.format(spoil), "check", "job.toml"], capture_output=True,
+        text=True, timeout=60, check=False,
+    )  # fmt: skip
+    assert (done.returncode, done.stderr) == (130, "interrupted; nothing was left behind\n")
+
+
+@pytest.mark.parametrize("words", [("check", "job.toml"), ("build", "job.toml", "--out", "run")])
+def test_a_closed_pipe_is_no_error(shop: Shop, words: tuple[str, ...]) -> None:
+    reader, writer = os.pipe()
+    os.close(reader)
+    done = subprocess.run(
+        [*COMMAND, *words, "--workers", "1"], stdout=writer, stderr=subprocess.PIPE, text=True,
+        timeout=120, check=False,
+    )  # fmt: skip
+    os.close(writer)
+    assert (done.returncode, done.stderr) == (141, "")
+    assert (shop.path / "run" / "run.json").is_file() == (words[0] == "build")

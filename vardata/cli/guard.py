@@ -4,20 +4,22 @@ from __future__ import annotations
 
 import functools
 import json
+import os
 import signal
 import sys
 import threading
 from collections.abc import Callable, Iterable, Iterator, Sequence
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from types import FrameType
 from typing import Any
 
 import click
 
+from vardata.cli.start import STOPS, end_at_once, words
 from vardata.problems import Exit, Problem, Severity, VardataError, Where
 
 SHOWN = 40  # problems printed in full; the rest is counted
-INTERRUPTED = 130  # 128 + SIGINT, as shells have it
+UNHEARD = 141  # 128 + SIGPIPE, as shells have it
 INTERNAL = 1
 
 
@@ -53,32 +55,32 @@ class _Stopped(BaseException):
     """Told to end by another program: unwinds as Ctrl-C does, so that all is tidied up."""
 
 
-# A system may lack some of them.
-_STOPS = tuple(
-    getattr(signal, name) for name in ("SIGINT", "SIGTERM", "SIGHUP") if hasattr(signal, name)
-)
+_heard: list[int] = []  # the signal that a command was told to stop by
 
 
 def _stop(number: int, _frame: FrameType | None) -> None:
-    for stop in _STOPS:  # a second Ctrl-C must not cut the tidying up short
+    _heard.append(number)
+    for stop in STOPS:  # a second Ctrl-C must not cut the tidying up short
         signal.signal(stop, signal.SIG_IGN)
-    raise KeyboardInterrupt if number == signal.SIGINT else _Stopped(number)
+    raise _Stopped(number)
 
 
 @contextmanager
 def _stoppable() -> Iterator[None]:
     """In the block the first signal to stop raises, and any further one is ignored."""
+    _heard.clear()
     if threading.current_thread() is not threading.main_thread():
         yield
         return
     # What the caller wants ignored stays ignored (nohup does so with SIGHUP).
-    stops = [stop for stop in _STOPS if signal.getsignal(stop) != signal.SIG_IGN]
+    stops = [stop for stop in STOPS if signal.getsignal(stop) != signal.SIG_IGN]
     before = [signal.signal(stop, _stop) for stop in stops]
     try:
         yield
     finally:
         for stop, handler in zip(stops, before):
-            signal.signal(stop, handler)
+            # The program's own start says "nothing was left behind", which is over now.
+            signal.signal(stop, signal.SIG_IGN if handler == end_at_once else handler)
 
 
 def guarded(command: Callable[..., int | None]) -> Callable[..., None]:
@@ -94,22 +96,39 @@ def guarded(command: Callable[..., int | None]) -> Callable[..., None]:
         except VardataError as error:
             _say_failure(error.problems, error.exit_code, as_json)
             code = error.exit_code
-        except KeyboardInterrupt:
-            click.echo("interrupted; nothing was left behind", err=True)
-            code = INTERRUPTED
-        except _Stopped as stopped:
-            click.echo("stopped; nothing was left behind", err=True)
-            code = 128 + stopped.args[0]
-        except (click.ClickException, BrokenPipeError):  # the reader of our words is gone
+        except (KeyboardInterrupt, _Stopped) as stopped:
+            code = _ended(*stopped.args)
+        except BrokenPipeError:  # the reader of our words has gone, so no more are said
+            _hush()
+            code = UNHEARD
+        except click.Abort:  # a question that was answered with the end of input
+            click.echo(err=True)
+            code = _ended()
+        except click.ClickException:
             raise
         except Exception as error:
-            if options.get("debug"):
+            if _heard:  # a library has made an error of its own of the stop
+                code = _ended(*_heard)
+            elif options.get("debug"):
                 raise
-            problem, code = _unforeseen(error)
-            _say_failure((problem,), code, as_json)
+            else:
+                problem, code = _unforeseen(error)
+                _say_failure((problem,), code, as_json)
         sys.exit(int(code))
 
     return run
+
+
+def _ended(number: int = signal.SIGINT) -> int:
+    """Says that a signal ended the command; gives the exit code."""
+    click.echo(words(number), err=True)
+    return 128 + number
+
+
+def _hush() -> None:
+    """Lets what is still to be printed go nowhere, or Python would complain at its end."""
+    with suppress(OSError, ValueError):
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
 
 
 def _say_failure(problems: Sequence[Problem], code: int, as_json: bool) -> None:

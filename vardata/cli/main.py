@@ -36,6 +36,7 @@ Exit codes:
   6  the output cannot be written
   7  read back, and something does not read as it should
   130  interrupted; 143  told to end; 129  the terminal was closed
+  141  nobody reads what it prints any more (as in vardata check job.toml | head -1)
   1  internal error
 """
 
@@ -122,4 +123,7 @@ def main() -> None:
 
 
 if __name__ == "__main__":
+    from vardata.cli.start import arm
+
+    arm()
     main()
