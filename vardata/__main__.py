@@ -1,4 +1,4 @@
-"""Where the program starts, as ``vardata`` or ``python -m vardata``: signals first, then the rest."""
+"""Where the program starts, as ``vardata`` or ``python -m vardata``: signals first."""
 
 from __future__ import annotations
 
