@@ -216,7 +216,7 @@ def check_setup(setup: Setup) -> tuple[Problem, ...]:
     from vardata.dress.dresser import Dresser
     from vardata.dress.outline import flood
     from vardata.fit.featurecheck import unknown_features
-    from vardata.fit.fonts import FontBook
+    from vardata.fit.fontbook import FontBook
     from vardata.work.tickets import missing_cards
 
     check_ledger(ledger_file(setup))

@@ -20,7 +20,8 @@ from fontTools.pens.ttGlyphPen import TTGlyphPen
 from fontTools.ttLib import TTFont
 from PIL import Image
 
-from vardata.fit.fonts import Face, FontBook
+from vardata.fit.fontbook import FontBook
+from vardata.fit.fonts import Face
 from vardata.fit.oncurve import CurveFitter
 from vardata.fit.result import TextFit
 from vardata.job.layout import Arc

@@ -12,7 +12,7 @@ import uharfbuzz
 
 from vardata.dress.drawing import Drawing
 from vardata.dress.dresser import Dresser
-from vardata.fit.fonts import FontBook
+from vardata.fit.fontbook import FontBook
 from vardata.fit.result import CodeFit, FieldFit, Run, TextFit
 from vardata.job import model
 from vardata.marks import (

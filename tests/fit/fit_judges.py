@@ -17,7 +17,8 @@ from fontTools.subset import Subsetter
 from fontTools.ttLib import TTFont
 from fontTools.ttLib.scaleUpem import scale_upem
 
-from vardata.fit.fonts import Face, FontBook
+from vardata.fit.fontbook import FontBook
+from vardata.fit.fonts import Face
 from vardata.fit.result import TextFit
 from vardata.job.model import TextField
 

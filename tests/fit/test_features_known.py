@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 import uharfbuzz as hb
 
-from vardata.fit.fonts import FontBook
+from vardata.fit.fontbook import FontBook
 
 FONTS = Path(__file__).resolve().parents[2] / "fonts"
 FILES = {

@@ -10,8 +10,8 @@ import uharfbuzz as hb
 from fit_judges import SHIPPED
 from fontTools.ttLib import TTCollection, TTFont
 
+from vardata.fit.fontbook import FontBook
 from vardata.fit.fontcollection import taken_out
-from vardata.fit.fonts import FontBook
 from vardata.fit.placing import ShapedLine
 from vardata.fit.shaping import shaper
 from vardata.output.pdf.embedding import subset

@@ -14,7 +14,8 @@ from fontTools.pens.areaPen import AreaPen
 from fontTools.pens.basePen import AbstractPen, BasePen
 from fontTools.ttLib import TTFont
 
-from vardata.fit.fonts import Face, FontBook
+from vardata.fit.fontbook import FontBook
+from vardata.fit.fonts import Face
 from vardata.fit.outlines import bounds
 from vardata.marks import Commands
 

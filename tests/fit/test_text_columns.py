@@ -23,7 +23,8 @@ from test_text_property import LATIN, NAMES, OTHER, check_inside, fields
 
 from vardata.fit.columns import ColumnFitter
 from vardata.fit.downward import _TURNED
-from vardata.fit.fonts import Face, FontBook
+from vardata.fit.fontbook import FontBook
+from vardata.fit.fonts import Face
 from vardata.fit.groupsize import GroupSize
 from vardata.fit.result import TextFit
 from vardata.job.model import TextField

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from vardata.fit.fonts import FontBook
+from vardata.fit.fontbook import FontBook
 from vardata.fit.result import TextFit
 from vardata.fit.text import fit_text
 from vardata.job.model import TextField

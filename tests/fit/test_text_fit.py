@@ -12,7 +12,8 @@ import pytest
 from fit_judges import BOOK, MM, box_font, chain, ink_of
 from fit_judges import field as any_field
 
-from vardata.fit.fonts import Face, FontBook
+from vardata.fit.fontbook import FontBook
+from vardata.fit.fonts import Face
 from vardata.fit.placing import ShapedLine
 from vardata.fit.result import TextFit
 from vardata.fit.text import fit_text

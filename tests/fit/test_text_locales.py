@@ -12,7 +12,7 @@ from faker import Faker
 from faker.config import AVAILABLE_LOCALES
 from fit_judges import SHIPPED
 
-from vardata.fit.fonts import FontBook
+from vardata.fit.fontbook import FontBook
 from vardata.fit.result import TextFit
 from vardata.fit.text import fit_text
 from vardata.job.fonts import text_chain

@@ -9,7 +9,7 @@ from fit_judges import BOOK, FILES, SlowFitter, chain, field, grain_font, ink_of
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from vardata.fit.fonts import FontBook
+from vardata.fit.fontbook import FontBook
 from vardata.fit.result import TextFit
 from vardata.fit.text import fit_text
 from vardata.job.model import TextField

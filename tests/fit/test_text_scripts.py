@@ -12,7 +12,7 @@ from fit_judges import BOOK, SCRIPTS, chain, clustered, field, ink_of, plainly, 
 from fontTools.fontBuilder import FontBuilder
 from fontTools.pens.ttGlyphPen import TTGlyphPen
 
-from vardata.fit.fonts import FontBook
+from vardata.fit.fontbook import FontBook
 from vardata.fit.result import TextFit
 from vardata.fit.shaping import ShapedLine, shaper
 from vardata.fit.text import fit_text

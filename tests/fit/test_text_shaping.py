@@ -15,7 +15,8 @@ from fontTools.ttLib import TTFont
 
 from vardata.fit.block import Block, Breaks
 from vardata.fit.clusters import clusters
-from vardata.fit.fonts import Face, FontBook
+from vardata.fit.fontbook import FontBook
+from vardata.fit.fonts import Face
 from vardata.fit.placing import ShapedLine
 from vardata.fit.result import TextFit
 from vardata.fit.shaping import Shaper, Unshapable, shaper

@@ -10,7 +10,7 @@ from typing import Any
 import pytest
 from test_one_size import Shop
 
-from vardata.fit.fonts import FontBook
+from vardata.fit.fontbook import FontBook
 from vardata.fit.groupsize import GroupSize
 from vardata.fit.oncurve import CurveFitter
 from vardata.fit.result import TextFit

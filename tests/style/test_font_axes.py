@@ -14,7 +14,7 @@ from fontTools.ttLib import TTFont
 from stylejob import area, box, built, separations, slots
 from variable_fonts import SHIPPED, variable_font
 
-from vardata.fit.fonts import FontBook
+from vardata.fit.fontbook import FontBook
 from vardata.fit.placing import ShapedLine
 from vardata.fit.shaping import shaper
 from vardata.job.fontaxes import Axes, instanced

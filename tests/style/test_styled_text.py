@@ -15,7 +15,8 @@ from fontTools.pens.boundsPen import BoundsPen
 from fontTools.ttLib import TTFont
 from stylejob import PX, box, built, called, made, seen, separations, slots
 
-from vardata.fit.fonts import Face, FontBook
+from vardata.fit.fontbook import FontBook
+from vardata.fit.fonts import Face
 from vardata.fit.result import TextFit
 from vardata.fit.stylebook import style_settings
 from vardata.fit.styled import StyledFitter

@@ -19,7 +19,7 @@ from vardata.dress.geometry import Bounds
 from vardata.dress.glyphs import Glyphs
 from vardata.dress.ink import Ink
 from vardata.dress.widths import apart, narrowest, thinnest
-from vardata.fit.fonts import FontBook
+from vardata.fit.fontbook import FontBook
 from vardata.fit.result import TextFit
 from vardata.job.layout import Craft, Layout
 from vardata.problems import Problem, Severity, Where

@@ -32,7 +32,7 @@ from vardata.dress.sheet import Sheet
 from vardata.dress.softfaults import soft_over_colour
 from vardata.dress.text import Texts
 from vardata.dress.variable import Pictures, TextVariable, Variable
-from vardata.fit.fonts import FontBook
+from vardata.fit.fontbook import FontBook
 from vardata.fit.result import CodeFit, FieldFit, PictureFit, TextFit
 from vardata.job import model
 from vardata.marks import Item, Mark, Placement, Statics

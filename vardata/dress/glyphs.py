@@ -19,7 +19,7 @@ from shapely.geometry.base import BaseGeometry
 from vardata.dress import choke as chokes
 from vardata.dress import geometry
 from vardata.dress.geometry import FLAT, NOTHING, Bounds
-from vardata.fit.fonts import FontBook
+from vardata.fit.fontbook import FontBook
 from vardata.marks import Commands
 from vardata.memo import Memo
 from vardata.units import MM_PER_PT

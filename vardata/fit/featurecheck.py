@@ -7,7 +7,7 @@ a text is not looked at.
 
 from __future__ import annotations
 
-from vardata.fit.fonts import FontBook
+from vardata.fit.fontbook import FontBook
 from vardata.job.fonts import text_chain
 from vardata.job.model import Setup, TextField
 from vardata.job.near import choose

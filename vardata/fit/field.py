@@ -9,7 +9,8 @@ from collections.abc import Callable, Mapping, Sequence
 from typing import TYPE_CHECKING
 
 from vardata.fit.decorated import DecoratedFitter, FitOne, Fitted
-from vardata.fit.fonts import Face, FontBook
+from vardata.fit.fontbook import FontBook
+from vardata.fit.fonts import Face
 from vardata.fit.groupsize import GroupSize
 from vardata.fit.picture import PictureFinder
 from vardata.fit.result import FieldFit

@@ -1,21 +1,20 @@
 """Font files: what shaping, fitting, dress and the PDF writer ask of them.
 
-In: paths of TrueType or OpenType/CFF files that the job stage has checked. Out: ``Face`` (one
-file, opened when first used) and ``FontBook`` (all faces of a run under small, fixed numbers).
-Lengths are in 1/1000 em, whatever the file's own units. uharfbuzz reads and shapes; fontTools
-gives names and tables. Nothing here lays out text.
+In: paths of TrueType or OpenType/CFF files that the job stage has checked. Out: a ``Face`` of
+each, opened when first used; ``fit.fontbook`` has all faces of a run. Lengths are in 1/1000 em,
+whatever the file's own units. uharfbuzz reads and shapes; fontTools gives names and tables.
+Nothing here lays out text.
 """
 
 from __future__ import annotations
 
 import struct
-from collections.abc import Mapping, Sequence
 from functools import cached_property
 from io import BytesIO
 from pathlib import Path
 from typing import Any, NamedTuple
 
-from vardata.fit.beside import LETTERS, USUAL, SizedBy, units_beside
+from vardata.fit.beside import LETTERS, USUAL, SizedBy
 from vardata.fit.colourglyphs import coloured_glyphs
 from vardata.fit.fontcollection import taken_out
 from vardata.fit.fontfeatures import feature_tags
@@ -23,7 +22,6 @@ from vardata.fit.glyphletters import letters_of, rank
 from vardata.fit.outlines import Bounds, CommandPen, bounds
 from vardata.job.fontaxes import Axes, instanced
 from vardata.marks import Commands
-from vardata.problems import JobError, fail
 
 # A glyph without ink has its left and bottom here, its right and top at minus this.
 NO_INK = 1e9
@@ -269,82 +267,3 @@ class Face:
         except KeyError:
             found = self._extents[glyph] = bounds(self.outline(glyph))
             return found
-
-
-class FontBook:
-    """All faces of a run, one a file (or a place in it).
-
-    Numbers follow the names in alphabetical order, not the paths: a job moved to another folder
-    keeps them, and the order in which a layout mentions its fonts does not matter.
-    """
-
-    def __init__(
-        self, named_paths: Mapping[str, Path], members: Mapping[str, int] | None = None,
-        axes: Mapping[str, Axes] | None = None,
-    ) -> None:
-        """``members`` are places in collections, ``axes`` those in the designs of variable fonts,
-        by the same names."""
-        places = {
-            name: (path, (members or {}).get(name), (axes or {}).get(name, ()))
-            for name, path in named_paths.items()
-        }
-        files = dict.fromkeys(places[name] for name in sorted(places))
-        faces = {
-            (path, member, place): Face(path, index, 0, member, place)
-            for index, (path, member, place) in enumerate(files)
-        }
-        self._faces = list(faces.values())
-        self._by_name = {name: faces[place] for name, place in places.items()}
-        self._sized: dict[tuple[int, int], Face] = {}
-
-    def face(self, index: int) -> Face:
-        return self._faces[index]
-
-    def chain(self, names: Sequence[str]) -> tuple[Face, ...]:
-        """The faces of a fallback chain, each once. ``KeyError`` for a name not in the book."""
-        return tuple(dict.fromkeys(self._by_name[name] for name in names))
-
-    def sized_chain(self, names: Sequence[str], by: SizedBy) -> tuple[Face, ...]:
-        """The same, the fallbacks as large as the first font looks. Opens the files.
-
-        Faces of another size have numbers of their own, after all others, in the order in which
-        chains are asked for: every process asks for those of a layout's fields, one by one.
-        """
-        first, *others = self.chain(names)
-        return (first, *(self._beside(first, face, by) for face in others))
-
-    def scaled(self, chain: tuple[Face, ...], by: float) -> tuple[Face, ...]:
-        """The faces of a chain so much larger. They have numbers of their own, as above.
-
-        CFF fonts keyed by CIDs are left out: every part of them has a size of its own. Raises
-        ``JobError`` if the first is one.
-        """
-        if by == 1.0:
-            return chain
-        if chain[0].keyed_by_cids:
-            what = f"{chain[0].path.name!r} is a CFF font keyed by CIDs: within a text its letters "
-            raise fail(JobError, "bad-font", f"{what}have one size",
-                       "use a TrueType font for this style, or take scale away")  # fmt: skip
-        able = (face for face in chain if not face.keyed_by_cids)
-        return tuple(self._of_units(face, round(face.units_per_em / by)) for face in able)
-
-    def _beside(self, first: Face, face: Face, by: SizedBy) -> Face:
-        own = face.units_per_em
-        units = units_beside(own, first.seen_height(by), face.seen_height(by))
-        # A CFF font has its size in its outlines' own matrix too, so it is left as it is.
-        if units == own or face.is_cff:
-            return face
-        return self._of_units(face, units)
-
-    def _of_units(self, face: Face, units: int) -> Face:
-        """The face as if it had so many units an em."""
-        key = (face.index, units)
-        if key not in self._sized:
-            self._sized[key] = Face(
-                face.path, len(self._faces), units, face.member, face.axes
-            )
-            self._faces.append(self._sized[key])
-        return self._sized[key]
-
-    def __len__(self) -> int:
-        return len(self._faces)

@@ -9,7 +9,8 @@ from __future__ import annotations
 
 import struct
 
-from vardata.fit.fonts import Face, FontBook
+from vardata.fit.fontbook import FontBook
+from vardata.fit.fonts import Face
 from vardata.fit.styled import Made, StyleSetting
 from vardata.job.fonts import style_chain, text_chain
 from vardata.job.model import Layout, TextField

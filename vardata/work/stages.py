@@ -18,7 +18,7 @@ from vardata.dress.outline import item_outline
 from vardata.dress.page_inks import plate_inks
 from vardata.fit.codes.encode import foresee, foreseeable
 from vardata.fit.field import Fitter
-from vardata.fit.fonts import FontBook
+from vardata.fit.fontbook import FontBook
 from vardata.fit.groupsize import GroupSize, GroupSizes
 from vardata.fit.result import FieldFit, PictureFit, TextFit
 from vardata.impose.facing import from_behind, mirror_width

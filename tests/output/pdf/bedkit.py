@@ -11,7 +11,7 @@ import numpy as np
 import uharfbuzz as hb
 from PIL import Image as Pillow
 
-from vardata.fit.fonts import FontBook
+from vardata.fit.fontbook import FontBook
 from vardata.job.model import Bed, Layout, Output, Plate, PrintMode
 from vardata.marks import BLACK, GlyphRun, Item, Mark, Placement, Statics
 from vardata.output.pdf.bed import DocInfo, PageContent, write_bed_file

@@ -32,7 +32,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from PIL import Image as Pillow
 
-from vardata.fit.fonts import FontBook
+from vardata.fit.fontbook import FontBook
 from vardata.marks import BLACK, GlyphRun, Placement
 from vardata.output.pdf import cff
 from vardata.output.pdf.embedding import subset

@@ -8,7 +8,7 @@ import pytest
 from bedkit import FONTS, ink_box, judge, make_bed, make_layout, page, separations, write
 from PIL import Image as Pillow
 
-from vardata.fit.fonts import FontBook
+from vardata.fit.fontbook import FontBook
 from vardata.marks import BLACK, GlyphRun
 from vardata.output.pdf.embedding import subset, widths
 

@@ -14,7 +14,7 @@ from typing import BinaryIO, NamedTuple
 
 from vardata import __version__, marks
 from vardata.dress.drawing import Picture
-from vardata.fit.fonts import FontBook
+from vardata.fit.fontbook import FontBook
 from vardata.impose.facing import mirror_width
 from vardata.job.model import Bed, Layout, Output, PrintMode
 from vardata.job.platerules import CUT

@@ -10,7 +10,8 @@ import struct
 from collections.abc import Iterable, Mapping
 from typing import TypeAlias
 
-from vardata.fit.fonts import Face, FontBook
+from vardata.fit.fontbook import FontBook
+from vardata.fit.fonts import Face
 from vardata.marks import GlyphRun, Item, RunOnPlates
 from vardata.output.pdf.embedding import put_font
 from vardata.output.pdf.objects import PdfFile

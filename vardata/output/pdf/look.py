@@ -15,7 +15,7 @@ from typing import BinaryIO
 
 from vardata import __version__
 from vardata.dress.drawing import Picture
-from vardata.fit.fonts import FontBook
+from vardata.fit.fontbook import FontBook
 from vardata.job.model import Bed, Layout
 from vardata.marks import Commands, Item, Placement, Statics
 from vardata.output.pdf.bed import PageContent, lay, page_length, paint

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 
 from vardata.dress.drawing import Picture
-from vardata.fit.fonts import FontBook
+from vardata.fit.fontbook import FontBook
 from vardata.marks import Statics
 from vardata.output.pdf.content import PlateContent, Unseen
 from vardata.output.pdf.fonts import FileFonts, Glyphs
