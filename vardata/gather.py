@@ -20,6 +20,7 @@ from vardata.intake.record import HeldRow, Record, SkippedRow
 from vardata.pool import Pool
 from vardata.problems import Problem, Severity, Where
 from vardata.progress import Progress
+from vardata.remarked import Remarked
 from vardata.work.fitting import FitDone
 
 if TYPE_CHECKING:
@@ -40,6 +41,7 @@ class Gathered:
     notes: tuple[Problem, ...]  # what there is to say about whole columns and fields
     rows: int  # rows of the sheet that asked for something or were set aside
     held_at: array[int]  # which of the sheet's records were held, from 0, in order
+    uneven: tuple[Problem, ...] = ()  # fields whose texts came out in clearly different sizes
 
 
 class _Rows:
@@ -91,11 +93,13 @@ def gather(
     held_at, before = array("Q"), 0
     cased: Counter[str] = Counter()
     coarse: dict[str, dict[str, float]] = {}
+    remarked = Remarked()
     for done in pool.map(grouping.tasks(rows, pool, scratch) if grouping else rows):
         assert isinstance(done, FitDone)
         index.add(done)
         pictures.update(done.pictures)
         cased.update(done.cased)
+        remarked.add(done.remarks)
         for one in done.coarse:
             coarse.setdefault(one.field, {})[one.name] = one.ppi
         for record in done.held:
@@ -109,8 +113,11 @@ def gather(
         *intake.notes,
         *map(_recased, sorted(cased.items())),
         *(_coarse(field, found) for field, found in sorted(coarse.items())),
+        *remarked.notes(),
     )
-    return Gathered(index, aside, pictures, notes, rows.count, held_at)
+    return Gathered(
+        index, aside, pictures, notes, rows.count, held_at, tuple(remarked.uneven())
+    )
 
 
 def _recased(found: tuple[str, int]) -> Problem:

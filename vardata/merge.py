@@ -186,7 +186,7 @@ def check(
         held_rows=found.aside.held_rows,
         held_records=found.aside.held_records,
         skipped_rows=found.aside.skipped_rows,
-        problems=(*problems, *personal.all_masked([*held, *found.notes])),
+        problems=(*problems, *personal.all_masked([*held, *found.notes]), *found.uneven),
         earlier=earlier,
         found=findings.counts,
     )

@@ -31,6 +31,7 @@ from vardata.dress.places import Places
 from vardata.dress.sheet import Sheet
 from vardata.dress.softfaults import soft_over_colour
 from vardata.dress.text import Texts
+from vardata.dress.textpairs import TextPairs
 from vardata.dress.variable import Pictures, TextVariable, Variable
 from vardata.fit.fontbook import FontBook
 from vardata.fit.result import CodeFit, FieldFit, PictureFit, TextFit
@@ -72,6 +73,7 @@ class Dresser:
         self._fields = tuple(
             self._places.variable(n, texts) for n in range(len(self._places.fields))
         )
+        self.pairs = TextPairs(self._places, self._fields)
         self._crossings = Crossings(self._places, self._fields, dot)
         self._puts = tuple(putting(field) for field in self._fields)
         self._statics: dict[str, tuple[Mark, ...]] = {}

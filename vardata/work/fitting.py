@@ -17,6 +17,7 @@ from vardata.intake.record import Record
 from vardata.runid import sha256_of
 from vardata.spool import SpoolReader, SpoolWriter
 from vardata.work.pictures import CoarsePicture
+from vardata.work.remarks import Remark
 from vardata.work.sides import BothSides
 from vardata.work.stages import Fitted, HeldRecord, Stages
 
@@ -34,6 +35,7 @@ class FitDone(NamedTuple):
     products: bytes = b""  # of each good record; empty in a job of one product
     cased: tuple[str, ...] = ()  # the field of each text whose case was changed
     coarse: tuple[CoarsePicture, ...] = ()  # first seen by this chunk's worker
+    remarks: tuple[Remark, ...] = ()  # on the texts of this chunk
 
 
 def spool_path(folder: Path, worker: int) -> Path:
@@ -71,6 +73,7 @@ class FitWork:
                 continue
             pictures += self._new_pictures(prepared.fits)
             cased += self._stages[record.product].recased(prepared)
+            self._stages[record.product].remark(record.row, prepared)
             offset, length = self._writer.put(_plain(prepared))
             orders.append(prepared.order)
             offsets.append(offset)
@@ -88,6 +91,7 @@ class FitWork:
             bytes(products) if len(self._stages) > 1 else b"",
             tuple(cased),
             tuple(one for stages in self._stages for one in stages.take_coarse()),
+            tuple(one for stages in self._stages for one in stages.take_remarks()),
         )
 
     def _foresee(self, records: list[Record]) -> None:

@@ -14,6 +14,7 @@ from vardata.intake.record import Record
 from vardata.job.model import Setup
 from vardata.memo import Memo
 from vardata.work.pictures import CoarsePicture
+from vardata.work.remarks import Remark
 from vardata.work.stages import Fitted, HeldRecord, Stages
 
 
@@ -36,6 +37,15 @@ class BothSides:
     def recased(self, fitted: Fitted) -> list[str]:
         """As ``Stages.recased``, for both."""
         return self.a.recased(self.a.own(fitted)) + self.b.recased(self.b.own(fitted))
+
+    def remark(self, row: int, fitted: Fitted) -> None:
+        """As ``Stages.remark``, for both."""
+        self.a.remark(row, self.a.own(fitted))
+        self.b.remark(row, self.b.own(fitted))
+
+    def take_remarks(self) -> list[Remark]:
+        """As ``Stages.take_remarks``, for both."""
+        return self.a.take_remarks() + self.b.take_remarks()
 
     def take_coarse(self) -> tuple[CoarsePicture, ...]:
         """As ``Stages.take_coarse``, for both."""

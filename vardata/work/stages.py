@@ -40,6 +40,7 @@ from vardata.resolve.paints import Painter
 from vardata.resolve.templates import Resolver
 from vardata.resolve.titlecase import kept_words, title_case
 from vardata.work.pictures import CoarsePicture, PictureStore
+from vardata.work.remarks import Remark, Remarks
 
 
 class Fitted(NamedTuple):
@@ -117,6 +118,10 @@ class Stages:
     @cached_property
     def dresser(self) -> Dresser:
         return Dresser(self.setup, self.book, self.art, self._memo)
+
+    @cached_property
+    def _remarks(self) -> Remarks:
+        return Remarks(self.setup, self.book, self.dresser.pairs)
 
     @cached_property
     def statics(self) -> Statics:
@@ -245,6 +250,14 @@ class Stages:
             return []
         named = zip(self.setup.layout.fields, fitted.fits)
         return [f.name for f, fit in named if isinstance(fit, TextFit) and fit.written]
+
+    def remark(self, row: int, fitted: Fitted) -> None:
+        """Counts what there is to say of the texts of a record that is printed."""
+        self._remarks.add(row, fitted.fits)
+
+    def take_remarks(self) -> list[Remark]:
+        """What was counted since the last call."""
+        return self._remarks.take()
 
     def take_coarse(self) -> tuple[CoarsePicture, ...]:
         """Pictures of records whose pixels show, since the last call."""
