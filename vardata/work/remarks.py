@@ -11,7 +11,7 @@ from collections.abc import Sequence
 from typing import Literal, NamedTuple
 
 from vardata.dress.textpairs import TextPairs
-from vardata.fit.fonts import FontBook
+from vardata.fit.fontbook import FontBook
 from vardata.fit.result import FieldFit, TextFit
 from vardata.job.fonts import style_chain, text_chain
 from vardata.job.model import Layout, Setup, TextField
