@@ -480,3 +480,19 @@ def test_a_column_can_be_left_out_where_rows_are_compared(tmp_path: Path) -> Non
     line = f"warning: sheet 'sheet': row 3 says what row 2 says, in every column used; {AGAIN}"
     assert said(path) == []
     assert said(path, checks={"columns": {"Qty": {"repeated_row": "off"}}}) == [line]
+
+
+def test_dates_that_may_be_swapped_and_ways_that_are_mixed(tmp_path: Path) -> None:
+    path = written(tmp_path, "Since\n01.02.2020\n05/06/20\n2020-05-06\n")
+    place = "warning: sheet 'sheet', row {}, column 'Since': "
+    mixed = "is not written as others of its column are, such as '01.02.2020'{}; write all dates " \
+        "of the column in one way"
+    lines = thorough(path, "since", locale="de")
+    assert [line for line in lines if line.startswith("warning")] == [
+        place.format(3) + "the date '05/06/20' is not as the job's locale writes dates "
+        "(24.12.2026): day and month may be swapped; write the date as the others are, or mend the "
+        "job's locale",
+        place.format(3) + "the date '05/06/20' " + mixed.format(", and 1 more"),
+    ]
+    path = written(tmp_path, "Since\n05/06/20\n06/07/20\n5.6.2020\n")
+    assert not any("locale" in line for line in thorough(path, "since", locale="en_GB"))

@@ -130,3 +130,34 @@ def test_a_mark_is_no_letter_and_no_lie(tmp_path: Path) -> None:
         "sheet.csv: the file is marked as UTF-8, but the job says cp1252; take encoding out of "
         "[sheet]"
     )
+
+
+def test_a_sheet_of_a_dos_program_is_read_as_such(tmp_path: Path) -> None:
+    """What cp850 has for ö and ß (Python's own codec) is ” and á on the page of Windows."""
+    path = written(tmp_path, "Name;Qty\nJörg Größe;1\nÄnne Müller;1\n".encode("cp850"))
+    for locale in ("de", "pl", "en_GB"):
+        intake = opened(path, locale=locale)
+        names = [row.values[0] for row in intake if isinstance(row, Record)]
+        assert names == ["Jörg Größe", "Änne Müller"]
+        first = next(str(note) for note in intake.notes if note.kind == "guessed-encoding")
+        assert first.startswith(
+            "sheet.csv: the file is not UTF-8; it is read as cp850, which is a guess and shows "
+            "'Jörg', 'Größe', 'Änne', 'Müller'; name the encoding under [sheet]"
+        )
+
+
+def test_a_sheet_that_reads_well_in_several_ways_is_refused(tmp_path: Path) -> None:
+    path = written(tmp_path, "Name;Qty\nJörg;1\n".encode("cp850"))
+    assert line(path, locale="de") == (
+        "sheet.csv: the file is not UTF-8, and may be cp850 (Jörg) or mac_roman (Jîrg); name the "
+        'encoding under [sheet], such as encoding = "cp850", or save it as UTF-8'
+    )
+
+
+@pytest.mark.parametrize("text", [
+    "Zoë O’Brien", "Anna–Lena Öz", "“Köln”", "Größe 5 × 3", "Ünal ©", "Čapek „Šíp“", "5 £ für Zoë",
+])  # fmt: skip
+def test_signs_around_words_are_no_rubbish(text: str) -> None:
+    from vardata.intake.readings import is_rubbish
+
+    assert not is_rubbish(text)

@@ -12,6 +12,7 @@ import re
 from pathlib import Path
 from typing import NamedTuple
 
+from vardata.intake.readings import is_rubbish, listed, plain_readings
 from vardata.intake.tally import quoted
 from vardata.problems import Problem, Severity, SheetError, Where, fail
 
@@ -28,7 +29,7 @@ _MARKS = (
 # What spreadsheet programs of the last thirty years wrote where they did not write Unicode.
 _CANDIDATES = [
     "cp1252", "cp1250", "cp1251", "cp1253", "cp1254", "cp1257", "cp932", "gb18030", "big5",
-    "cp949", "mac_roman", "cp850", "cp437", "koi8_r",
+    "cp949", "mac_roman", "cp850", "cp437", "cp852", "koi8_r",
 ]  # fmt: skip
 _OTHER_SCRIPTS = {"cp1251", "cp1253", "cp932", "gb18030", "big5", "cp949", "koi8_r"}
 # The Windows code page of a language, from memory; 1252 for all others.
@@ -161,6 +162,7 @@ def _guess(path: Path, misfit: _Misfit, language: str) -> Encoding:
         order = [best.encoding, native] if foreign else [native, best.encoding]
     for name in order:
         if _misfit(path, name) is None:
+            name = _checked_guess(path, sample, name, native)
             return Encoding(name, _warning(path, sample.decode(name, "replace"), name))
     raise fail(
         SheetError,
@@ -170,6 +172,25 @@ def _guess(path: Path, misfit: _Misfit, language: str) -> Encoding:
         file=path.name,
         line=misfit.line,
     )
+
+
+def _checked_guess(path: Path, sample: bytes, name: str, native: str) -> str:
+    """The guess, or the one encoding that reads letters where the guess reads rubbish.
+
+    Raises ``SheetError`` where several do, each of them otherwise.
+    """
+    rubbish = is_rubbish(sample.decode(name, "replace"))
+    if not rubbish and (name == native or name in _OTHER_SCRIPTS):
+        return name
+    found = [one for one in plain_readings(sample) if _misfit(path, one.name) is None]
+    if len(found) > 1:
+        raise fail(
+            SheetError, "wrong-encoding",
+            f"the file is not UTF-8, and may be {listed(found)}",
+            f'name the encoding under [sheet], such as encoding = "{found[0].name}", or save it '
+            "as UTF-8", file=path.name,
+        )  # fmt: skip
+    return found[0].name if found else name
 
 
 def _telling_lines(path: Path) -> bytes:
@@ -187,11 +208,13 @@ def _telling_lines(path: Path) -> bytes:
 def _warning(path: Path, text: str, name: str) -> Problem:
     words = dict.fromkeys(word for word in re.findall(r"\w+", text) if not word.isascii())
     shown = ", ".join(quoted(word) for word in list(words)[:5])
+    others = (one.name for one in plain_readings(text.encode(name, "replace")))
+    other = next((one for one in others if one != name), "cp1250" if name != "cp1250" else "cp1252")
     return Problem(
         "guessed-encoding",
         Severity.WARNING,
         f"the file is not UTF-8; it is read as {name}, which is a guess and shows {shown}",
-        'name the encoding under [sheet], such as encoding = "cp1250", if letters are wrong',
+        f'name the encoding under [sheet], such as encoding = "{other}", if letters are wrong',
         Where(file=path.name),
         name,
     )

@@ -66,6 +66,8 @@ class Levels(Model):
     regional_date: Level | None = None
     """a date shown as the viewer's region has it, where the job states no locale, or a text with a
     date that is not as the stated locale writes it; by default a warning"""
+    mixed_dates: Level | None = None
+    """a date that is not written as most dates of its column are; by default a warning"""
     error_value: Level | None = None
     """a spreadsheet's error as the whole text, such as #REF! or #N/A; by default hold"""
     formula_text: Level | None = None
@@ -128,6 +130,7 @@ DEFAULTS: dict[str, Level] = {
     "error_value": "hold", "formula_text": "warning",
     "placeholder": "hold", "miscount": "hold", "near_twin": "warning",
     "unexpected_value": "hold", "half_phrase": "warning", "repeated_row": "warning",
+    "mixed_dates": "warning",
 }  # fmt: skip
 """The level of each check where neither the job nor one of its columns says otherwise."""
 

@@ -11,13 +11,16 @@ from collections import Counter
 from collections.abc import Iterator
 
 from vardata.intake.checks.census import Census
+from vardata.intake.checks.dates import DateWays
 from vardata.intake.checks.finding import Found
 from vardata.intake.checks.lengths import Usual, usual
 from vardata.intake.checks.levels import CheckLevels
 from vardata.intake.checks.shapes import Change, Shapes, shape
 from vardata.intake.tally import quoted
 
-WHOLE = ("unusual-length", "repeated-value", "changed-type", "lost-zeros", "near-twin")
+WHOLE = (
+    "unusual-length", "repeated-value", "changed-type", "lost-zeros", "near-twin", "mixed-dates",
+)  # fmt: skip
 """The kinds that only a whole column can tell."""
 
 
@@ -30,6 +33,7 @@ class ColumnLook:
         self._shapes = Shapes() if on & {"changed-type", "lost-zeros"} else None
         self._hashes = array("q") if "repeated-value" in on else None
         self.census = Census() if "near-twin" in on else None
+        self._dates = DateWays() if "mixed-dates" in on else None
         self._usual: Usual | None = None
         self._change: Change | None = None
         self._odd: frozenset[str] = frozenset()
@@ -46,6 +50,8 @@ class ColumnLook:
             self._hashes.append(hash(text))
         if self.census is not None:
             self.census.add(text)
+        if self._dates is not None:
+            self._dates.add(text)
 
     def settle(self) -> None:
         """All rows have been seen."""
@@ -73,6 +79,8 @@ class ColumnLook:
                 "common",
                 f"write {quoted(self._twins[text])} if that is meant",
             )
+        if self._dates is not None and (odd := self._dates.odd(text)):
+            yield odd
         if self._width and text.isdecimal() and len(text) < self._width and text[0] != "0":
             yield Found(
                 "lost-zeros",

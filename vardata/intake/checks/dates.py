@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import datetime as dt
 import re
+from collections import Counter
 
 from vardata.intake.checks.finding import Found
 from vardata.intake.locales import Locale
@@ -19,6 +20,10 @@ _DATE = re.compile(
     r"(?<![\w./-])(?:(?P<y>\d{4})(?P<m>[./-])(?P<a>\d{1,2})(?P=m)(?P<b>\d{1,2})"
     r"|(?P<c>\d{1,2})(?P<n>[./-])(?P<d>\d{1,2})(?P=n)(?P<z>\d{4}))(?![\w/-]|\.\d)"
 )
+# The same with a year of two digits, where only the mark can tell.
+_TWO_DIGITS = re.compile(r"(?<![\w./-])(\d{1,2})([./])(\d{1,2})\2\d{2}(?![\w./-])")
+# How a whole text writes a date: its marks, and where its year stands.
+_WAY = re.compile(r"(?:(\d{4})([./-])\d{1,2}\2\d{1,2}|\d{1,2}([./-])\d{1,2}\3(\d{4}|\d{2}))")
 _YEARS = range(1000, 2200)  # other numbers of four digits are no years that people print
 _MONTHS = (
     "jan", "feb", "mar", "mär", "mrz", "apr", "may", "mai", "maj", "jun", "jul", "aug", "sep",
@@ -67,13 +72,56 @@ def foreign_date(text: str, locale: Locale) -> Found | None:
         month = int(match["d"] if order == "dmy" else match["c"])
         same = match["c"] == match["d"]
         if (is_foreign_mark(mark, locale) and not same) or (mark != "-" and month > 12):
-            return Found(
-                "regional-date",
-                f"the date {quoted(match[0])} is not as the job's locale writes dates "
-                f"({shown(locale)}): day and month may be swapped",
-                "write the date as the others are, or mend the job's locale",
-            )
+            return _swapped(match[0], locale)
+    for match in _TWO_DIGITS.finditer(text):
+        if is_foreign_mark(match[2], locale) and match[1] != match[3]:
+            return _swapped(match[0], locale)
     return None
+
+
+def _swapped(date: str, locale: Locale) -> Found:
+    return Found(
+        "regional-date",
+        f"the date {quoted(date)} is not as the job's locale writes dates "
+        f"({shown(locale)}): day and month may be swapped",
+        "write the date as the others are, or mend the job's locale",
+    )
+
+
+def date_way(text: str) -> str:
+    """How a whole text writes a date, such as "d/d/yy"; "" for what is no date."""
+    match = _WAY.fullmatch(text)
+    if match is None:
+        return ""
+    year, first, mark, last = match.groups()
+    return f"yyyy{first}d{first}d" if year else f"d{mark}d{mark}{'y' * len(last)}"
+
+
+class DateWays:
+    """The ways in which a column writes its dates. ``add`` every text, then ask."""
+
+    def __init__(self) -> None:
+        self._counts: Counter[str] = Counter()
+        self._first: dict[str, str] = {}
+
+    def add(self, text: str) -> None:
+        if 5 < len(text) < 11 and text[0].isdecimal() and (way := date_way(text)):
+            self._counts[way] += 1
+            self._first.setdefault(way, text)
+
+    def odd(self, text: str) -> Found | None:
+        """Whether a text is a date that is not written as most, or the first, of its column."""
+        if len(self._counts) < 2 or not (way := date_way(text)):
+            return None
+        usual = self._counts.most_common(1)[0][0]
+        if way == usual:
+            return None
+        return Found(
+            "mixed-dates",
+            f"the date {quoted(text)} is not written as others of its column are, such as "
+            f"{quoted(self._first[usual])}",
+            "write all dates of the column in one way",
+        )
 
 
 def _day(year: int, month: int, day: int) -> bool:
