@@ -253,6 +253,7 @@ def test_codes_that_cannot_carry_their_text(shop: Shop) -> None:
 
     assert ean.is_valid("4006381333931") and not ean.is_valid("4006381333932")
     shop.swap("tag.toml", '"qr"\nbox = [2, 3.5, 18, 18]', '"ean13"\nbox = [2, 14, 56, 10]')
+    shop.swap("tag.toml", "box = [22, 10, 36, 6]", "box = [22, 8, 36, 6]")
     rows = ["4006381333931", "4006381333932", "40063ABC", "12"]
     shop.write("orders.csv", HEADING + "".join(f"1,{n},Ada,photos/ada.png,1\n" for n in rows))
     answer = shop.build()

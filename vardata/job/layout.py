@@ -67,7 +67,7 @@ class Plate(Model):
     cover: Literal["none", "art", "flood", "knockout", "fields", "inverse"] = "none"
     """where ink goes of its own accord; white: none, art, flood, knockout; gloss: none, fields, art, flood, inverse (all but the fields and art that ask for gloss)"""  # noqa: E501
     choke: SomeMmOrDots = 0.1  # common practice, no source: 0.05 to 0.2 mm
-    """how far edges move inwards where colour covers them"""
+    """how far edges move inwards where colour covers them; more than 1 mm is refused as a slip"""
     choke_holes: SomeMmOrDots | None = None
     """white: the choke of edges round holes that art and pictures enclose; by default as choke"""
     choke_texts: SomeMmOrDots | None = None
