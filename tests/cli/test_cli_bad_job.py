@@ -10,6 +10,9 @@ from pathlib import Path
 
 import pytest
 from badjob import LOGO, Shop, Spoil, every, png, remove, same, swap, write
+from jobkit import called
+
+from vardata.cli.main import main
 
 JOB_FILE = 4
 NO_SHEET = ("sheet missing", "link in a circle")  # the order sheet cannot be read: 5
@@ -264,6 +267,6 @@ def test_faults_are_told_from_another_folder_too(
 ) -> None:
     shop.swap("tag.toml", "width = 60", "width = 0")
     monkeypatch.chdir(shop.path.parent)
-    assert shop.call("check", str(Path("shop/job.toml"))).lines == [
+    assert called(main, ("check", str(Path("shop/job.toml")))).lines == [
         "shop/tag.toml:2, width: 0 is out of range; it must be more than 0"
     ]
