@@ -37,6 +37,7 @@ class Erased(NamedTuple):
     columns: tuple[str, ...]
     removed: tuple[str, ...]
     readback: Path | None  # the read-back beside the run, if there was one to remove
+    remakes: tuple[Path, ...] = ()  # runs beside it that print its pieces again, not stripped
 
 
 def erase(run: Path, at: datetime) -> Erased:
@@ -71,7 +72,20 @@ def erase(run: Path, at: datetime) -> Erased:
         (fresh / "run.json").write_text(text + "\n", encoding="utf-8")
         # Before the swap: a run that is stripped is not stripped again.
         readback = _without_readback(run, removed) if shown else None
-    return Erased(run, tuple(personal["columns"]), tuple(removed), readback)
+    remakes = tuple(_remakes(run, facts["run_id"]))
+    return Erased(run, tuple(personal["columns"]), tuple(removed), readback, remakes)
+
+
+def _remakes(run: Path, run_id: str) -> Iterator[Path]:
+    """Remakes of a run that lie beside it and are not stripped yet."""
+    for path in sorted(run.absolute().parent.glob("*/run.json")):
+        try:
+            facts = json.loads(path.read_text(encoding="utf-8"))
+            of = facts["remake"]["of"]
+        except (OSError, ValueError, KeyError, TypeError):
+            continue
+        if of == run_id and "erased" not in facts:
+            yield path.parent
 
 
 def _without_readback(run: Path, removed: Collection[str]) -> Path | None:

@@ -16,6 +16,7 @@ from tempfile import TemporaryDirectory
 from typing import TYPE_CHECKING
 
 from vardata.earlier import Decisions
+from vardata.forgotten import forgotten
 from vardata.gather import Gathered, gather
 from vardata.grouping import PRESENT, Grouping, Sizes, grouping_of
 from vardata.impose.checks import check_slots
@@ -80,6 +81,7 @@ def build(
         scratch_folder(folder.parent, out) as scratch,
         opened(setup, decisions) as rows,  # 2 intake
     ):
+        unknown = tuple(forgotten(setup, ledger_file(setup), rows.supplement))
         with _fitted(  # 3 resolve, 4 fit
             setup, rows.source, serials, scratch, workers, progress, (at or now).date(), sizes
         ) as (numbered, pool, found, spools, grouping):
@@ -88,7 +90,8 @@ def build(
                 workers=workers, readback=readback, notes=problems,
                 sizes=grouping.state() if grouping else "",
             )
-        report = report._replace(earlier=rows.earlier())
+        # The ledger's state is no part of the input: the run's own files do not speak of it.
+        report = report._replace(earlier=rows.earlier(), notes=(*unknown, *report.notes))
         also = rows.placed(folder / "slots.jsonl", found, report.run_id, grouping)
         seal(sealed, setup, report, out, also)
     return settle(numbered, found, report, out)

@@ -35,6 +35,7 @@ class Rows(NamedTuple):
 
     source: RecordSource
     known: Compared | None
+    supplement: bool = False  # the sheet is one of rows that were held before
 
     def earlier(self) -> Earlier | None:
         """How the rows stand to earlier runs, after a reading."""
@@ -108,7 +109,8 @@ def opened(
     names = all_names(setup)
     columns = sorted(names.needed | names.exact)
     with compared(setup, intake, ledger_file(setup), columns, decisions or Decisions()) as known:
-        yield Rows(_dressed(setup, intake, known, approvals=True), known)
+        source = _dressed(setup, intake, known, approvals=True)
+        yield Rows(source, known, intake.supplement)
 
 
 @contextmanager

@@ -203,3 +203,14 @@ def test_a_personal_column_that_is_not_there_is_refused(shop: Shop) -> None:
         "job.toml, personal: the order sheet has no column 'Onwer'; did you mean 'Owner'? the "
         "columns are 'Order', 'Asset no', 'Owner', 'Photo', 'Pieces'\n",
     )  # fmt: skip
+
+
+def test_remakes_that_still_show_what_was_erased_are_named(private: Shop) -> None:
+    private.build()
+    again = private.call("remake", "job.toml", "run", "--slot", "1/A1", "--out", "again",
+                         "--workers", "1")  # fmt: skip
+    assert again.code == 0, again
+    assert private.call("erase", "run") == (
+        0, "run: 'Owner' erased, 2 files removed\n",
+        "remakes of this run still show its personal columns: again; erase them, too\n",
+    )  # fmt: skip

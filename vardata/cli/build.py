@@ -136,6 +136,8 @@ def _summary(run: RunReport) -> None:
         f"run {run.run_id}: {count(run.records, 'record')} on {count(run.beds, 'bed')} "
         f"-> {run.folder}"
     )
+    if not run.records:
+        click.echo("nothing is printed: every row is held or skipped")
     if run.earlier is not None:
         click.echo(earlier_line(run.earlier))
     if run.skipped_rows:

@@ -37,6 +37,7 @@ def command(run: Path, as_json: bool, quiet: bool, debug: bool) -> int:
                 "columns": list(done.columns),
                 "removed": list(done.removed),
                 "readback": None if done.readback is None else str(done.readback),
+                "remakes": [str(folder) for folder in done.remakes],
             }
         )
     elif not quiet:
@@ -45,4 +46,8 @@ def command(run: Path, as_json: bool, quiet: bool, debug: bool) -> int:
             f"{count(len(done.removed), 'file')} removed"
             + (f", and its read-back {done.readback}" if done.readback is not None else "")
         )
+    if done.remakes and not as_json:
+        names = ", ".join(folder.name for folder in done.remakes)
+        click.echo(f"remakes of this run still show its personal columns: {names}; erase them, too",
+                   err=True)  # fmt: skip
     return 0

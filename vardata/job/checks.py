@@ -93,6 +93,8 @@ def _blanks(job: Job, source: Source) -> Iterator[Claim]:
     if job.blank is not None and job.blank not in blanks:
         what = f"there is no blank {clipped(job.blank)}"
         remedy = choose(job.blank, blanks, "add a table [blanks.<key>] for it")
+        if "{{" in job.blank:
+            remedy = 'to choose it by a column, write blank = "Heading" under [records] instead'
         yield Claim(source, ("blank",), "unknown-blank", what, remedy, job.blank)
     if job.records.blank is not None and not blanks:
         what = "a column chooses the blank, but the job has no blanks"

@@ -173,7 +173,8 @@ def _wrong_length(
     size = len(found) if isinstance(found, list | dict | str) else 0
     parts = _PARTS.get(str(path[-1]), "")
     if parts:
-        return "bad-value", f"found {size} numbers", f"{len(parts.split(', '))} are wanted: {parts}"
+        what = f"found {size} number{'s' * (size != 1)}"
+        return "bad-value", what, f"{len(parts.split(', '))} are wanted: {parts}"
     if kind == "too_short":
         return "bad-value", "it is empty", f"write at least {context.get('min_length', 1)}"
     return "bad-value", f"found {size}", f"at most {context.get('max_length', size)} are allowed"

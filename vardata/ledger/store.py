@@ -11,6 +11,7 @@ from collections.abc import Callable, Iterator
 from contextlib import AbstractContextManager, contextmanager
 from datetime import UTC, datetime
 from pathlib import Path
+from typing import NamedTuple
 
 from vardata.ledger import linefile
 from vardata.ledger.session import copy_in_memory, session
@@ -40,6 +41,24 @@ def folder_of(path: Path, run_id: str) -> Path | None:
     finally:
         memory.close()
     return Path(row[0]) if row and row[0] else None
+
+
+class LatestRun(NamedTuple):
+    run_id: str
+    records: int
+
+
+def latest_run(path: Path, job: str) -> LatestRun | None:
+    """The latest finished run of a job that printed something; the ledger is only read."""
+    memory = copy_in_memory(path, _SCHEMA)
+    try:
+        row = memory.execute(
+            "SELECT run_id, records FROM run WHERE job = ? AND records > 0"
+            " ORDER BY finished DESC LIMIT 1", (job,),
+        ).fetchone()  # fmt: skip
+    finally:
+        memory.close()
+    return LatestRun(*row) if row else None
 
 
 class Ledger:
