@@ -64,12 +64,13 @@ def remake(
     ``OutputError``; then no folder is left behind.
     """
     progress = progress or Silent()
-    refuse_existing(out, replace)
     problems = check_setup(setup)
     facts = read_facts(run)
+    spoiled = spoiled_slots(facts, slots)  # a wrong slot is told first
+    refuse_existing(out, replace)
     now = datetime.now(UTC)
     intake = all_rows(setup)
-    found = find_records(intake, spoiled_slots(facts, slots), setup.sheet_file.name)
+    found = find_records(intake, spoiled, setup.sheet_file.name)
     with (
         ExitStack() as sealed,  # folder and ledger: both or neither
         run_folder(out, replace, around=sealed) as folder,

@@ -48,3 +48,14 @@ def test_a_blank_that_is_a_template_is_told_the_key_for_columns(shop: Shop, writ
         f"job.toml:6, blank: there is no blank '{written}'; to choose it by a column, write blank "
         '= "Heading" under [records] instead'
     ]
+
+
+def test_remakes_find_folders_of_their_own_and_wrong_slots_are_told_first(shop: Shop) -> None:
+    shop.call(*BUILD, "run")
+    remake = ("remake", "job.toml", "run", "--workers", "1", "--slot")
+    assert shop.call(*remake, "1/A1").code == 0
+    assert shop.call(*remake, "1/B1").code == 0
+    assert (shop.path / "run-remake" / "run.json").is_file()
+    assert (shop.path / "run-remake-2" / "run.json").is_file()
+    wrong = shop.call(*remake, "9/A1", "--out", "run-remake")
+    assert wrong.lines == ["--slot '9/A1': the run has no bed 9; it has bed 1 only"]

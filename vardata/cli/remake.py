@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from itertools import count as count_from
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -56,7 +57,7 @@ def command(
 
     setup = load_setup(job, sheet)
     run = run_folder_named(run, (job.parent,), ledger_file(setup))
-    target = out or run.parent / f"{run.resolve().name}-remake"
+    target = out or _next_folder(run, replace)
     with progress(quiet or as_json) as bar:
         made = remake(
             setup, run, slots, target, destroyed=destroyed, at=moment(at), workers=workers,
@@ -90,3 +91,12 @@ def _as_json(change: Change) -> dict[str, object]:
         "record": row.record, "bed": row.bed, "slot": row.slot, "serial": row.rule,
         "before": change.before, "after": change.after,
     }  # fmt: skip
+
+
+def _next_folder(run: Path, replace: bool) -> Path:
+    """Beside the run: RUN-remake, or the first free of RUN-remake-2, -3 and so on."""
+    first = run.parent / f"{run.resolve().name}-remake"
+    if replace or not first.exists():
+        return first
+    later = (first.with_name(f"{first.name}-{number}") for number in count_from(2))
+    return next(path for path in later if not path.exists())
