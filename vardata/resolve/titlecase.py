@@ -12,7 +12,8 @@ import re
 import unicodedata
 from collections.abc import Iterable, Mapping
 
-# Lower case within a name; common practice, no source. Not at the start of a text.
+# Lower case within a name; common practice, no source. Not at either end of a text: there it is a
+# name itself (Thanh Le), or an initial.
 _PARTICLES = frozenset((
     "af", "al", "am", "an", "aan", "av", "bin", "bint", "d", "da", "dal", "de", "dei", "del",
     "della", "den", "der", "des", "di", "do", "dos", "du", "e", "el", "het", "ibn", "la", "las",
@@ -43,22 +44,22 @@ def title_case(text: str, locale: str = "en", kept: Mapping[str, str] | None = N
     if len(letters) < 2 or any(case != "Lu" for case in letters):
         return text
     language = re.split("[-_]", locale)[0].lower()
-    first, out = True, []
-    for part in re.split("(\\s+)", text):
-        if part.strip():
-            out.append(_word(part, language, first, kept or {}))
-            first = False
-        else:
-            out.append(part)
-    return "".join(out)
+    words = re.split("(\\s+)", text)  # every second part is white space
+    named = [at for at, part in enumerate(words) if part.strip()]
+    for at in named:
+        ends = at in (named[0], named[-1])
+        words[at] = _word(words[at], language, at == named[0], ends, kept or {})
+    return "".join(words)
 
 
-def _word(word: str, language: str, first: bool, kept: Mapping[str, str]) -> str:
+def _word(
+    word: str, language: str, first: bool, ends: bool, kept: Mapping[str, str]
+) -> str:
     bare = word.strip(_EDGES)
     if bare and bare.casefold() in kept:
         return word.replace(bare, kept[bare.casefold()], 1)
     small = _lower(word, language)
-    if not first and small.strip(".,;") in _PARTICLES:
+    if not ends and small.strip(".,;") in _PARTICLES:
         return small
     if any(char.isdigit() for char in word) or _roman(word.strip(".,"), first):
         return word
