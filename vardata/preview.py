@@ -80,11 +80,13 @@ def preview(
 ) -> Shown:
     """Writes the PNG ``out``, whole or not at all. Raises ``CallError`` for a bed, record, slot
     or plate that is not there, and whatever a build would raise."""
-    _check_call(wanted, out)
+    _check_call(wanted)
+    check_name(out, ".png", "PNG", setup.read_files())
     product_number(setup, wanted.product)
     if not setup.products:  # else it depends on the product that is found
         _plates(_side(setup, wanted), wanted)
     with gathered(setup, workers=workers, progress=progress) as (intake, found, scratch):
+        check_name(out, ".png", "PNG", {Path(path).resolve() for path in found.pictures})
         reader = FittedReader(scratch)
         records, slot, product, bed_number = _find(setup, found, reader, wanted)
         whole = stages_of(setup.parts()[product], intake.names, product)
@@ -189,7 +191,7 @@ def _plates(setup: Setup, wanted: Wanted) -> tuple[int, ...] | None:
     return tuple(names.index(name) for name in wanted.plates) or None
 
 
-def _check_call(wanted: Wanted, out: Path) -> None:
+def _check_call(wanted: Wanted) -> None:
     """What can be told before a row is read."""
     colour = wanted.substrate
     if colour is not None and not re.fullmatch(r"#[0-9a-fA-F]{6}", colour):
@@ -204,7 +206,6 @@ def _check_call(wanted: Wanted, out: Path) -> None:
         other = "--lit" if colour is None else "--substrate"
         what = f"--photo and {other} each say what items lie on"
         raise fail(CallError, "two-grounds", what, "give one of them")
-    check_name(out, ".png", "PNG")
 
 
 def _small_bed(setup: Setup) -> Bed:

@@ -181,6 +181,8 @@ def test_a_ledger_that_is_a_folder(shop: Shop) -> None:
         (["--bed", "0"], "vardata preview: invalid value for '--bed': 0 is not in the range "
          "x>=1; see vardata preview --help"),
         (["--out", "job.toml"], "--out 'job.toml' is no name for a PNG; end it in .png"),
+        (["--out", "photos/ada.png"],
+         "--out 'photos/ada.png' is a file that the job is made from; choose another name"),
         (["--out", "look.jpg"], "--out 'look.jpg' is no name for a PNG; end it in .png"),
     ],
 )  # fmt: skip

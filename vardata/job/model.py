@@ -104,6 +104,18 @@ class Setup(BaseModel):
         """The setups of all products, in the job's order; this one in a job of one product."""
         return self.products or (self,)
 
+    def read_files(self) -> frozenset[Path]:
+        """Every file that the job names, and is made from."""
+        return frozenset(
+            path.resolve()
+            for side in self.all_sides()
+            for path in (
+                side.job_file, side.sheet_file, side.layout_file, *side.files.values(),
+                *side.fonts.values(), *side.lists.values(), *side.photos.values(),
+                *((side.profile,) if side.profile else ()),
+            )
+        )
+
     @property
     def converts_by(self) -> str:
         """The path of the profile that RGB pictures are converted by; empty if they are kept."""

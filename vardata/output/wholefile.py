@@ -4,18 +4,25 @@ from __future__ import annotations
 
 import os
 import tempfile
+from collections.abc import Collection
 from pathlib import Path
 
 from vardata.output.folder import current_umask
 from vardata.problems import CallError, OutputError, fail
 
 
-def check_name(out: Path, suffix: str, kind: str) -> None:
+def check_name(
+    out: Path, suffix: str, kind: str, read: Collection[Path] = frozenset()
+) -> None:
     """Refuses what a slip of the pen may name: a file of another kind, a folder that is not
-    there. Raises ``CallError`` or ``OutputError``."""
+    there, one of the resolved files ``read`` that a job is made from. Raises ``CallError`` or
+    ``OutputError``."""
     if out.suffix.lower() != suffix:  # it must not stand in the place of a job file
         what = f"--out {str(out)!r} is no name for a {kind}"
         raise fail(CallError, "bad-name", what, f"end it in {suffix}")
+    if out.resolve() in read:
+        what = f"--out {str(out)!r} is a file that the job is made from"
+        raise fail(CallError, "own-file", what, "choose another name")
     if not out.parent.is_dir():
         raise fail(
             OutputError, "no-folder", f"there is no folder {str(out.parent)!r}",

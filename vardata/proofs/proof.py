@@ -91,7 +91,7 @@ def proof(
     if wanted.order is not None and wanted.specimen:
         raise fail(CallError, "two-proofs", "--order and --specimen each ask for one proof",
                    "give one of them")  # fmt: skip
-    check_name(out, ".pdf", "PDF")
+    check_name(out, ".pdf", "PDF", setup.read_files())
     only = product_number(setup, wanted.product)
     if only is not None and wanted.order is not None:
         raise fail(CallError, "part-of-order", "--product would leave a part of the order out, and "
