@@ -7,7 +7,6 @@ sheet's columns most likely are. Suggests and never decides: a face asks.
 from __future__ import annotations
 
 import difflib
-import json
 import os
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
@@ -21,6 +20,8 @@ from vardata.intake.safenames import fold, safe_name
 from vardata.intake.source import Source
 from vardata.intake.sources import open_source
 from vardata.job.model import Setup
+from vardata.job.toml import quoted
+from vardata.newblanks import BlankColumn, blank_tables
 from vardata.problems import SheetError, fail
 
 _TOP = 40  # rows of a sheet that are looked at
@@ -50,31 +51,36 @@ class Draft:
     columns: Mapping[str, str] = field(default_factory=dict)
     order: str | None = None
     quantity: str | None = None
+    blanks: BlankColumn | None = None
 
     def text(self) -> str:
         """The job file. Paths are written relative to it."""
         written = {
             "name": self.name, "layout": self._path(self.layout), "jig": self._path(self.jig),
             "bed": self._path(self.bed), "print_mode": self.print_mode, "locale": self.locale,
-            "blank": "item",
+            "blank": None if self.blanks else "item",
         }  # fmt: skip
-        lines = [f"{key} = {_quoted(value)}" for key, value in written.items() if value]
+        lines = [f"{key} = {quoted(value)}" for key, value in written.items() if value]
         files = [self._path(path) for path in (self.jig, self.bed, self.sheet_file, self.layout)]
         if any(path.startswith("..") or Path(path).is_absolute() for path in files):
             lines.append("outside = true                  # some files lie in other folders")
-        lines += ["", "[sheet]", f"file = {_quoted(self._path(self.sheet_file))}"]
+        lines += ["", "[sheet]", f"file = {quoted(self._path(self.sheet_file))}"]
         if self.sheet:
-            lines.append(f"sheet = {_quoted(self.sheet)}")
+            lines.append(f"sheet = {quoted(self.sheet)}")
         if self.header_row > 1:
             lines.append(f"header_row = {self.header_row}")
         if self.columns:
             lines += ["", "[columns]                       # name for templates = heading"]
-            lines += [f"{name} = {_quoted(head)}" for name, head in self.columns.items()]
-        roles = [("order", self.order), ("quantity", self.quantity)]
+            lines += [f"{name} = {quoted(head)}" for name, head in self.columns.items()]
+        blank = self.blanks.heading if self.blanks else None
+        roles = [("order", self.order), ("quantity", self.quantity), ("blank", blank)]
         if any(heading for _, heading in roles):
             lines += ["", "[records]"]
-            lines += [f"{role} = {_quoted(heading)}" for role, heading in roles if heading]
-        lines += ["", "[blanks.item]", f"surface = {_quoted(self.surface)}"]
+            lines += [f"{role} = {quoted(heading)}" for role, heading in roles if heading]
+        if self.blanks:
+            lines += blank_tables(self.blanks, self.surface)
+        else:
+            lines += ["", "[blanks.item]", f"surface = {quoted(self.surface)}"]
         return "\n".join(lines) + "\n"
 
     def _path(self, path: str | Path) -> str:
@@ -148,7 +154,3 @@ def near(name: str, headings: Sequence[str]) -> str | None:
 def role(words: Sequence[str], headings: Sequence[str]) -> str | None:
     """The column with a meaning of its own, by what shops call it."""
     return next((h for h in headings if fold(h).rstrip(".:#") in words), None)
-
-
-def _quoted(text: str) -> str:
-    return json.dumps(text, ensure_ascii=False)  # a TOML basic string, TOML 1.0

@@ -22,7 +22,9 @@ from vardata.problems import (
 )
 
 if TYPE_CHECKING:
-    from vardata.newjob import Draft
+    from vardata.job.model import Setup
+    from vardata.newblanks import BlankColumn
+    from vardata.newjob import Draft, Look
 
 _PATH = click.Path(path_type=Path)
 _NONE = "-"
@@ -42,6 +44,7 @@ _NONE = "-"
               help="The heading of a column that the layout uses.")  # fmt: skip
 @click.option("--order", metavar="HEADING", help="The column that tells orders apart; - for none.")
 @click.option("--quantity", metavar="HEADING", help="The column of quantities; - for none.")
+@click.option("--blank", metavar="HEADING", help="The column that chooses the blank; - for none.")
 @click.option("--yes", is_flag=True, help="Ask nothing: take what is suggested, or fail.")
 @click.option("--debug", is_flag=True, help="Show the traceback of an internal error.")
 @guarded
@@ -58,6 +61,7 @@ def command(
     columns: tuple[str, ...],
     order: str | None,
     quantity: str | None,
+    blank: str | None,
     yes: bool,
     debug: bool,
 ) -> None:
@@ -84,7 +88,7 @@ def command(
     draft = Draft(
         job, job.stem, layout, jig, bed, mode, sheet, worksheet, locale=locale, surface=surface
     )
-    text = _finished(draft, mapped, order, quantity, ask)
+    text = _finished(draft, mapped, (order, quantity, blank), ask)
     click.echo(text)
     click.echo(f"{job} is written; next: vardata check {job}")
 
@@ -94,15 +98,18 @@ def _at_a_terminal() -> bool:
 
 
 def _finished(
-    draft: Draft, mapped: dict[str, str], order: str | None, quantity: str | None, ask: _Asking
+    draft: Draft, mapped: dict[str, str],
+    roles: tuple[str | None, str | None, str | None], ask: _Asking,
 ) -> str:
-    """Writes the job file, first without columns, and takes it away again if it cannot be read."""
+    """Writes the job file, first without columns, and takes it away again if it cannot be read.
+    ``roles`` are the headings given for order, quantity and blank."""
     from vardata.job.load import load_setup
     from vardata.merge import check_setup
     from vardata.newjob import ORDER, QUANTITY, exact, look, near, other_sheets, role
     from vardata.products import all_names
     from vardata.rows import open_sheet
 
+    order, quantity, blank = roles
     others: tuple[str, ...] = ()
     try:
         _write(draft)
@@ -125,9 +132,12 @@ def _finished(
         quantity = ask.column(
             "the column of quantities", quantity, headings, role(QUANTITY, headings)
         )
+        used = {order, quantity, *mapped.values(), *(exact(name, headings) for name in names)}
+        blanks = _blanks(setup, found, [h for h in headings if h not in used], blank, ask)
         done = replace(
-            draft, header_row=found.header_row, columns=mapped, order=order, quantity=quantity
-        )
+            draft, header_row=found.header_row, columns=mapped, order=order, quantity=quantity,
+            blanks=blanks,
+        )  # fmt: skip
         _write(done)
         open_sheet(load_setup(draft.file))
     except BaseException as error:
@@ -138,6 +148,27 @@ def _finished(
             raise SheetError([*error.problems, note]) from None
         raise
     return done.text()
+
+
+def _blanks(
+    setup: Setup, found: Look, unused: Sequence[str], given: str | None, ask: _Asking
+) -> BlankColumn | None:
+    """The column that chooses the blank: asked for where one of the unused seems to be that."""
+    from vardata.newblanks import blank_column, likely_column
+
+    what = "the column that chooses the blank"
+    if given is None:
+        likely = likely_column(setup, found.header_row, unused)
+        given = ask.column(what, None, unused, likely) if likely else None
+    else:
+        given = ask.column(what, given, found.headings, None)
+    if given is None:
+        return None
+    column = blank_column(setup, found.header_row, given)
+    if not column.values:
+        raise fail(CallError, "empty-column", f"{what}: nothing stands below {given!r}",
+                   "name another with --blank HEADING, or - for none")  # fmt: skip
+    return column
 
 
 def _write(draft: Draft) -> None:

@@ -6,6 +6,7 @@ of jobs and layouts.
 
 from __future__ import annotations
 
+import json
 import tomllib
 from collections.abc import Sequence
 from dataclasses import dataclass, field
@@ -71,6 +72,11 @@ class Source:
         self, path: KeyPath, kind: str, what: str, remedy: str = "", value: str = ""
     ) -> Problem:
         return Problem(kind, Severity.ERROR, what, remedy, self.where(path), value)
+
+
+def quoted(text: str) -> str:
+    """A text as a basic string (TOML 1.0): as in JSON, but U+007F is escaped too."""
+    return json.dumps(text, ensure_ascii=False).replace("\x7f", "\\u007f")
 
 
 def look_up(data: object, path: Sequence[str | int]) -> object:
