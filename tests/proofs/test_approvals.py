@@ -123,14 +123,16 @@ def test_rows_that_nobody_saw_are_told_and_are_not_approved(desk: Desk) -> None:
     assert len(desk.held("again")) == 1
 
 
-def test_an_order_without_a_row_that_is_shown_cannot_be_approved(desk: Desk) -> None:
+def test_an_order_without_a_row_that_is_shown_cannot_be_shown_or_approved(desk: Desk) -> None:
     desk.rows([("F1", "W" * 120, "Fernhollow", "1"), *ROWS[2:]])
-    done = desk.call("approve", "--order", "F1", "--by", "Ottilie Brandvold")
-    assert done.code == 2
-    assert done.err.strip() == (
-        "every row of order 'F1' is held: nothing of it can be shown or approved; "
-        "see vardata check"
-    )
+    for call in (("approve", "--by", "Ottilie Brandvold"), ("proof", "--out", "x.pdf")):
+        done = desk.call(*call, "--order", "F1")
+        assert done.code == 2
+        assert done.err.strip() == (
+            "every row of order 'F1' is held: nothing of it can be shown or approved; "
+            "see vardata check"
+        )
+    assert not (desk.home / "x.pdf").exists()
 
 
 def test_nobody_cannot_approve(desk: Desk) -> None:

@@ -20,7 +20,7 @@ from vardata.merge import gathered
 from vardata.numbering import RecordSource
 from vardata.output.picklist_orders import natural_key
 from vardata.personal import personal_of
-from vardata.problems import CallError, Problem, fail
+from vardata.problems import CallError, Problem, VardataError, fail
 from vardata.rows import all_rows, ledger_file
 
 
@@ -61,6 +61,12 @@ def approval_of(
     personal = personal_of(setup, source.names, source.headings)
     approval = Approval(order, who, at, layout, seen, frozenset(unseen))
     return Approvable(approval, mark, len(rows), personal.all_masked(reasons))
+
+
+def order_held(order: str) -> VardataError:
+    """What a proof and an approval say of an order of which no row can be printed."""
+    return fail(CallError, "order-held", f"every row of order {order!r} is held: nothing of it "
+                "can be shown or approved", "see vardata check")  # fmt: skip
 
 
 class Standing(NamedTuple):
@@ -107,8 +113,7 @@ def approve_order(
     with gathered(setup, workers=workers) as (source, looked_at, _):
         found = approval_of(setup, source, looked_at, order, who, at)
     if not found.approval.records and found.held:
-        raise fail(CallError, "order-held", f"every row of order {order!r} is held: nothing of it "
-                   "can be shown or approved", "see vardata check")  # fmt: skip
+        raise order_held(order)
     if not found.approval.records:
         raise fail(CallError, "no-order", f"the order sheet has no order {order!r}",
                    "see the order column of the sheet")  # fmt: skip

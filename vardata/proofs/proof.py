@@ -27,7 +27,7 @@ from vardata.output.wholefile import check_name, write_whole
 from vardata.problems import CallError, Problem, fail
 from vardata.products import product_number
 from vardata.progress import Progress
-from vardata.proofs.approval import approval_of
+from vardata.proofs.approval import approval_of, order_held
 from vardata.proofs.captions import of_hardest, of_order, of_specimen
 from vardata.proofs.guides import guides
 from vardata.proofs.hardest import Hardest, Pick
@@ -136,6 +136,8 @@ def _seen(
             picks = _hardest(sides, stream, wanted.specimen)
         if picks:
             seen.append(_Seen(part, sides, picks))
+    if not seen and wanted.order in found.aside.orders:
+        raise order_held(wanted.order)
     if not seen and wanted.order is not None:
         raise fail(CallError, "no-order", f"no record of order {wanted.order!r} is printed",
                    choose(wanted.order, orders))  # fmt: skip
