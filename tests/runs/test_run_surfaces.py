@@ -9,10 +9,11 @@ from __future__ import annotations
 import json
 import shutil
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 import pytest
-from run_kit import AT, DONE, Run, Shared, build, call, copied
+from run_kit import AT, DONE, Run, Shared, build, call, copied, judge
 from run_pages import PROCESS, Pixels, layers_off, layers_only, part
 from run_pages import plates as all_plates
 
@@ -171,11 +172,27 @@ def test_read_back_finds_a_bed_that_was_not_mirrored(first: Run, tmp_path: Path)
     assert code == 7 and "the code is mirrored" in stderr
 
 
-def test_papers_show_pieces_as_seen_and_say_so(second: Run, tmp_path: Path) -> None:
-    from run_pages import words
+def test_the_pick_list_tells_the_operator_that_blanks_lie_on_their_face(
+    second: Run, first: Run
+) -> None:
+    """In bold and larger than the map's caption, MuPDF says; nothing of pieces that lie face up."""
+    told = (
+        "Blanks lie on their face: on the bed each one's outline and print are the mirror image of "
+        "this map's"
+    )
+    caption = "The bed from above, back at the top"
+    lines = lines_of(second.out / "picklist.pdf", 2)
+    assert lines[told]["weight"] == "bold" and lines[caption]["weight"] == "normal"
+    assert lines[told]["size"] > lines[caption]["size"]
+    up = lines_of(first.out / "picklist.pdf", 2)
+    assert caption in up and not any("on their face" in line for line in up)
 
-    said = " ".join(word.text for word in words(second.out / "picklist.pdf")[1])
-    assert "pieces lie on their face and are drawn as seen, not as printed" in said
+
+def lines_of(pdf: Path, page: int) -> dict[str, Any]:
+    """The font of each line of text on a page."""
+    told = json.loads(judge("mutool", "draw", "-q", "-F", "stext.json", pdf, str(page)))
+    blocks = [block for block in told["pages"][0]["blocks"] if block["type"] == "text"]
+    return {line["text"]: line["font"] for block in blocks for line in block["lines"]}
 
 
 @pytest.mark.parametrize("way", ["seen", "printed"])

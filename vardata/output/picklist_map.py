@@ -10,7 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
-from vardata.output.picklist_paper import SHEET, Paper
+from vardata.output.picklist_paper import INNER, LEFT, SHEET, Paper
 from vardata.output.picklist_places import MapBox, Place, place_of, turn
 from vardata.output.picklist_tags import draw_tags
 from vardata.output.picklist_values import BedPaper, Pocket, RunPaper
@@ -18,6 +18,16 @@ from vardata.output.picklist_values import BedPaper, Pocket, RunPaper
 _SLOT_LINE = 0.5  # points
 CAPTION_ABOVE = 11.0
 CAPTION_BELOW = 17.0
+_ON_THEIR_FACE = (
+    "Blanks lie on their face: on the bed each one's outline and print are the mirror image of "
+    "this map's"
+)
+_FACE_ROOM = 13.0  # points, for that line above the caption
+
+
+def face_room(run: RunPaper) -> float:
+    """How much room the line on how blanks lie takes above the map's caption, in points."""
+    return _FACE_ROOM if run.face_down else 0.0
 
 
 def draw_map(paper: Paper, run: RunPaper, bed: BedPaper, box: MapBox) -> tuple[str, str]:
@@ -136,10 +146,13 @@ def _caption(paper: Paper, run: RunPaper, box: MapBox, empty: Sequence[Pocket]) 
     text = "The bed from above, back at the top"
     if run.side:
         text = f"Side {run.side} as seen from above, back at the top"
-    if run.face_down:
-        text += "; pieces lie on their face and are drawn as seen, not as printed"
     if any(not pocket.blocked for pocket in empty):
         text += "; dashed: stays empty"
     if any(pocket.blocked for pocket in empty):
         text += "; crossed: blocked"
-    return f"0.35 g {paper.regular.at(box.x, box.y + box.height + 3.5, text, 7.0)}"
+    y = box.y + box.height + 3.5
+    out = f"0.35 g {paper.regular.at(box.x, y, text, 7.0)}"
+    if run.face_down:
+        size = paper.bold.fit_size(_ON_THEIR_FACE, INNER, 10.0, 7.0)
+        out += f"\n0 g {paper.bold.at(LEFT, y + CAPTION_ABOVE, _ON_THEIR_FACE, size)}"
+    return out

@@ -13,7 +13,13 @@ from collections.abc import Sequence
 from functools import lru_cache
 from typing import NamedTuple
 
-from vardata.output.picklist_map import CAPTION_ABOVE, CAPTION_BELOW, draw_map, look_name
+from vardata.output.picklist_map import (
+    CAPTION_ABOVE,
+    CAPTION_BELOW,
+    draw_map,
+    face_room,
+    look_name,
+)
 from vardata.output.picklist_pairs import draw_pairs
 from vardata.output.picklist_paper import (
     BLACK,
@@ -84,7 +90,7 @@ def _bed(paper: Paper, run: RunPaper, bed: BedPaper) -> None:
     table = make_table(paper, bed.lines)
     fetch = _fetch(paper, run, bed)
     top = _FIRST_TOP - FACT_STEP * (len(fetch) - 1)
-    top -= HEIGHT if run.side == "B" else 0.0
+    top -= face_room(run) + (HEIGHT if run.side == "B" else 0.0)
     heights = tuple([row.height for row in table.rows])
     plan = plan_sheets(heights, map_height(run, INNER), top)
     note = _SHORTENED if table.shortened else ""
