@@ -14,6 +14,7 @@ import os
 import subprocess
 import sys
 import tempfile
+import threading
 import time
 from pathlib import Path
 
@@ -50,11 +51,19 @@ def timed(command: list[str], environment: dict[str, str]) -> tuple[float, float
     """Seconds and peak MB of a command that must succeed."""
     start = time.perf_counter()
     process = subprocess.Popen(command, stdout=subprocess.DEVNULL, env=environment)
-    peak = 0
-    while process.poll() is None:
-        peak = max(peak, _memory(process.pid))
-        time.sleep(0.25)
+    ended, peak = threading.Event(), 0
+
+    def watch() -> None:
+        nonlocal peak
+        while not ended.wait(0.25):
+            peak = max(peak, _memory(process.pid))
+
+    watcher = threading.Thread(target=watch)
+    watcher.start()
+    process.wait()  # the clock stops here, not when memory is looked at next
     seconds = time.perf_counter() - start
+    ended.set()
+    watcher.join()
     if process.returncode:
         raise SystemExit(f"{' '.join(command)} ended with {process.returncode}")
     return seconds, peak / 1024
