@@ -81,7 +81,7 @@ def slots(run: Path) -> list[dict[str, Any]]:
     return [json.loads(line) for line in (run / "slots.jsonl").read_text("utf-8").splitlines()]
 
 
-def separations(run: Path, bed: int = 0, page: int = 1) -> dict[str, Mask]:
+def separations(run: Path, bed: int = 0, page: int = 1, dpi: int = DPI) -> dict[str, Mask]:
     """Where each plate of a page of a bed has ink, by its name; row 0 is the top."""
     file = sorted((run / "beds").iterdir())[bed]
     where = run.parent / f"plates-{bed}"
@@ -89,7 +89,7 @@ def separations(run: Path, bed: int = 0, page: int = 1) -> dict[str, Mask]:
     for old in where.iterdir():
         old.unlink()
     subprocess.run(
-        ["gs", "-q", "-dSAFER", "-dNOPAUSE", "-dBATCH", "-sDEVICE=tiffsep", f"-r{DPI}",
+        ["gs", "-q", "-dSAFER", "-dNOPAUSE", "-dBATCH", "-sDEVICE=tiffsep", f"-r{dpi}",
          f"-dFirstPage={page}", f"-dLastPage={page}", f"-sOutputFile={where}/p.tif", "-c",
          "<< /SeparationColorNames [/White /Gloss] >> setpagedevice", "-f", str(file)],
         check=True, capture_output=True,

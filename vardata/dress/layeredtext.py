@@ -154,10 +154,9 @@ class LayeredText(TextVariable):
             if white.plate.cover == "knockout":
                 least, tint, drawn = choke, 0.0, chokes.erode(wanted, choke)
             elif self._thick(layers, under, covering, choke):
-                both = geometry.union((wanted, ink))
-                least, tint, drawn = choke, 1.0, chokes.erode(both, choke)
+                least, tint, drawn = choke, 1.0, chokes.erode(_one(wanted, ink), choke)
             else:
-                made = chokes.choked(wanted, ink, choke)
+                made = chokes.choked(_one(wanted, ink), ink, choke)
                 least, tint, drawn = made.least, 1.0, made.white
             thing = _thing("under", bounds, wanted, least)
             waiting = Waiting(thing, self.index, [], _path(index, tint, drawn), [], choke)
@@ -197,6 +196,11 @@ class LayeredText(TextVariable):
                 if not area.is_empty:
                     marks = _path(gloss.index, 1.0 if own else gloss.tint, area)
                     sheet.glossy.append(Glossy(gloss, marks, bounds, partial(_itself, area)))
+
+
+def _one(wanted: BaseGeometry, ink: BaseGeometry) -> BaseGeometry:
+    """White under colour and white ink as one: no choke along the edge where they meet."""
+    return wanted if ink.is_empty else chokes.closed(geometry.union((wanted, ink)))
 
 
 def _itself(area: BaseGeometry) -> BaseGeometry:

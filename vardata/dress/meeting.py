@@ -188,5 +188,8 @@ def seams(
 def ink_near(static: Ground, things: Iterable[Thing], bounds: Bounds) -> BaseGeometry:
     """All ink within bounds: static and of variable things."""
     parts = [static.clipped(bounds)]
-    parts += [t.area(bounds) for t in things if chokes.overlap(t.bounds, bounds)]
-    return geometry.union(parts)
+    near = [t for t in things if chokes.overlap(t.bounds, bounds)]
+    parts += [t.area(bounds) for t in near]
+    joined = geometry.union(parts)
+    # White that stands alone may be cut where colour begins.
+    return chokes.closed(joined) if any(t.role == "alone" for t in near) else joined
