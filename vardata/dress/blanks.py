@@ -134,7 +134,7 @@ class Blanks:
     def _white(self, index: int, blank: model.Blank, grounds: Sequence[bool]) -> WhitePlate:
         plate, cover = self._layout.plates[index], self._plates.covers(blank)[index]
         reaches = [
-            Reach(n, role, self._places.reaches[n])
+            Reach(n, role, self._places.reaches[n], self._places.fields[n].white_density / 100)
             for n, ground in enumerate(grounds)
             for role in self._roles(n, index, cover, blank, ground)
         ]

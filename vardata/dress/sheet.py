@@ -15,7 +15,7 @@ from vardata.dress.geometry import Bounds
 from vardata.dress.gloss import GlossPlate
 from vardata.dress.meeting import Thing
 from vardata.dress.white import WhitePlate
-from vardata.marks import GlyphRun, Mark, RunOnPlates
+from vardata.marks import GlyphRun, Mark, Path, RunOnPlates
 
 
 class Waiting(NamedTuple):
@@ -58,12 +58,28 @@ class WhiteLayer:
             return []
         needed, seams = self.plate.settle([w.thing for w in self.waiting])
         kept = [w for w, wanted in zip(self.waiting, needed) if wanted]
-        for waiting in kept:
+        things = [w.thing for w in kept]
+        lifted: list[Path] = []
+        for at, waiting in enumerate(kept):
+            if self.plate.lighter.below(waiting.thing, things):
+                kept[at] = self._lift(waiting, things, lifted)
+                continue
             self.runs += waiting.runs
             self.areas += waiting.areas
             self.alone += waiting.alone
+        lifted.sort(key=lambda mark: mark.paint)
+        self.areas += lifted
         self.areas += seams
         return kept
+
+    def _lift(self, waiting: Waiting, things: Sequence[Thing], lifted: list[Path]) -> Waiting:
+        """Puts a thing's white over lighter white."""
+        choke = self.plate.choke if waiting.wanted is None else waiting.wanted
+        made = self.plate.lighter.lifted(waiting.thing, things, choke)
+        if made is None:
+            return waiting
+        lifted.append(made.mark)
+        return waiting._replace(thing=waiting.thing._replace(least=made.least))
 
     def marks(self) -> list[Mark]:
         """All of it in painting order: larger chokes first, then fills."""

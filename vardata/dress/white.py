@@ -19,6 +19,7 @@ from vardata.dress.choke import Choked
 from vardata.dress.geometry import NOTHING
 from vardata.dress.glyphs import grown
 from vardata.dress.ink import Cover
+from vardata.dress.lighter import Lighter
 from vardata.dress.meeting import TOUCH, Ground, Role, Thing, Zone
 from vardata.dress.piece import Piece
 from vardata.marks import Commands, Mark, Path, Ref
@@ -34,6 +35,7 @@ class Reach(NamedTuple):
     field: int
     role: Role
     area: BaseGeometry
+    density: float = 1.0  # of the white under it, as a tint
 
 
 class Inwards(NamedTuple):
@@ -81,14 +83,19 @@ class WhitePlate:
         ]
         coloured = [p for p in pieces if p.ink.kind == "colour" and p.white]
         soft: tuple[Mark, ...] = ()
+        fading: list[Piece] = []
         if cover == "art":  # what fades has white of its own, below all other
             tints = [(p, p.tints(index, p.density, self.choke)) for p in coloured]
             coloured = [p for p, marks in tints if not marks]
+            fading = [p for p, marks in tints if marks]
             soft = tuple(mark for _, marks in tints for mark in marks)
         under = geometry.union(p.area for p in coloured) if self.follows else NOTHING
         alone = geometry.union(p.area for p in own)
         self._under = Ground.of(under)
         self._alone = alone
+        self.lighter = Lighter(
+            index, coloured if cover == "art" else (), fading, alone, cover == "art"
+        )
         self._densest = 0.0  # white under static art, as a tint
         self._all = Ground.of(geometry.union((under, alone)))
         self.thin: dict[str, float] = {}  # name of art or field -> smallest choke in it
@@ -161,6 +168,8 @@ class WhitePlate:
         return (Ref(self.index, self._key + suffix),)
 
     def _status(self, reach: Reach, reaches: Sequence[Reach]) -> Status:
+        if self.lighter.than(reach.density).area.dwithin(reach.area, TOUCH):
+            return "mixed"
         static = (self._all if reach.role == "under" else self._under).area
         if reach.role == "under" and static.covers(reach.area):
             return "covered"
@@ -183,14 +192,18 @@ class WhitePlate:
         """
         needed = [not self._hidden(thing, things) for thing in things]
         kept = [thing for thing, wanted in zip(things, needed) if wanted]
+        lifted = [self.lighter.below(thing, kept) for thing in kept]
         zones: list[Zone] = []
         # What is spread needs no seams: all of it spread is each of it spread.
         for i, thing in enumerate(kept if self.choke >= 0 else ()):
             if thing.role == "alone" and self.cover != "art":
                 continue
             static = self._all if thing.role == "under" else self._under
-            zones += meeting.with_static(thing, static, self.choke)
-            for other in kept[:i]:
+            if not lifted[i]:
+                zones += meeting.with_static(thing, static, self.choke)
+            for other, over in zip(kept[:i], lifted):
+                if over and lifted[i]:
+                    continue
                 if thing.role == "under" or other.role == "under":
                     zones += meeting.with_other(thing, other, self.choke)
         marks = self._seams(kept, meeting.merged(zones)) if zones else ()
@@ -201,7 +214,7 @@ class WhitePlate:
     def _hidden(self, thing: Thing, things: Sequence[Thing]) -> bool:
         if thing.role == "alone":
             return False
-        if self._all.covers(thing.bounds):
+        if self._all.covers(thing.bounds) and not self.lighter.below(thing, ()):
             return True
         return any(
             other.role == "alone"
