@@ -1,5 +1,5 @@
-"""A text over art whose white is lighter than its own: in a tint, or fading with the picture. Levels
-are those of Ghostscript's separations, distances those of scipy's transform."""
+"""A text over art whose white is lighter than its own: in a tint, or fading with the picture.
+Levels are those of Ghostscript's separations, distances those of scipy's transform."""
 
 from __future__ import annotations
 
@@ -15,7 +15,8 @@ from stylejob import built, separations
 DPI = 1200
 CHOKE, DOTS = 0.1, 2  # mm, that of the plate; how many dots an edge may be away
 EDGE = 30.0  # mm: where the art ends
-TEXT = 'text = "Brandvold"\nfont = "NotoSans-Bold"\nsize = "24pt"\nmin_size = "8pt"\ncolour = "black"\n'
+TEXT = 'text = "Brandvold"\nfont = "NotoSans-Bold"\nsize = "24pt"\ncolour = "black"\n'
+TEXT += 'min_size = "8pt"\n'
 DECORATED = TEXT + 'outline = { width = 0.3, colour = "black" }\n'
 EVEN = '[[art]]\nfile = "art.png"\nbox = [0, 0, 30, 20]\nwhite_density = 60\n'
 FADING = '[[art]]\nfile = "art.png"\nbox = [0, 0, 30, 20]\nsoft_edges = "tint"\n'
