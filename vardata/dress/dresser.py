@@ -14,6 +14,7 @@ from vardata.dress import geometry, outline, pattern
 from vardata.dress.blanks import Blanks, OnBlank
 from vardata.dress.chokenote import Reduced, choke_note
 from vardata.dress.codefield import CodeVariable
+from vardata.dress.colourletters import ColourLetters
 from vardata.dress.coverings import over_codes, under_code
 from vardata.dress.craft import CraftCheck
 from vardata.dress.crossings import Crossings
@@ -212,8 +213,8 @@ class Dresser:
     ) -> Problem | None:
         """The reason why a record must be held before it takes a slot, or None.
 
-        Kinds: ``no-ground``, ``no-white``, ``ink-outside``, ``code-crossed``, and those of
-        ``CraftCheck``.
+        Kinds: ``no-ground``, ``no-white``, ``ink-outside``, ``ink-limit``, ``code-crossed``, and
+        those of ``CraftCheck``.
         Without ``pictures`` a picture is taken to fill its box.
         """
         on = self._of(blank)
@@ -225,6 +226,11 @@ class Dresser:
                 return on.refused[n]
             if not self._holds(n, field, fit, on.near[n].ground, pictures):
                 return self._limits.field_problem(self._places.fields[n].name)
+            if isinstance(field, ColourLetters) and isinstance(fit, TextFit):
+                limit, name = self._setup.mode.ink_limit, self._places.fields[n].name
+                heavy = field.too_heavy(fit, limit, name)
+                if heavy is not None:
+                    return heavy
             if self._craft is not None and isinstance(fit, TextFit) and fit.runs:
                 problem = self._fine(self._craft, n, field, fit, on)
                 if problem is not None:

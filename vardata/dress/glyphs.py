@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import math
 from bisect import bisect
-from functools import lru_cache
+from functools import cached_property, lru_cache
 from typing import NamedTuple
 
 import shapely
@@ -19,6 +19,7 @@ from shapely.geometry.base import BaseGeometry
 from vardata.dress import choke as chokes
 from vardata.dress import geometry
 from vardata.dress.geometry import FLAT, NOTHING, Bounds
+from vardata.fit.colourglyphs import GlyphLayer
 from vardata.fit.fontbook import FontBook
 from vardata.marks import Commands
 from vardata.memo import Memo
@@ -98,9 +99,22 @@ class Glyphs:
 
     def _outline(self, font: int, glyph: int, fine: int) -> tuple[BaseGeometry, bool]:
         """The area in em, curves within 2^-fine em, and whether its rings are its edge."""
-        commands = self._book.face(font).outline(glyph)
-        rings = [p for p, _ in geometry.flatten(commands, 2.0**-fine) if len(p) > 2]
-        return geometry.filled(rings)
+        face = self._book.face(font)
+        parts = []
+        for inked in face.inked(glyph):
+            flat = geometry.flatten(face.outline(inked), 2.0**-fine)
+            parts.append(geometry.filled([points for points, _ in flat if len(points) > 2]))
+        # The rings of layers are not those of the glyph that stands for them.
+        return parts[0] if len(parts) == 1 else (joined([area for area, _ in parts]), False)
+
+    def layers(self, font: int) -> dict[int, tuple[GlyphLayer, ...]]:
+        """The glyphs of a font that are layers of outlines in colours."""
+        return self._book.face(font).layers
+
+    @cached_property
+    def has_layers(self) -> bool:
+        """Whether any font has such glyphs."""
+        return any(self._book.face(font).layers for font in range(len(self._book)))
 
     def _area(self, font: int, size_pt: float, squeeze: float, glyph: int) -> BaseGeometry:
         """The area in mm from the glyph's origin, curves within ``FLAT``."""

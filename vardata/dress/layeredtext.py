@@ -123,7 +123,10 @@ class LayeredText(TextVariable):
         return repainted(marks, fit, self._styles, self._plates) if any(fit.styles) else marks
 
     def _part(self, part: Part, area: BaseGeometry, rank: int = 0) -> Layer:
-        return Layer(self._number[part], area, lambda plate, paint: _path(plate, paint, area), rank)
+        def marks(plate: int, paint: Paint) -> list[Mark]:
+            return area_marks(plate, paint, area)
+
+        return Layer(self._number[part], area, marks, rank)
 
     def _coloured(self, layers: Sequence[Layer]) -> list[Mark]:
         marks: list[Mark] = []
@@ -158,13 +161,13 @@ class LayeredText(TextVariable):
             else:
                 made = chokes.choked(_one(wanted, ink), ink, choke)
                 least, tint, drawn = made.least, 1.0, made.white
-            thing = _thing("under", bounds, wanted, least)
-            waiting = Waiting(thing, self.index, [], _path(index, tint, drawn), [], choke)
+            thing = thing_of("under", bounds, wanted, least)
+            waiting = Waiting(thing, self.index, [], area_marks(index, tint, drawn), [], choke)
             mixed = white.plate.cover == "knockout" and not ink.is_empty
             self.under(white, "mixed" if mixed else statuses[0], waiting, report)
         if not ink.is_empty:
-            thing = _thing("alone", bounds, ink, choke)
-            self.alone(white, statuses[1], thing, _path(index, 1.0, ink))
+            thing = thing_of("alone", bounds, ink, choke)
+            self.alone(white, statuses[1], thing, area_marks(index, 1.0, ink))
 
     def _thick(
         self, layers: Sequence[Layer], under: Sequence[bool], covering: Sequence[bool],
@@ -194,7 +197,7 @@ class LayeredText(TextVariable):
                 ]
                 area = _seen(layers, chosen, [False] * len(layers))
                 if not area.is_empty:
-                    marks = _path(gloss.index, 1.0 if own else gloss.tint, area)
+                    marks = area_marks(gloss.index, 1.0 if own else gloss.tint, area)
                     sheet.glossy.append(Glossy(gloss, marks, bounds, partial(_itself, area)))
 
 
@@ -210,7 +213,8 @@ def _itself(area: BaseGeometry) -> BaseGeometry:
 _RANKS: dict[Part, int] = {"contour": 3, "outline": 2, "shadow": 0}
 
 
-def _path(plate: int, paint: Paint, area: BaseGeometry) -> list[Mark]:
+def area_marks(plate: int, paint: Paint, area: BaseGeometry) -> list[Mark]:
+    """An area on one plate; nothing if it is empty."""
     drawn = geometry.commands(fine(area), 0.0)
     return [Path(plate, paint, drawn)] if drawn else []
 
@@ -239,6 +243,7 @@ def _seen(
     return geometry.union(seen)
 
 
-def _thing(role: Role, bounds: Bounds, area: BaseGeometry, least: float) -> Thing:
+def thing_of(role: Role, bounds: Bounds, area: BaseGeometry, least: float) -> Thing:
+    """An area as a thing of the white plates; its boxes are those of its parts."""
     boxes = [part.bounds for part in getattr(area, "geoms", [area])]
     return Thing(role, bounds, lambda within: geometry.clipped(area, within), lambda: boxes, least)

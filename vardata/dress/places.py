@@ -14,6 +14,7 @@ from shapely.geometry.base import BaseGeometry
 
 from vardata.dress import geometry
 from vardata.dress.codefield import CodeVariable, reach, spare
+from vardata.dress.colourletters import ColourLetters, layer_inks
 from vardata.dress.curvelettering import CurveLettering
 from vardata.dress.decoration import Decoration, Part
 from vardata.dress.framing import framing
@@ -28,6 +29,7 @@ from vardata.dress.styledtext import StyledVariable
 from vardata.dress.text import Texts
 from vardata.dress.variable import TextVariable, Variable
 from vardata.job import model
+from vardata.job.owncolours import takes_layers
 from vardata.job.textstyle import Contour, Outline, Shadow
 from vardata.marks import BLACK, Mark, Ref
 from vardata.problems import JobError, fail
@@ -175,6 +177,8 @@ class Places:
             text = self._text(n, field, lettering, texts)
             if any(self.styles[n]) and not self.parts[n]:
                 return StyledVariable(text, self.styles[n], colour)
+            if takes_layers(self._layout, field) and texts.has_layers():
+                return self._coloured_letters(n, field, text, texts)
             return text
         if isinstance(field, model.CodeField):
             return CodeVariable(index, field, ink, colour, over, texts, self._layout, self._mode)
@@ -193,6 +197,15 @@ class Places:
             inks = [self._chosen(field, value) for value in field.colours]
             return PaintedText(index, lettering, ink, inks, self._plates.colour, over)
         return TextVariable(index, lettering, ink, self._plates.colour, over)
+
+    def _coloured_letters(
+        self, n: int, field: model.TextField, text: TextVariable, texts: Texts
+    ) -> ColourLetters:
+        """A text whose letters may have colours of their own."""
+        inks = [self.inks[n], *(self._chosen(field, value) for value in field.colours)]
+        paints = [ink.paint for ink in inks]
+        made = layer_inks(self._plates, f"fields.{field.name}")
+        return ColourLetters(text, texts, made, paints, self._plates.colour)
 
     def _layered(
         self, n: int, field: model.TextField, plain: Lettering, texts: Texts

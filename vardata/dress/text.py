@@ -18,6 +18,7 @@ from vardata.dress.geometry import Bounds
 from vardata.dress.glyphs import Glyphs, Setting, joined
 from vardata.dress.line import Line
 from vardata.dress.runs import RunPlan, Table
+from vardata.fit.colourglyphs import GlyphLayer
 from vardata.fit.result import Run, TextFit
 
 
@@ -76,7 +77,7 @@ class Texts:
         setting = Setting(run.font, size_pt, squeeze, 0.0)
         inks = [
             (at + ink[0], ink[1], at + ink[2], ink[3])
-            for glyph, at in self._pens(run)
+            for glyph, at in self.pens(run)
             if (ink := self._glyphs.ink(run.font, glyph)) is not None
         ]
         if not inks:
@@ -95,7 +96,7 @@ class Texts:
         for run in fit.runs:
             setting = Setting(run.font, fit.size_pt, fit.squeeze, 0.0)
             em, em_x = setting.em, setting.em_x
-            for glyph, at in self._pens(run):
+            for glyph, at in self.pens(run):
                 ink = self._glyphs.ink(run.font, glyph)
                 if ink is not None:
                     x, y = run.x + at * em_x, run.y
@@ -118,10 +119,19 @@ class Texts:
         """The ink of a text, mm in the field's box."""
         return joined(self.glyphs(fit))
 
-    def _pens(self, run: Run) -> list[tuple[int, float]]:
+    def pens(self, run: Run) -> list[tuple[int, float]]:
+        """Each glyph of a run and its pen, in 1/1000 em from the run's start."""
         ids = struct.unpack(f">{len(run.glyphs) // 2}H", run.glyphs)
         pen, pens = 0.0, []
         for glyph, kern in zip(ids, run.kerns or repeat(0.0)):
             pens.append((glyph, pen))
             pen += self._glyphs.advance(run.font, glyph) - kern
         return pens
+
+    def has_layers(self) -> bool:
+        """Whether any font has glyphs that are layers of outlines in colours."""
+        return self._glyphs.has_layers
+
+    def layers(self, font: int) -> dict[int, tuple[GlyphLayer, ...]]:
+        """Those glyphs of a font."""
+        return self._glyphs.layers(font)

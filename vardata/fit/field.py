@@ -16,6 +16,7 @@ from vardata.fit.picture import PictureFinder
 from vardata.fit.result import FieldFit
 from vardata.job.fonts import font_chain, text_chain
 from vardata.job.model import CodeField, PictureField, Setup, TextField
+from vardata.job.owncolours import takes_layers
 from vardata.job.textstyle import is_decorated
 from vardata.problems import Problem, Severity, Where
 
@@ -47,7 +48,8 @@ class Fitter:
 
                     return _styled_fitter(field, style_settings(layout, field, book))
                 names = text_chain(layout, field)
-                return _text_fitter(field, book.sized_chain(names, layout.fallback_size))
+                faces = book.sized_chain(names, layout.fallback_size)
+                return _text_fitter(field, faces, takes_layers(layout, field))
             if isinstance(field, CodeField):
                 return _code_fitter(field, setup, turns(field.rotation), chain(field.text_font))
             if isinstance(field, PictureField):
@@ -97,7 +99,7 @@ class Fitter:
         chain = self._book.sized_chain(
             text_chain(self._layout, field), self._layout.fallback_size
         )
-        return fit_in_group(text, field, chain, size)
+        return fit_in_group(text, field, chain, size, takes_layers(self._layout, field))
 
 
 def _empty(optional: bool, word: str) -> Problem | None:
@@ -111,20 +113,24 @@ def _empty(optional: bool, word: str) -> Problem | None:
     )
 
 
-def _text_fitter(field: TextField, chain: tuple[Face, ...]) -> FitOne:
+def _text_fitter(field: TextField, chain: tuple[Face, ...], layers: bool) -> FitOne:
     if is_decorated(field):
         return DecoratedFitter(field, lambda inner: _letters_fitter(inner, chain))
-    return _letters_fitter(field, chain)
+    return _letters_fitter(field, chain, layers)
 
 
-def _letters_fitter(field: TextField, chain: tuple[Face, ...]) -> FitOne:
+def _letters_fitter(
+    field: TextField, chain: tuple[Face, ...], layers: bool = False
+) -> FitOne:
     if field.arc is not None or field.along or field.direction == "down":
         return _SetFitter(field, chain)
 
     from vardata.fit.text import fit_text
 
     def fit(text: str) -> Fitted:
-        return fit_text(text, field, chain) if text else _empty(field.optional, "text")
+        if not text:
+            return _empty(field.optional, "text")
+        return fit_text(text, field, chain, layers)
 
     return fit
 

@@ -11,11 +11,12 @@ from __future__ import annotations
 import struct
 from functools import cached_property
 from io import BytesIO
+from itertools import chain
 from pathlib import Path
 from typing import Any, NamedTuple
 
 from vardata.fit.beside import LETTERS, USUAL, SizedBy
-from vardata.fit.colourglyphs import coloured_glyphs
+from vardata.fit.colourglyphs import GlyphLayer, coloured_glyphs, layered_glyphs
 from vardata.fit.fontcollection import taken_out
 from vardata.fit.fontfeatures import feature_tags
 from vardata.fit.glyphletters import letters_of, rank
@@ -149,6 +150,19 @@ class Face:
         return frozenset(map(self._tables.getGlyphID, coloured_glyphs(self._tables["COLR"])))
 
     @cached_property
+    def layers(self) -> dict[int, tuple[GlyphLayer, ...]]:
+        """Those of them that are plain outlines, one over the other, in opaque colours."""
+        if not self.coloured or "CPAL" not in self.font.face.table_tags:
+            return {}
+        tables = self._tables
+        return layered_glyphs(tables["COLR"], tables["CPAL"], tables.getGlyphID)
+
+    @cached_property
+    def unprintable(self) -> frozenset[int]:
+        """The rest of them."""
+        return self.coloured.difference(self.layers)
+
+    @cached_property
     def features(self) -> frozenset[str]:
         """The tags of the OpenType features that the font has."""
         return feature_tags(self._tables)
@@ -252,7 +266,7 @@ class Face:
         return self.glyphs[glyph].advance * self.scale
 
     def outline(self, glyph: int) -> Commands:
-        """The glyph's outline as cubic commands."""
+        """The glyph's outline as cubic commands; of one in layers, not theirs but its own."""
         found = self._outlines.get(glyph)
         if found is None:
             pen = CommandPen(self.scale)
@@ -261,9 +275,16 @@ class Face:
         return found
 
     def extents(self, glyph: int) -> Bounds | None:
-        """The box (x0, y0, x1, y1) of the glyph's ink; None for a space."""
+        """The box (x0, y0, x1, y1) of the glyph's ink, that of its layers if it has any; None for
+        a space."""
         try:
             return self._extents[glyph]
         except KeyError:
-            found = self._extents[glyph] = bounds(self.outline(glyph))
+            drawn = tuple(chain.from_iterable(map(self.outline, self.inked(glyph))))
+            found = self._extents[glyph] = bounds(drawn)
             return found
+
+    def inked(self, glyph: int) -> tuple[int, ...]:
+        """The glyphs whose outlines are the glyph's ink: its layers, or itself."""
+        layers = self.layers.get(glyph)
+        return tuple(layer.glyph for layer in layers) if layers else (glyph,)

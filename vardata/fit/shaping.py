@@ -49,16 +49,22 @@ class _Shaped(NamedTuple):
 
 
 @lru_cache(maxsize=256)
-def shaper(chain: tuple[Face, ...], features: tuple[str, ...] = ()) -> Shaper:
-    """The one shaper of a chain in this process, with OpenType features by their tags."""
-    return Shaper(chain, features)
+def shaper(
+    chain: tuple[Face, ...], features: tuple[str, ...] = (), layers: bool = False
+) -> Shaper:
+    """The one shaper of a chain in this process, with OpenType features by their tags; ``layers``:
+    glyphs in colours of their own are taken if they are outlines."""
+    return Shaper(chain, features, layers)
 
 
 class Shaper:
     """Shapes lines with one chain of at least one face; remembers the latest."""
 
-    def __init__(self, chain: tuple[Face, ...], features: tuple[str, ...] = ()) -> None:
+    def __init__(
+        self, chain: tuple[Face, ...], features: tuple[str, ...] = (), layers: bool = False
+    ) -> None:
         self._chain = chain
+        self._layers = layers
         # "smcp" switches a feature on, "-liga" one off.
         self._features = {tag.lstrip("-"): not tag.startswith("-") for tag in features} or None
         self._first = chain[0]
@@ -213,8 +219,10 @@ class Shaper:
         numbers = [info.codepoint for info in infos]
         if _NOTDEF in numbers:
             return Unshapable("missing-glyph", text)
-        if face.coloured and not face.coloured.isdisjoint(numbers):
-            return Unshapable("colour-glyph", _coloured(face, text, infos))
+        if face.coloured:
+            refused = face.unprintable if self._layers else face.coloured
+            if not refused.isdisjoint(numbers):
+                return Unshapable("colour-glyph", _coloured(refused, text, infos))
         glyphs = list(map(face.glyphs.__getitem__, numbers))
         return infos, glyphs, [place.position for place in places or ()]  # None if empty
 
@@ -237,9 +245,9 @@ def _is_one_script(text: str) -> bool:
     return len({*map(script_of, text), ""}) <= 2  # "" is what all scripts share
 
 
-def _coloured(face: Face, text: str, infos: Sequence[Any]) -> str:
+def _coloured(refused: frozenset[int], text: str, infos: Sequence[Any]) -> str:
     """The first cluster that the font draws in colours of its own."""
-    start = min(info.cluster for info in infos if info.codepoint in face.coloured)
+    start = min(info.cluster for info in infos if info.codepoint in refused)
     return next(clusters(text[start:]))
 
 

@@ -26,11 +26,14 @@ _FITTERS = 256  # fields remembered in a process
 _CACHED = 2048  # texts remembered for a field: roles and towns repeat, names do not
 
 
-def fit_text(text: str, field: TextField, chain: tuple[Face, ...]) -> TextFit | Problem:
+def fit_text(
+    text: str, field: TextField, chain: tuple[Face, ...], layers: bool = False
+) -> TextFit | Problem:
     """Fits ``text`` (not empty) into ``field.box``; coordinates are mm in the box, unturned.
 
     ``chain`` has at least one face. One font sets the whole text if one has all of it, so that
     a name is not patched letter by letter; else each cluster takes the first font that has it.
+    ``layers``: glyphs in colours of their own are taken if they are outlines.
     The problem's kind is ``missing-glyph``, ``empty-glyph``, ``colour-glyph``, ``no-ink`` or
     ``text-too-long``.
     """
@@ -38,17 +41,17 @@ def fit_text(text: str, field: TextField, chain: tuple[Face, ...]) -> TextFit | 
         chain = led(chain, text)
     # A field is known by its identity, because its hash takes longer than a fit; the fitter
     # keeps the field alive, so that no other field gets the same identity.
-    key = (id(field), chain)
+    key = (id(field), chain, layers)
     fitter = _fitters.get(key)
     if fitter is None:
         if len(_fitters) >= _FITTERS:
             _fitters.clear()
-        fitter = _fitters[key] = TextFitter(field, chain)
+        fitter = _fitters[key] = TextFitter(field, chain, layers)
     return fitter.fit(text)
 
 
 def fit_in_group(
-    text: str, field: TextField, chain: tuple[Face, ...], size: GroupSize
+    text: str, field: TextField, chain: tuple[Face, ...], size: GroupSize, layers: bool = False
 ) -> TextFit | Problem:
     """The same, with the size, squeeze and lines that the text's group has.
 
@@ -57,7 +60,7 @@ def fit_in_group(
     """
     if len(chain) > 1 and not chain[0].characters.issuperset(text):
         chain = led(chain, text)
-    return TextFitter(field, chain).fit_as(text, size)
+    return TextFitter(field, chain, layers).fit_as(text, size)
 
 
 def led(chain: tuple[Face, ...], text: str) -> tuple[Face, ...]:
@@ -71,8 +74,9 @@ def led(chain: tuple[Face, ...], text: str) -> tuple[Face, ...]:
 class TextFitter:
     """One field with its fonts."""
 
-    def __init__(self, field: TextField, chain: tuple[Face, ...]) -> None:
+    def __init__(self, field: TextField, chain: tuple[Face, ...], layers: bool = False) -> None:
         self._field = field
+        self._layers = layers
         self._chain = chain
         self._tracking = field.tracking
         self._shaper = self._tracked(self._tracking)
@@ -85,7 +89,7 @@ class TextFitter:
         self._seen: dict[str, TextFit | Problem] = {}
 
     def _tracked(self, room: float) -> Shaper | TrackedShaper:
-        plain = shaper(self._chain, self._field.features)
+        plain = shaper(self._chain, self._field.features, self._layers)
         return TrackedShaper(plain, self._chain, room) if room else plain
 
     def fit(self, text: str) -> TextFit | Problem:
@@ -234,4 +238,4 @@ class TextFitter:
         return face.ascent, face.descent
 
 
-_fitters: dict[tuple[int, tuple[Face, ...]], TextFitter] = {}
+_fitters: dict[tuple[int, tuple[Face, ...], bool], TextFitter] = {}
