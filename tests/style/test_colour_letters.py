@@ -12,6 +12,7 @@ from fontTools.colorLib.builder import buildCOLR, buildCPAL
 from fontTools.fontBuilder import FontBuilder
 from fontTools.pens.ttGlyphPen import TTGlyphPen
 from fontTools.ttLib import TTFont
+from shapely.geometry import box as rectangle
 from stylejob import PX, area, box, built, called, made, seen, separations, slots
 
 EM = 20 * 25.4 / 72  # mm: 1 em at 20 pt
@@ -89,6 +90,20 @@ def test_white_lies_under_all_layers_as_one(bright: Path) -> None:
     assert area(plates["White"]) == pytest.approx(side**2, abs=EDGE)
     # A white layer takes the red out, and the white below it is seen.
     assert area(plates["Magenta"]) == pytest.approx(em2("wide") - em2("core"), abs=EDGE)
+
+
+def test_white_is_one_with_that_of_art_below_and_beside(bright: Path) -> None:
+    bar = (
+        '[[fields]]\ntype = "shape"\nname = "bar"\nshape = "rectangle"\nbox = [5, 8, 25, 4]\n'
+        "fill = [100, 0, 0, 0]\n"
+    )
+    plates = separations(built(bright, FIELD + '"B"', box="[20, 2, 20, 16]", art=bar))
+    letter = rectangle(*box(plates["Magenta"]))
+    both = rectangle(5, 8, 30, 12).union(letter)
+    white = both.buffer(-0.1, join_style="mitre")
+    assert area(plates["White"]) == pytest.approx(white.area, abs=both.length / PX)
+    assert letter.bounds[0] < 30 < letter.bounds[2]
+    assert not (plates["Cyan"] & plates["Magenta"]).sum() > 4 * EM * PX  # the letter knocks out
 
 
 def test_gloss_lies_over_all_layers_as_one(bright: Path) -> None:
