@@ -252,6 +252,9 @@ class _Crossed:
     def face(self, index: int) -> _Crossed:
         return self
 
+    def inked(self, glyph: int) -> tuple[int, ...]:
+        return (glyph,)
+
     def outline(self, glyph: int) -> tuple[tuple[str | float, ...], ...]:
         if glyph == 1:
             return (("re", 0, 200, 500, 100), ("re", 200, 0, 100, 500))
