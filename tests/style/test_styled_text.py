@@ -13,6 +13,7 @@ import uharfbuzz as hb
 from faker import Faker
 from fontTools.pens.boundsPen import BoundsPen
 from fontTools.ttLib import TTFont
+from PIL import Image
 from stylejob import PX, box, built, called, made, seen, separations, slots
 
 from vardata.fit.fontbook import FontBook
@@ -268,6 +269,21 @@ def test_ink_of_styled_texts_lies_in_the_box(tmp_path: Path) -> None:
         assert x0 >= 2 - one and y0 >= 2 - one and x1 <= 58 + one and y1 <= 18 + one
         filled = max(filled, x1 - x0)
     assert filled > 54
+
+
+def test_white_under_a_styled_text_has_the_density_of_its_field(tmp_path: Path) -> None:
+    field = """text = "[red]A[/] B"
+font = "NotoSans-Bold"
+size = "20pt"
+colour = "black"
+white_density = 50
+[fields.styles.red]
+colour = [0, 100, 0, 0]
+"""
+    run = built(tmp_path, field)
+    separations(run)
+    with Image.open(run.parent / "plates-0" / "p(White).tif") as plate:
+        assert set(np.unique(np.asarray(plate))) <= {127, 128, 255}  # half, or none
 
 
 def test_styled_texts_of_a_group_share_one_size(tmp_path: Path) -> None:

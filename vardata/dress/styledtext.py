@@ -30,6 +30,7 @@ class StyledVariable(TextVariable):
         self._text, self._inks, self._plates = plain, tuple(inks), frozenset(colour)
 
     def together(self, near: Surroundings, whites: Sequence[WhitePlate]) -> Surroundings:
+        self._text.density = self.density
         return self._text.together(near, whites)
 
     def put(
