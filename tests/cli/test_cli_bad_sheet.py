@@ -200,5 +200,5 @@ def test_a_guessed_encoding_is_a_warning_with_what_it_shows(shop: Shop) -> None:
         "level   kind              count  first cases",
         "warning guessed-encoding      1  orders.csv: the file is not UTF-8; it is read as cp1252, "
         "which is a guess and shows 'Zoë'; name the encoding under [sheet], such as encoding = "
-        "\"cp1250\", if letters are wrong",
+        "\"cp1257\", if letters are wrong",
     ]

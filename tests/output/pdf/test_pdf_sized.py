@@ -23,7 +23,7 @@ def book():
 
 def test_renderers_agree_on_the_size(book, tmp_path, monkeypatch):
     # Noto Sans and Noto Serif are alike in height: the difference is made here.
-    monkeypatch.setattr("vardata.fit.fonts.units_beside", lambda own, first, other: own * 4 // 3)
+    monkeypatch.setattr("vardata.fit.fontbook.units_beside", lambda own, first, other: own * 4 // 3)
     serif = book.sized_chain(["NotoSans-Regular", "NotoSerif-Regular"], "cap-height")[1]
     glyph = serif.font.get_nominal_glyph(ord("H"))
     mark = GlyphRun(0, BLACK, serif.index, 40.0, 10.0, 10.0, 0.0, 1.0,
