@@ -58,19 +58,21 @@ class Remarked:
         ]
         named = ", ".join(f"{font} ({-records})" for records, font in sorted(fonts))
         texts = "1 text is" if one.records == 1 else f"{one.records} texts are"
-        first = f"in row {one.row}" if one.records == 1 else f"first in row {one.row}"
         what = (
             f"{texts} set, all or in part, in another font, because {one.other} lacks letters: "
-            f"{named}, {first}"
+            f"{named}, {_first(one)}"
         )
         remedy = "look at a proof; a first font that has all letters sets all texts alike"
         return Problem("other-font", Severity.NOTE, what, remedy, _where(one))
 
 
+def _first(one: Remark) -> str:
+    return f"in row {one.row}" if one.records == 1 else f"first in row {one.row}"
+
+
 def _met(one: Remark) -> Problem:
     records = "1 record" if one.records == 1 else f"{one.records} records"
-    first = f"in row {one.row}" if one.records == 1 else f"first in row {one.row}"
-    what = f"its letters run into those of field {one.other!r} in {records}, {first}"
+    what = f"its letters run into those of field {one.other!r} in {records}, {_first(one)}"
     remedy = "move one of their two boxes or make it smaller, so that they lie apart"
     return Problem("text-over-text", Severity.WARNING, what, remedy, _where(one))
 

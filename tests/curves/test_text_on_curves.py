@@ -13,12 +13,11 @@ from typing import Any
 import numpy as np
 import pytest
 from faker import Faker
-from fontTools.fontBuilder import FontBuilder
 from fontTools.pens.boundsPen import BoundsPen
 from fontTools.pens.transformPen import TransformPen
-from fontTools.pens.ttGlyphPen import TTGlyphPen
 from fontTools.ttLib import TTFont
 from PIL import Image
+from squarefont import square_font
 
 from vardata.fit.fontbook import FontBook
 from vardata.fit.fonts import Face
@@ -41,22 +40,7 @@ def field(**keys: Any) -> TextField:
 @pytest.fixture
 def squares(tmp_path: Path) -> tuple[Face, ...]:
     """A font whose letter a is a square of 1 em."""
-    builder = FontBuilder(1000, isTTF=True)
-    builder.setupGlyphOrder([".notdef", "a"])
-    builder.setupCharacterMap({ord("a"): "a"})
-    pen = TTGlyphPen(None)
-    pen.moveTo((0, 0))
-    for point in ((0, 1000), (1000, 1000), (1000, 0)):
-        pen.lineTo(point)
-    pen.closePath()
-    builder.setupGlyf({".notdef": TTGlyphPen(None).glyph(), "a": pen.glyph()})
-    builder.setupHorizontalMetrics({".notdef": (1000, 0), "a": (1000, 0)})
-    builder.setupHorizontalHeader(ascent=1000, descent=0)
-    builder.setupNameTable({"familyName": "Squares", "psName": "Squares"})
-    builder.setupOS2()
-    builder.setupPost()
-    builder.save(tmp_path / "Squares.ttf")
-    return FontBook({"squares": tmp_path / "Squares.ttf"}).chain(["squares"])
+    return FontBook({"squares": square_font(tmp_path)}).chain(["squares"])
 
 
 def fitted(text: str, one: TextField, faces: tuple[Face, ...]) -> TextFit:

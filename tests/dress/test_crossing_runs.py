@@ -5,40 +5,15 @@ from __future__ import annotations
 from pathlib import Path
 
 import zxingcpp
-from jobkit import FLATBED, FOUR_SLOTS, JobBench
+from jobkit import FLATBED, FOUR_SLOTS, GUESTS, TAG, WHITE_UNDER, JobBench
 from PIL import Image
 
-JOB = """\
-name = "guests"
-layout = "layout.toml"
-jig = "jig.toml"
-bed = "bed.toml"
-print_mode = "fine"
-blank = "slate"
-
-[sheet]
-file = "guests.csv"
-
-[columns]
-guest = "Guest"
-
+JOB = GUESTS % 'blank = "slate"\n' + """
 [blanks.slate]
 surface = "dark"
 """
 
-LAYOUT = """\
-name = "tag"
-width = 60
-height = 25
-
-[[plates]]
-name = "Colour"
-role = "colour"
-
-[[plates]]
-name = "White"
-role = "white"
-
+LAYOUT = TAG + WHITE_UNDER + """
 [[fields]]
 type = "text"
 name = "who"

@@ -9,7 +9,7 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
-from jobkit import FLATBED, FOUR_SLOTS, JobBench
+from jobkit import FLATBED, FOUR_SLOTS, GUESTS, TAG, WHITE_UNDER, JobBench
 from platework import dresser, plates, shape_field, text_field
 
 from vardata.job import model
@@ -84,19 +84,7 @@ def test_nobody_can_tell_on_clear_stock_or_over_art_or_within_a_ground() -> None
 
 def test_each_blank_is_told_once(tmp_path: Path) -> None:
     job = JobBench(tmp_path, {
-        "job.toml": """\
-name = "guests"
-layout = "layout.toml"
-jig = "jig.toml"
-bed = "bed.toml"
-print_mode = "fine"
-
-[sheet]
-file = "guests.csv"
-
-[columns]
-guest = "Guest"
-
+        "job.toml": GUESTS % "" + """
 [records]
 blank = "Blank"
 
@@ -106,19 +94,7 @@ surface = "light"
 [blanks.slate]
 surface = "dark"
 """,
-        "layout.toml": """\
-name = "tag"
-width = 60
-height = 25
-
-[[plates]]
-name = "Colour"
-role = "colour"
-
-[[plates]]
-name = "White"
-role = "white"
-
+        "layout.toml": TAG + WHITE_UNDER + """
 [[fields]]
 type = "text"
 name = "who"

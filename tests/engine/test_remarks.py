@@ -7,35 +7,14 @@ from pathlib import Path
 
 import pytest
 from fontTools.ttLib import TTFont
-from jobkit import FLATBED, FOUR_SLOTS, Answer, JobBench
+from jobkit import FLATBED, FOUR_SLOTS, GUESTS, TAG, Answer, JobBench
 
 FONTS = Path(__file__).parents[2] / "fonts"
-JOB = """\
-name = "guests"
-layout = "layout.toml"
-jig = "jig.toml"
-bed = "bed.toml"
-print_mode = "fine"
-blank = "card"
-
-[sheet]
-file = "guests.csv"
-
-[columns]
-guest = "Guest"
+JOB = GUESTS % 'blank = "card"\n' + """\
 role = "Role"
 
 [blanks.card]
 surface = "light"
-"""
-HEAD = """\
-name = "tag"
-width = 60
-height = 25
-
-[[plates]]
-name = "Colour"
-role = "colour"
 """
 WHO = """
 [[fields]]
@@ -61,7 +40,7 @@ size = "8pt"
 @pytest.fixture
 def job(tmp_path: Path) -> JobBench:
     return JobBench(tmp_path, {
-        "job.toml": JOB, "layout.toml": HEAD + WHO + ROLE, "jig.toml": FOUR_SLOTS,
+        "job.toml": JOB, "layout.toml": TAG + WHO + ROLE, "jig.toml": FOUR_SLOTS,
         "bed.toml": FLATBED, "guests.csv": "Guest,Role\nJory,reader\n",
     })  # fmt: skip
 

@@ -36,6 +36,37 @@ height = 100
 dpi = [720, 720]
 """
 
+# A job of guests and the head of its tags, to be completed by a test's own tables.
+GUESTS = """\
+name = "guests"
+layout = "layout.toml"
+jig = "jig.toml"
+bed = "bed.toml"
+print_mode = "fine"
+%s
+[sheet]
+file = "guests.csv"
+
+[columns]
+guest = "Guest"
+"""
+
+TAG = """\
+name = "tag"
+width = 60
+height = 25
+
+[[plates]]
+name = "Colour"
+role = "colour"
+"""
+
+WHITE_UNDER = """
+[[plates]]
+name = "White"
+role = "white"
+"""
+
 
 def png(red: int = 180, width: int = 80, height: int = 80) -> bytes:
     """A whole PNG of one colour."""

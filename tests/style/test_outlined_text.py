@@ -13,11 +13,10 @@ import numpy as np
 import pypdfium2
 import pytest
 from faker import Faker
-from fontTools.fontBuilder import FontBuilder
-from fontTools.pens.ttGlyphPen import TTGlyphPen
 from shapely import affinity, contains_xy
 from shapely.geometry import Polygon
 from shapely.geometry import box as rectangle
+from squarefont import square_font
 from stylejob import PX, area, box, built, called, made, seen, separations, slots
 
 from vardata.dress.decoration import spread
@@ -31,21 +30,7 @@ EDGE = 4 * SIZE / PX  # mm2: Ghostscript paints every dot that an edge touches
 @pytest.fixture
 def squares(tmp_path: Path) -> Path:
     """A folder with a font whose letter a is a square of 1 em."""
-    builder = FontBuilder(1000, isTTF=True)
-    builder.setupGlyphOrder([".notdef", "a"])
-    builder.setupCharacterMap({ord("a"): "a"})
-    pen = TTGlyphPen(None)
-    pen.moveTo((0, 0))
-    for point in ((0, 1000), (1000, 1000), (1000, 0)):
-        pen.lineTo(point)
-    pen.closePath()
-    builder.setupGlyf({".notdef": TTGlyphPen(None).glyph(), "a": pen.glyph()})
-    builder.setupHorizontalMetrics({".notdef": (1000, 0), "a": (1000, 0)})
-    builder.setupHorizontalHeader(ascent=1000, descent=0)
-    builder.setupNameTable({"familyName": "Squares", "psName": "Squares"})
-    builder.setupOS2()
-    builder.setupPost()
-    builder.save(tmp_path / "Squares.ttf")
+    square_font(tmp_path)
     return tmp_path
 
 

@@ -14,6 +14,7 @@ from typing import NamedTuple
 from shapely.geometry.base import BaseGeometry
 
 from vardata.dress import choke as chokes
+from vardata.dress.aroundtext import AroundText
 from vardata.dress.colour import from_rgb
 from vardata.dress.geometry import NOTHING
 from vardata.dress.glyphs import Setting
@@ -23,7 +24,7 @@ from vardata.dress.layeredtext import area_marks, thing_of
 from vardata.dress.sheet import Glossy, Sheet, Waiting, WhiteLayer
 from vardata.dress.text import Texts
 from vardata.dress.variable import Pictures, Report, Surroundings, TextVariable
-from vardata.dress.white import Status, WhitePlate
+from vardata.dress.white import Status
 from vardata.fit.colourglyphs import Rgb
 from vardata.fit.result import FieldFit, Run, TextFit
 from vardata.marks import Cmyk, Placement
@@ -80,7 +81,7 @@ def stretches(fit: TextFit, texts: Texts) -> Iterator[Stretch]:
                 yield Stretch(run._replace(x=x, glyphs=own, kerns=()), layer.rgb)
 
 
-class ColourLetters(TextVariable):
+class ColourLetters(AroundText):
     """``plain`` paints texts without such letters; ``chosen`` are the paints of the field's own
     colour and its table."""
 
@@ -88,13 +89,9 @@ class ColourLetters(TextVariable):
         self, plain: TextVariable, texts: Texts, inks: Inks, chosen: Sequence[Cmyk],
         colour: Sequence[int],
     ) -> None:  # fmt: skip
-        super().__init__(plain.index, plain.lettering, plain.ink, colour, False)
-        self._text, self._texts, self._layer_inks = plain, texts, inks
+        super().__init__(plain, colour)
+        self._texts, self._layer_inks = texts, inks
         self._chosen, self._plates = tuple(chosen), tuple(colour)
-
-    def together(self, near: Surroundings, whites: Sequence[WhitePlate]) -> Surroundings:
-        self._text.density = self.density
-        return self._text.together(near, whites)
 
     def put(
         self, sheet: Sheet, fit: FieldFit, near: Surroundings, placement: Placement,

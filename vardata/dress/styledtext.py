@@ -9,29 +9,25 @@ from __future__ import annotations
 from collections.abc import Collection, Sequence
 from typing import TypeVar
 
+from vardata.dress.aroundtext import AroundText
 from vardata.dress.ink import Ink
 from vardata.dress.sheet import Sheet
 from vardata.dress.variable import Pictures, Report, Surroundings, TextVariable
-from vardata.dress.white import WhitePlate
 from vardata.fit.result import FieldFit, TextFit
 from vardata.marks import GlyphRun, Mark, Placement, RunOnPlates
 
 M = TypeVar("M", Mark, Mark | RunOnPlates)
 
 
-class StyledVariable(TextVariable):
+class StyledVariable(AroundText):
     """``plain`` paints the text in one ink; ``inks`` are those of its styles, None for its own;
     ``colour`` are the colour plates."""
 
     def __init__(
         self, plain: TextVariable, inks: Sequence[Ink | None], colour: Collection[int]
     ) -> None:
-        super().__init__(plain.index, plain.lettering, plain.ink, (), False)
-        self._text, self._inks, self._plates = plain, tuple(inks), frozenset(colour)
-
-    def together(self, near: Surroundings, whites: Sequence[WhitePlate]) -> Surroundings:
-        self._text.density = self.density
-        return self._text.together(near, whites)
+        super().__init__(plain)
+        self._inks, self._plates = tuple(inks), frozenset(colour)
 
     def put(
         self, sheet: Sheet, fit: FieldFit, near: Surroundings, placement: Placement,
