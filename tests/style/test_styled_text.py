@@ -283,7 +283,8 @@ colour = [0, 100, 0, 0]
     run = built(tmp_path, field)
     separations(run)
     with Image.open(run.parent / "plates-0" / "p(White).tif") as plate:
-        assert set(np.unique(np.asarray(plate))) <= {127, 128, 255}  # half, or none
+        levels = set(np.unique(np.asarray(plate)).tolist())
+    assert levels in ({127, 255}, {128, 255})  # half, and none
 
 
 def test_styled_texts_of_a_group_share_one_size(tmp_path: Path) -> None:

@@ -19,8 +19,9 @@ from vardata.dress.inklimit import over_limit
 from vardata.dress.piece import Piece, of_drawings
 from vardata.impose.facing import from_behind, mirror_width
 from vardata.impose.slots import placement, usable_slots
-from vardata.job.layout import Art, CodeField
+from vardata.job.layout import CodeField
 from vardata.job.model import Background, Setup
+from vardata.job.placing import Art
 from vardata.job.surfaces import mirrored_plates
 from vardata.marks import Commands, Mark, Path, Placement, Ref, Within
 from vardata.problems import JobError, Problem, Severity, VardataError, Where

@@ -16,10 +16,10 @@ from typing import TYPE_CHECKING, Any
 from pydantic import ValidationError
 
 from vardata.job.found import clipped
-from vardata.job.layout import Art
 from vardata.job.lines import KeyPath
 from vardata.job.near import choose, listed
 from vardata.job.paths import PathFault, find_file
+from vardata.job.placing import Art
 from vardata.job.toml import Source
 from vardata.problems import Problem, Severity, VardataError, Where
 

@@ -7,7 +7,7 @@ from typing import Annotated, Literal
 from pydantic import Field
 
 from vardata.job.frozen import Model
-from vardata.job.layout import Framed
+from vardata.job.placing import Framed
 from vardata.job.values import Box, FileName, Flag, Mm, Name, Number, PositiveMm, Whole
 
 

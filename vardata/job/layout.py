@@ -1,7 +1,8 @@
-"""The frozen values of a layout file: ``Layout``, its plates, art and fields.
+"""The frozen values of a layout file: ``Layout`` and its fields.
 
 One definition validates TOML, types the code and exports the JSON Schema; the text under a
-key is its description there. Other code takes these classes from ``job.model``. Lengths are mm.
+key is its description there. Plates stand in ``job.plate``, art and boxes in ``job.placing``.
+Other code takes all these classes from ``job.model``. Lengths are mm.
 """
 
 from __future__ import annotations
@@ -12,26 +13,24 @@ from pydantic import Field
 
 from vardata.job.applications import Application
 from vardata.job.frozen import Model
+from vardata.job.placing import Art, Boxed, Pictured
+from vardata.job.plate import Plate, default_plates
 from vardata.job.symbologies import SymbologyName
 from vardata.job.textstyle import Contour, Outline, Shadow, Style
 from vardata.job.values import (
-    Box,
     Colour,
     FallbackFonts,
     FeatureTag,
-    FieldBox,
     FileName,
     Flag,
     FontNames,
     GroupName,
-    Mm,
     Name,
     Number,
     Percent,
     PositiveMm,
     PositivePt,
     SomeMm,
-    SomeMmOrDots,
     Tracking,
     Whole,
 )
@@ -39,12 +38,6 @@ from vardata.job.values import (
 FitStep = Literal["shrink", "lines", "smaller", "tracking", "squeeze"]
 Align = Literal["left", "centre", "right"]
 Valign = Literal["top", "middle", "bottom"]
-Anchor = Literal[
-    "centre", "left", "right", "top", "bottom", "top-left", "top-right", "bottom-left",
-    "bottom-right",
-]  # fmt: skip
-PictureFitting = Literal["contain", "cover", "stretch"]
-
 
 # Shipped fonts for what a layout's own fonts lack, script by script.
 SCRIPT_FONTS = (
@@ -55,127 +48,6 @@ SCRIPT_FONTS = (
 
 
 BATCH, ORDER = "batch", "order"  # of ``TextField.one_size``
-
-
-class Plate(Model):
-    """One separation."""
-
-    name: Name
-    """the plate's name, for separations the name of the ink in the bed file"""
-    role: Literal["colour", "white", "gloss"]
-    """colour (the process inks), white or gloss"""
-    cover: Literal["none", "art", "flood", "knockout", "fields", "inverse"] = "none"
-    """where ink goes of its own accord; white: none, art, flood, knockout; gloss: none, fields, art, flood, inverse (all but the fields and art that ask for gloss)"""  # noqa: E501
-    choke: SomeMmOrDots = 0.1  # common practice, no source: 0.05 to 0.2 mm
-    """how far edges move inwards where colour covers them; more than 1 mm is refused as a slip"""
-    choke_holes: SomeMmOrDots | None = None
-    """white: the choke of edges round holes that art and pictures enclose; by default as choke"""
-    choke_texts: SomeMmOrDots | None = None
-    """white: the choke under texts; by default as choke"""
-    spread: SomeMmOrDots = 0.0
-    """white under art: how far it reaches beyond the edges of colour, in the place of a choke"""
-    bleed: Mm = 0.0
-    """how far a flood passes the item's outline; negative: an inset"""
-    passes: Annotated[Whole, Field(ge=1, le=50)] = 1
-    """how many times the machine prints it, such as gloss that is to stand up"""
-    density: Percent = 100.0
-    """white and gloss: the tint of its full ink"""
-    under: Literal["all", "texts", "rest"] = "all"
-    """white: what it lies under; texts may have a white of their own, with another choke"""
-    colours: tuple[Colour, ...] = ()
-    """white under, gloss over things of these colours only; pictures have no one colour"""
-    pattern: str | None = None
-    """gloss: an SVG tile that its ink is broken into"""
-    pattern_size: PositiveMm = 4.0
-    """the width of a tile"""
-
-    @property
-    def inwards(self) -> float:
-        """How far edges under colour move inwards; outwards if it is negative."""
-        return -self.spread if self.spread else self.choke
-
-    @property
-    def inwards_at_texts(self) -> float:
-        """The same of the edges of texts."""
-        return self.inwards if self.spread or self.choke_texts is None else self.choke_texts
-
-    @property
-    def inwards_at_holes(self) -> float:
-        """The same round holes that art encloses."""
-        return self.inwards if self.spread or self.choke_holes is None else self.choke_holes
-
-
-def default_plates() -> tuple[Plate, ...]:
-    return (
-        Plate(name="Colour", role="colour"),
-        Plate(name="White", role="white", cover="art"),
-        Plate(name="Gloss", role="gloss", cover="fields"),
-    )
-
-
-class Turned(Model):
-    """What everything in a place has: a box in mm, turned about the box's centre."""
-
-    box: Box
-    """x and y of the lower left corner, width and height, before turning"""
-    rotation: Number = 0.0
-    """degrees counter-clockwise about the box's centre"""
-
-
-class Placed(Turned):
-    """What art and fields of an item share."""
-
-    white: Flag = True
-    """the white plate lies under it where the plate covers art"""
-    white_density: Percent = 100.0
-    """the tint of the white under it where the plate covers art, in percent of the plate's"""
-    gloss: Flag = False
-    """the gloss plate lies over it where the plate covers fields"""
-
-
-class Boxed(Placed):
-    """What fields share: their box may be drawn in the layout's art."""
-
-    box: FieldBox
-    """x and y of the lower left corner, width and height, before turning; or "#id" of a shape in an SVG of the art, which is then not printed: a turned rectangle's turn is added to rotation"""  # noqa: E501
-
-
-class Framed(Turned):
-    """What says how a picture or a page is taken into its box."""
-
-    fit: PictureFitting = "contain"
-    """how the picture fills its box"""
-    anchor: Anchor = "centre"
-    """what is kept of a picture that covers its box"""
-    page: Annotated[Whole, Field(ge=1, le=100_000)] = 1
-    """which page of a PDF"""
-    page_box: Literal["trim", "bleed", "media"] = "trim"
-    """which of a PDF page's boxes fills the box"""
-    white_by: Literal["alpha", "ink"] = "alpha"
-    """pictures and pages: white under all that is not transparent, or under what has ink"""
-    ink_from: Percent = 2.0
-    """white_by = "ink" only: the least ink that white lies under"""
-    soft_edges: Literal["threshold", "tint", "fade"] = "threshold"
-    """what fades out: cut where it is half there; white in tints under whole colour, for dark blanks; or colour and white in tints, for light ones"""  # noqa: E501
-    close_holes: SomeMmOrDots = 0.0
-    """pictures and pages: holes in their white up to this size are closed"""
-    drop_specks: SomeMmOrDots = 0.0
-    """pictures and pages: specks of white up to this size are dropped"""
-    min_ppi: Annotated[Number, Field(ge=0, le=10_000)] = 0.0
-    """a picture with fewer pixels per inch at its size is not printed"""
-
-
-class Pictured(Framed, Placed):
-    """What static art and picture fields share."""
-
-
-class Art(Pictured):
-    """Static art, the same on every item."""
-
-    file: str
-    """an SVG (kept as vectors), a PDF (a page of it, kept as it is), or a picture"""
-    guides: tuple[str, ...] = ()
-    """SVG: ids of elements, such as a layer, that are not printed; nor is what fields name"""
 
 
 class Arc(Model):

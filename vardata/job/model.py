@@ -21,21 +21,17 @@ from vardata.job.jobfile import Blank, Card, Column, Job, Output, Product, Recor
 from vardata.job.layout import (
     Align,
     AnyField,
-    Art,
     CodeField,
     FitStep,
-    Framed,
     Layout,
-    Pictured,
     PictureField,
-    Placed,
-    Plate,
     ShapeField,
     TextField,
     Valign,
-    default_plates,
 )
 from vardata.job.machine import Bed, PrintMode
+from vardata.job.placing import Art, Framed, Pictured, Placed
+from vardata.job.plate import Plate, default_plates
 from vardata.job.serials import SerialRule
 from vardata.job.sheetchecks import Checks, Expect
 from vardata.job.sides import SideB

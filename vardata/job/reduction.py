@@ -10,10 +10,11 @@ from collections.abc import Iterator
 from typing import NamedTuple
 
 from vardata.job.claims import Claim
-from vardata.job.layout import CodeField, Layout, Plate
+from vardata.job.layout import CodeField, Layout
 from vardata.job.lines import KeyPath
 from vardata.job.model import Bed, PrintMode
 from vardata.job.near import choose, nearest
+from vardata.job.plate import Plate
 from vardata.job.toml import Source
 from vardata.job.values import WHITE
 from vardata.units import MM_PER_INCH

@@ -10,7 +10,8 @@ from __future__ import annotations
 
 from typing import Literal
 
-from vardata.job.layout import Layout, Plate
+from vardata.job.layout import Layout
+from vardata.job.plate import Plate
 
 Surface = Literal["first", "second", "both"]
 
