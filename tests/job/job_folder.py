@@ -132,7 +132,7 @@ dpi = [720, 1440]
 dpi = [720, 720]
 
 [plate_names]
-White = "W1"
+White = "Undercoat"
 """
 
 GOOD = {"job.toml": JOB, "tag.toml": LAYOUT, "jig.toml": JIG, "bed.toml": BED}

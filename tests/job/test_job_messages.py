@@ -152,19 +152,19 @@ OTHER_FILES = [
      "take it away; allowed for: qr, datamatrix"),
     ("bed.toml", "width = 400", "width = 5081",
      "bed.toml:2, width: 5081 is out of range; it must be at most 5080"),
-    ("bed.toml", 'White = "W1"', 'white = "W1"',
+    ("bed.toml", 'White = "Undercoat"', 'white = "Undercoat"',
      "bed.toml:13, plate_names.white: the layout 'tag' has no plate 'white'; "
      "did you mean 'White'? allowed: Colour, White, Gloss"),
-    ("bed.toml", 'White = "W1"', 'White = "Gloss"',
+    ("bed.toml", 'White = "Undercoat"', 'White = "Gloss"',
      "bed.toml:13, plate_names.White: the plates 'White' and 'Gloss' are both called 'Gloss'; "
      "give each its own name"),
-    ("bed.toml", 'White = "W1"', 'White = "cyan"',
+    ("bed.toml", 'White = "Undercoat"', 'White = "cyan"',
      "bed.toml:13, plate_names.White: 'cyan' cannot name a plate, because PDF means something else "
      "by it; choose another name"),
-    ("bed.toml", 'White = "W1"', 'White = "Weiß"',
+    ("bed.toml", 'White = "Undercoat"', 'White = "Weiß"',
      "bed.toml:13, plate_names.White: 'Weiß' has characters outside ASCII; "
      "use A-Z a-z 0-9 and signs only"),
-    ("bed.toml", 'White = "W1"', f'White = "{"W" * 64}"',
+    ("bed.toml", 'White = "Undercoat"', f'White = "{"W" * 64}"',
      "bed.toml:13, plate_names.White: the plate's name has 64 characters; at most 63 are allowed"),
 ]  # fmt: skip
 

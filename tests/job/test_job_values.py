@@ -131,7 +131,7 @@ def test_the_order_of_tables_in_a_file_does_not_matter(job: JobFolder) -> None:
     cut = text.index("[plate_names]")
     first = text.index("[modes.fine]")
     job.write("bed.toml", text[:first] + text[cut:] + "\n" + text[first:cut])
-    assert job.load().bed.plate_names == {"White": "W1"}
+    assert job.load().bed.plate_names == {"White": "Undercoat"}
 
 
 def test_the_names_of_colours_mean_what_dress_prints() -> None:

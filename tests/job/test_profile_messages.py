@@ -91,7 +91,7 @@ def test_the_profile_is_part_of_what_a_run_is_made_from(job: JobFolder) -> None:
 
 def test_cut_lines_do_not_share_a_plates_name(job: JobFolder) -> None:
     job.change("job.toml", ('pages = "apart"', 'pages = "apart"\ncut_lines = true'))
-    job.change("bed.toml", ('White = "W1"', 'Cut = "Gloss"'))
+    job.change("bed.toml", ('White = "Undercoat"', 'Cut = "Gloss"'))
     assert job.faults() == [
         "bed.toml:13, plate_names.Cut: the plates 'Gloss' and 'Cut' are both called 'Gloss'; "
         "give each its own name"

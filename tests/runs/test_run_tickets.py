@@ -64,7 +64,7 @@ def test_a_material_without_a_card_is_warned_of(tmp_path: Path) -> None:
     home = copied("lockers", tmp_path / "job")
     with (home / "job.toml").open("a", encoding="utf-8") as file:
         file.write('\ntickets = true\npages = "apart"\n')
-    changed(home, "bed.toml", "[modes.fine]", "[plate_names]\nWhite = \"W1\"\n[modes.fine]")
+    changed(home, "bed.toml", "[modes.fine]", "[plate_names]\nWhite = \"Undercoat\"\n[modes.fine]")
     run = build(home, tmp_path / "run", "--at", AT)
     assert run.stderr == (
         "job.toml, blanks.bronze.card: no card says how 'dark bronze plate 80 x 50' is treated; "
@@ -75,9 +75,9 @@ def test_a_material_without_a_card_is_warned_of(tmp_path: Path) -> None:
         "7 x dark bronze plate 80 x 50",
         "caution no card says how this material is treated: ask before you print on it",
         "mirror off: the file is as seen",
-        "white from the file, ink 'W1'; the machine's own white and choke off",
-        "plates laid down in this order: 1 W1 (white), 2 Colour (colour)",
-        "pages 2 to a bed: 1 W1, 2 Colour",
+        "white from the file, ink 'Undercoat'; the machine's own white and choke off",
+        "plates laid down in this order: 1 Undercoat (white), 2 Colour (colour)",
+        "pages 2 to a bed: 1 Undercoat, 2 Colour",
     ):
         assert told in ticket, told
 

@@ -23,7 +23,7 @@ FILES = {
     "box = [0, 0, 40, 20]\n",
     "j.toml": 'name = "one"\n[[slots]]\nname = "A1"\nx = 25\ny = 15\n',
     "b.toml": 'name = "b"\nwidth = 60\nheight = 40\n[modes.m]\ndpi = [600, 600]\n'
-    '[plate_names]\nWhite = "W1"\n',
+    '[plate_names]\nWhite = "Under"\n',
     "rows.csv": "N\n1\n",
 }
 MEND = "rename it in the PDF, or the plate under plate_names in the bed file"
@@ -50,23 +50,23 @@ def told(place: Path, data: bytes, output: str = "") -> list[str]:
 
 
 def test_an_ink_of_its_own_is_nobodys_business(tmp_path: Path) -> None:
-    """White is called W1 on this machine: an ink called White is another one."""
+    """White is called Under on this machine: an ink called White is another one."""
     assert told(tmp_path, page("Emerald", "White")) == []
 
 
 def test_an_ink_that_is_called_as_a_plate_is_told(tmp_path: Path) -> None:
-    assert told(tmp_path, page("W1", "Gloss", "Emerald")) == [
+    assert told(tmp_path, page("Under", "Gloss", "Emerald")) == [
         f"crest.pdf: the PDF has an ink called {name!r}, as a plate is called: it prints there as "
         f"it is, without choke or density; {MEND}"
-        for name in ("Gloss", "W1")
+        for name in ("Gloss", "Under")
     ]
 
 
 def test_a_standard_wants_one_meaning_for_an_ink(tmp_path: Path) -> None:
     output = '[output]\nstandard = "pdf/x-4"\nprofile = "cgats-tr-001"\n'
-    assert told(tmp_path, page("W1"), output) == [
-        "crest.pdf: the PDF has an ink called 'W1', as a plate is called, and a printing standard "
-        f"wants one meaning for it; {MEND}"
+    assert told(tmp_path, page("Under"), output) == [
+        "crest.pdf: the PDF has an ink called 'Under', as a plate is called, and a printing "
+        f"standard wants one meaning for it; {MEND}"
     ]
 
 
@@ -86,13 +86,13 @@ def test_marks_on_every_plate_are_told(tmp_path: Path) -> None:
 def test_a_page_that_a_record_names_is_held_under_a_standard(tmp_path: Path) -> None:
     """Its ink is called as a plate is; without a standard it prints."""
     path = tmp_path / "crest.pdf"
-    path.write_bytes(page("Emerald", "W1"))
+    path.write_bytes(page("Emerald", "Under"))
     framing = Framing(size=(40.0, 20.0))
-    store = PictureStore((), own_inks=frozenset(("W1", "Gloss")))
+    store = PictureStore((), own_inks=frozenset(("Under", "Gloss")))
     found = store.fault(str(path), framing, "crest", "crest.pdf")
     assert found is not None and str(found) == (
-        "the picture 'crest.pdf' cannot be printed: the PDF has an ink called 'W1', as a plate is "
-        f"called, and a printing standard wants one meaning for it; {MEND}"
+        "the picture 'crest.pdf' cannot be printed: the PDF has an ink called 'Under', as a plate "
+        f"is called, and a printing standard wants one meaning for it; {MEND}"
     )
     assert PictureStore(()).fault(str(path), framing, "crest", "crest.pdf") is None
 

@@ -161,19 +161,19 @@ def test_the_header_says_1_6_and_binary(tmp_path):
 
 def test_layers_carry_the_machines_names_and_are_on(tmp_path):
     """ISO 32000-1, 8.11.4: all groups listed, none off, in the order they are laid down."""
-    bed = make_bed(plate_names={"White": "W1 (weiß)", "Gloss": "Clear/Varnish #2"})
+    bed = make_bed(plate_names={"White": "Undercoat (weiß)", "Gloss": "Clear/Varnish #2"})
     write(tmp_path / "b.pdf", everything(), bed=bed, statics=STATICS,
           pictures={"photo": PHOTO}.__getitem__)  # fmt: skip
     with pikepdf.open(tmp_path / "b.pdf") as pdf:
         layers = pdf.Root.OCProperties
-        names = ["Colour", "W1 (weiß)", "Clear/Varnish #2"]
+        names = ["Colour", "Undercoat (weiß)", "Clear/Varnish #2"]
         assert [str(group.Name) for group in layers.OCGs] == names
-        laid = ["W1 (weiß)", "Colour", "Clear/Varnish #2"]
+        laid = ["Undercoat (weiß)", "Colour", "Clear/Varnish #2"]
         assert [str(group.Name) for group in layers.D.Order] == laid
         assert "/OFF" not in layers.D and layers.D.get("/BaseState", "/ON") == "/ON"
         spaces = pdf.pages[0].Resources.ColorSpace
         inks = {str(space[1]) for space in spaces.values()}
-        assert inks == {"/W1 (weiß)", "/Clear/Varnish #2"}
+        assert inks == {"/Undercoat (weiß)", "/Clear/Varnish #2"}
         assert all(len(name) > 2 for name in spaces)  # one-letter names lost a plate once
 
 
