@@ -16,7 +16,7 @@ from typing import TYPE_CHECKING
 from vardata.aside import Aside
 from vardata.dress.framing import COARSE
 from vardata.index import Index
-from vardata.intake.record import HeldRow, Record, SkippedRow
+from vardata.intake.record import HeldRow, Record, SkippedRow, packed
 from vardata.pool import Pool
 from vardata.problems import Problem, Severity, Where
 from vardata.progress import Progress
@@ -54,24 +54,23 @@ class _Rows:
         self._precedence = precedence
         self._aside = aside
         self.count = 0
-        self._last = 0
 
     def __iter__(self) -> Iterator[list[Record]]:
         chunk: list[Record] = []
+        precedence, last = self._precedence, 0
         for row in self._intake:
+            number = row.row
+            if number != last:  # its pieces follow one another
+                self.count += 1
+                last = number
             if isinstance(row, Record):
-                self.count += row.row != self._last  # its pieces follow one another
-                self._last = row.row
-                if self._precedence is not None:
-                    self._precedence.add(row)
+                if precedence is not None:
+                    precedence.add(row)
                 chunk.append(row)
                 if len(chunk) == CHUNK:
                     yield chunk
                     chunk = []
-                continue
-            self.count += row.row != self._last
-            self._last = row.row
-            if isinstance(row, HeldRow):
+            elif isinstance(row, HeldRow):
                 self._aside.hold_row(row)
             elif isinstance(row, SkippedRow):
                 self._aside.skip(row)
@@ -94,7 +93,8 @@ def gather(
     cased: Counter[str] = Counter()
     coarse: dict[str, dict[str, float]] = {}
     remarked = Remarked()
-    for done in pool.map(grouping.tasks(rows, pool, scratch) if grouping else rows):
+    tasks = grouping.tasks(rows, pool, scratch) if grouping else map(packed, rows)
+    for done in pool.map(tasks):
         assert isinstance(done, FitDone)
         index.add(done)
         pictures.update(done.pictures)

@@ -174,7 +174,7 @@ def _order_tasks(
 
 def _piece(index: Index, arrangement: Arrangement, position: int) -> OrderPiece:
     bed, slot, product = arrangement.where(position)
-    return OrderPiece(bed, slot, product, index.place(arrangement.printing[position]))
+    return bed, slot, product, index.place(arrangement.printing[position])
 
 
 def _starts(index: Index) -> array[int]:

@@ -8,6 +8,7 @@ Keeps no rows: what would come a thousand times is counted.
 from __future__ import annotations
 
 from collections.abc import Iterator
+from itertools import islice
 from typing import TYPE_CHECKING
 
 from vardata.intake.asking import Asking
@@ -28,6 +29,8 @@ if TYPE_CHECKING:
     from vardata.intake.checks.expected import Totals
     from vardata.intake.findings import Findings
     from vardata.job.model import Setup
+
+_AHEAD = 256  # rows
 
 
 class Intake:
@@ -122,7 +125,9 @@ class Intake:
         last = header_row = self._job.sheet.header_row
         splits = plan.splits
         hidden_rows = self._job.sheet.hidden_rows
-        for number, cells, faults, hidden in self._rows():
+        seals, judged, asked = self._seals, self._judge.judged, self._asking.asked
+        rows = self._rows() if checker is None else self._foreseen(self._rows(), checker)
+        for number, cells, faults, hidden in rows:
             if number <= header_row:
                 continue
             short = len(cells) < width
@@ -142,14 +147,14 @@ class Intake:
             clean = is_clean("|".join(values))
             if not clean:
                 values, faults = self._tidied(number, values, faults)
-            if self._seals is not None:
-                faults = (*faults, *self._seals.faults(values, faults))
+            if seals is not None:
+                faults = (*faults, *seals.faults(values, faults))
             if splits:
                 values, faults = self._taken_apart(values, faults)
             held: list[Problem] = []
             doubtful: set[int] = set()
             if faults:
-                held, doubtful = self._judge.judged(number, faults)
+                held, doubtful = judged(number, faults)
             if not held and (not any(values) or not (clean or "".join(values).strip())):
                 continue
             if number > last + 1:
@@ -157,15 +162,17 @@ class Intake:
             last = number
             if short and delimited and WHOLE_ROW not in doubtful:
                 tally.add("short-row", -1, number)
-            quantity, order, blank = self._asking.asked(number, values, held, doubtful)
+            quantity, order, blank = asked(number, values, held, doubtful)
             if checker is not None and quantity != 0 and WHOLE_ROW not in doubtful:
                 found = checker.row(number, values, order, quantity, doubtful)
                 if found:
-                    held += self._judge.judged(number, tuple(found))[0]
+                    held += judged(number, tuple(found))[0]
             if quantity == 0:
                 yield SkippedRow(number, f"{prefix}{number}", values, "quantity is 0")
             elif held:
                 yield HeldRow(number, f"{prefix}{number}", order, values, tuple(held))
+            elif quantity == 1:
+                yield Record(f"{prefix}{number}#1", number, 1, order, blank, values)
             else:
                 for piece in range(1, quantity + 1):
                     yield Record(f"{prefix}{number}#{piece}", number, piece, order, blank, values)
@@ -178,6 +185,23 @@ class Intake:
         if not (self._source.delimited and self.supplement):
             return rows
         return (row._replace(cells=[unguard(cell) for cell in row.cells]) for row in rows)
+
+    def _foreseen(self, rows: Iterator[SheetRow], checker: Checker) -> Iterator[SheetRow]:
+        """The same rows, read some way ahead so that the checker may see many at once."""
+        width = self._plan.width
+        failed: SheetError | None = None
+        while failed is None:
+            ahead: list[SheetRow] = []
+            try:
+                ahead.extend(islice(rows, _AHEAD))
+            except SheetError as error:  # those before it come first
+                failed = error
+            if not ahead:
+                break
+            checker.foresee([row.cells for row in ahead if len(row.cells) == width])
+            yield from ahead
+        if failed is not None:
+            raise failed
 
     # ------------------------------------------------------------ cells
 

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from typing import NamedTuple, TypeAlias
+import marshal
+from collections.abc import Iterable
+from typing import Any, NamedTuple, TypeAlias
 
 from vardata.problems import Problem
 
@@ -40,3 +42,15 @@ class SkippedRow(NamedTuple):
 
 
 Intaken: TypeAlias = Record | HeldRow | SkippedRow
+_new: Any = tuple.__new__  # what ``_make`` does, without asking for the number of values
+
+
+def packed(records: Iterable[Record]) -> bytes:
+    """Records on their way to another process of this run: plain values, which ``marshal`` writes
+    ten times faster than pickle writes named tuples."""
+    return marshal.dumps([tuple(record) for record in records])
+
+
+def unpacked(chunk: bytes) -> list[Record]:
+    """The records that were packed."""
+    return [_new(Record, values) for values in marshal.loads(chunk)]

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from pathlib import Path
-from typing import NamedTuple
+from typing import NamedTuple, TypeAlias
 
 from vardata.impose.bags import Bag, bags_of
 from vardata.job.model import AnyField, CodeField, TextField
@@ -18,14 +18,9 @@ from vardata.work.plan import Place, RunPlan
 from vardata.work.sides import BothSides
 from vardata.work.stages import Stages
 
-
-class OrderPiece(NamedTuple):
-    """Where a piece lies on the beds, and where its record lies in the spools."""
-
-    bed: int
-    slot: int  # its place in filling order
-    product: int
-    place: Place
+# Where a piece lies (its bed, the slot by its place in filling order, its product), and where its
+# record lies in the spools. Plain, as there is one for each record and it goes between processes.
+OrderPiece: TypeAlias = tuple[int, int, int, Place]
 
 
 class OrderTask(NamedTuple):

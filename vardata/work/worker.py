@@ -6,13 +6,14 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
+from vardata.intake.record import unpacked
 from vardata.job.model import Setup
 
 
 def make_worker(
     setup: Setup, names: tuple[str, ...], scratch: Path, number: int
 ) -> Callable[[Any], Any]:
-    """The function for tasks: a list of records is fitted, beds and orders are made.
+    """The function for tasks: a chunk of records, packed, is fitted, beds and orders are made.
 
     ``scratch`` is shared by all workers of the run; ``number`` tells them apart.
     """
@@ -49,8 +50,8 @@ def make_worker(
         return made["grouping"]
 
     def work(task: Any) -> Any:
-        if isinstance(task, list):
-            return fit(task)
+        if isinstance(task, bytes):
+            return fit(unpacked(task))
         if hasattr(task, "records"):
             return grouping()[0](task)
         if hasattr(task, "sizes"):

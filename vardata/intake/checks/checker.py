@@ -7,7 +7,7 @@ column is not looked at again, so what a row costs does not grow with the number
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Iterator
+from collections.abc import Collection, Iterable, Iterator, Sequence
 from typing import TYPE_CHECKING
 
 from vardata.intake import locales
@@ -86,6 +86,11 @@ class Checker:
             i for i in self._places
             if i not in self.looks and i not in self._allowed and i not in plan.codes
         }  # fmt: skip
+        # Where nothing but ``TextChecks`` looks at a text: the column on the sheet, its place.
+        self._foreseen = [
+            (plan.indexes[place], place, known) for place, known in self._columns
+            if place < len(plan.indexes) and place not in self.looks and place not in self._allowed
+        ]  # fmt: skip
         self._watched: list[tuple[int, ColumnLook]] = []
         self.begin()
 
@@ -165,6 +170,20 @@ class Checker:
 
     # ------------------------------------------------------------ a row
 
+    def foresee(self, rows: Sequence[Sequence[str]]) -> None:
+        """Makes ready for ``row`` what is quicker for many rows at once; they are as wide as the
+        sheet."""
+        for index, place, known in self._foreseen:
+            texts = {cells[index] for cells in rows}.difference(known)
+            texts.discard("")
+            if not texts:
+                continue
+            if len(known) + len(texts) > _CACHE:
+                known.clear()
+            code = place in self.plan.codes
+            quiet = self._texts.quiet(list(texts), self._headings[place], code)
+            known.update(dict.fromkeys(quiet, ()))
+
     def row(
         self, number: int, values: tuple[str, ...], order: str, quantity: int,
         doubtful: Collection[int] = (),
@@ -174,11 +193,9 @@ class Checker:
         out: list[CellFault] = []
         for place, known in self._columns:
             text = values[place]
-            if not text:
-                continue
             found = known.get(text)
             if found is None:
-                found = self._first_seen(place, known, text)
+                found = self._first_seen(place, known, text) if text else ()
             if found and place not in doubtful:
                 out += [self._fault(place, one, text) for one in found]
         if quantity > 2:
@@ -195,9 +212,12 @@ class Checker:
         if self._asides:
             out += self._notes_to_the_shop(values)
         if self._rows is not None:
-            out += self._row_again(number, values)
+            if self._holds_repeats:
+                out += self._row_again(number, values)
+            else:
+                self._rows.add(number, values)
         if self._order is not None and order:
-            text = " | ".join([values[place] for place in self._printed])
+            text = " | ".join(map(values.__getitem__, self._printed))
             if near := self._order.check(number, order, text):
                 out.append(self._fault(self._printed[0], near, text))
         return out
@@ -252,11 +272,9 @@ class Checker:
                 yield self._fault(place, Found("repeated-value", what, remedy), text)
 
     def _row_again(self, number: int, values: tuple[str, ...]) -> Iterator[CellFault]:
-        """Notes the row; says so at once if it is held for repeating another."""
+        """Says so at once if a row is held for repeating another."""
         assert self._rows is not None
-        if not self._holds_repeats:
-            self._rows.add(number, values)
-        elif again := self._rows.check(number, values):
+        if again := self._rows.check(number, values):
             yield CellFault(-1, *again)
 
     def _notes_to_the_shop(self, values: tuple[str, ...]) -> Iterator[CellFault]:

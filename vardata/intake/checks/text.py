@@ -7,12 +7,12 @@ read and tried alone; ``TextChecks`` decides which of them a text needs at all.
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from itertools import pairwise
 
 from vardata.intake.checks import words
 from vardata.intake.checks.counts import asks_itself, may_ask
-from vardata.intake.checks.dates import foreign_date, impossible_date
+from vardata.intake.checks.dates import foreign_date, impossible_date, is_short_date
 from vardata.intake.checks.finding import Found
 from vardata.intake.checks.formulas import formula_left
 from vardata.intake.checks.leftovers import (
@@ -40,6 +40,10 @@ _FIGURE = re.compile(r"\d{1,3}(?:,\d{3})*(?:\.\d{1,9})?%?|\d{1,15}(?:[.,]\d{1,9}
 _DIGIT = re.compile(r"\d")
 _BETWEEN_DIGITS = re.compile(r"\d[./-]\d")
 _RANGE = re.compile(r"[+-]\s?[\d(]")  # "+49 30 ...", "-5": a sign before a number is its own
+
+
+# Signs of digits that may be worth a look; ``TextChecks.quiet`` is sure of texts without any.
+_ODD_DIGITS = re.compile(r"\d[./-]\d|[eE]\+\d|^\d{16}", re.MULTILINE)
 
 
 def all_capitals(text: str) -> Found | None:
@@ -86,6 +90,7 @@ class TextChecks:
         self._locale = locale
         self._pictographs = pictographs
         self._placeholders = words.PLACEHOLDERS | {fold(word) for word in placeholders}
+        self._whole = self._placeholders | words.SAME_AS_ABOVE | words.SAME
         phrases = [*words.INSTRUCTIONS, *(fold(phrase) for phrase in instructions)]
         firsts = [match[0] for phrase in phrases if (match := _WORD.search(phrase))]
         self._firsts = frozenset(
@@ -93,6 +98,44 @@ class TextChecks:
         )
         inner = "|".join(re.escape(phrase) for phrase in sorted(phrases, key=len, reverse=True))
         self._phrase = re.compile(rf"(?<!\w)(?:{inner})(?!\w)")
+
+    def quiet(self, texts: Sequence[str], heading: str, code: bool) -> Sequence[str]:
+        """Those of many texts in which ``look`` surely finds nothing; perhaps not all of them.
+
+        They are looked at together, as lines of one text.
+        """
+        joined = "\n".join(texts)
+        if joined.count("\n") >= len(texts):
+            return ()
+        if self._are_odd(joined) or not all(map(_begins_and_ends_well, texts)):
+            texts = [
+                text for text in texts if _begins_and_ends_well(text) and not self._are_odd(text)
+            ]
+            joined = "\n".join(texts)
+        if any(not _DIGIT.search(text) for text in filter(str.isupper, texts)):
+            return ()
+        if code and any(map(is_short_date, texts)):
+            return ()
+        folded = joined.casefold()
+        lines, parts = folded.split("\n"), folded.split()
+        if (
+            heading in lines
+            or not self._whole.isdisjoint(lines)
+            or not self._firsts.isdisjoint(parts)
+            or sum(map(len, map(set, map(str.split, lines)))) < len(parts)  # a word comes again
+            or may_ask(folded)
+        ):
+            return ()
+        return texts
+
+    @staticmethod
+    def _are_odd(lines: str) -> bool:
+        """Whether one of many lines has a sign that calls for a look."""
+        return bool(
+            may_hold_leftovers(lines)
+            or (_DIGIT.search(lines) and _ODD_DIGITS.search(lines))
+            or (not lines.isascii() and _NOT_LATIN.search(lines))
+        )
 
     def look(self, text: str, heading: str, code: bool, read: bool = True) -> list[Found]:
         """Every finding of a text that something uses. ``heading`` is folded; ``read`` says that
@@ -121,7 +164,7 @@ class TextChecks:
                 return [left]
         if text.isupper():
             found.append(all_capitals(text))
-        if not (text[0].isalnum() and text[-1].isalnum()):
+        if not _begins_and_ends_well(text):
             found.append(edge_marks(text))
         if " " in folded:
             parts = folded.split()
@@ -154,6 +197,10 @@ class TextChecks:
         """Words to the shop in a text that nothing uses."""
         folded = text.casefold()
         return None if self._firsts.isdisjoint(folded.split()) else self.instruction(text, folded)
+
+
+def _begins_and_ends_well(text: str) -> bool:
+    return text[0].isalnum() and text[-1].isalnum()
 
 
 def _placeholder(text: str, heading: bool) -> Found:
