@@ -23,7 +23,7 @@ from vardata.job.near import choose
 from vardata.job.surfaces import face_down, mirrored_plates
 from vardata.marks import Placement
 from vardata.merge import gathered
-from vardata.output.pdf.bed import PageContent
+from vardata.output.pdf.bedload import PageContent
 from vardata.output.pdf.look import write_look_file
 from vardata.output.wholefile import check_name
 from vardata.pagepicture import draw_page
@@ -108,7 +108,7 @@ def preview(
             bed = setup.bed
             pages = stages.content(records, f"bed {bed_number}")
             if behind:
-                pages = pages._replace(placements=pages.behind)
+                pages = pages.at(pages.behind)
             if not wanted.as_printed and not behind:
                 pages = stages.seen(pages)
             what = f"bed {bed_number}, {len(records)} items"

@@ -21,7 +21,7 @@ from vardata.job.near import choose
 from vardata.marks import Placement
 from vardata.merge import gathered
 from vardata.numbering import RecordSource
-from vardata.output.pdf.bed import PageContent
+from vardata.output.pdf.bedload import PageContent
 from vardata.output.pdf.look import write_look_file
 from vardata.output.wholefile import check_name, write_whole
 from vardata.problems import CallError, Problem, fail

@@ -15,8 +15,9 @@ from vardata.dress.chokenote import Reduced
 from vardata.fit.result import CodeFit, FieldFit, TextFit
 from vardata.marks import Item
 from vardata.output.naming import bed_file_name
-from vardata.output.pdf.bed import DocInfo, PageContent, write_bed_file
-from vardata.output.pdf.fonts import Glyphs, glyphs_of
+from vardata.output.pdf.bed import DocInfo, write_bed_file
+from vardata.output.pdf.bedload import PageContent
+from vardata.output.pdf.written import Glyphs, united
 from vardata.output.picklist_pages import build_part
 from vardata.output.picklist_values import BedPaper, RunPaper
 from vardata.output.sheetxml import rows_xml
@@ -144,7 +145,7 @@ class BedWork:
         lines: list[tuple[SlotLine, ...]] = []
         slots: list[bytes] = []
         per_file = self._setup.job.output.beds_per_file
-        glyphs = glyphs_of(item for bed in beds for item in bed.items)
+        glyphs = united(bed.content.written(self._setup.layout).glyphs for bed in beds)
         for start in range(0, len(beds), per_file):
             group = beds[start : start + per_file]
             file, pages_of = self._write_file(task.plan, group, glyphs)

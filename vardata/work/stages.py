@@ -29,7 +29,7 @@ from vardata.job.profile import description
 from vardata.job.surfaces import face_down, mirrored_plates
 from vardata.marks import Item, Placement, Statics
 from vardata.memo import Memo
-from vardata.output.pdf.bed import PageContent
+from vardata.output.pdf.bedload import PageContent
 from vardata.output.pdf.look import LookForms
 from vardata.output.pdf.standard import Standard
 from vardata.output.pdf.view import View
@@ -318,4 +318,4 @@ class Stages:
         if not self._face_down:
             return content
         items = (item for _, item in content.placements)
-        return content._replace(placements=tuple(zip(self.placements, items)), turned=True)
+        return content.at(tuple(zip(self.placements, items)), turned=True)

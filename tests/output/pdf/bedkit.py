@@ -14,7 +14,8 @@ from PIL import Image as Pillow
 from vardata.fit.fontbook import FontBook
 from vardata.job.model import Bed, Layout, Output, Plate, PrintMode
 from vardata.marks import BLACK, GlyphRun, Item, Mark, Placement, Statics
-from vardata.output.pdf.bed import DocInfo, PageContent, write_bed_file
+from vardata.output.pdf.bed import DocInfo, write_bed_file
+from vardata.output.pdf.bedload import PageContent
 
 FONTS = Path(__file__).parents[3] / "fonts"
 _FILES = ("NotoSans-Regular.ttf", "DancingScript-Regular.otf", "NotoSans-Bold.ttf")

@@ -20,7 +20,7 @@ from vardata.dress.framing import Framing
 from vardata.dress.page import read_page
 from vardata.job.model import Output
 from vardata.marks import BLACK, Image, Item, Placement
-from vardata.output.pdf.bed import PageContent
+from vardata.output.pdf.bedload import PageContent
 from vardata.problems import Where
 
 HERE = Where("crest.pdf")

@@ -7,7 +7,7 @@ import pytest
 from bedkit import COLOUR, WHITE, make_bed, make_layout, page, separations, write
 
 from vardata.marks import BLACK, ModuleGrid, Placement
-from vardata.output.pdf.content import stencil_image
+from vardata.output.pdf.operators import stencil_image
 
 
 def pattern(rows: int, columns: int, seed: int) -> np.ndarray:

@@ -31,7 +31,8 @@ from vardata.dress.drawing import Picture
 from vardata.job.model import Output
 from vardata.marks import BLACK, Cmyk, Image, ModuleGrid, Placement, Ref, Statics
 from vardata.marks import Path as Outline
-from vardata.output.pdf.bed import DocInfo, PageContent
+from vardata.output.pdf.bed import DocInfo
+from vardata.output.pdf.bedload import PageContent
 
 RING = (
     ("m", 10.0, 0.0), ("c", 15.5, 0.0, 20.0, 4.5, 20.0, 10.0),

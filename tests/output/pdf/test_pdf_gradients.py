@@ -317,7 +317,7 @@ def test_a_gradient_is_stored_once_and_files_open_cleanly(tmp_path: Path) -> Non
     path = tmp_path / "twice.pdf"
     both = page(Ref(COLOUR, "art"), at=Placement(20, 20, 0)).placements
     more = page(Ref(COLOUR, "art"), at=Placement(30, 30, 0)).placements
-    content = page()._replace(placements=both + more)
+    content = page().at(both + more)
     write(path, content, bed=make_bed(SIDE, SIDE), layout=make_layout(SIDE, SIDE), statics=statics)
     with pikepdf.open(path) as pdf:
         objects = [o for o in pdf.objects if isinstance(o, pikepdf.Dictionary)]

@@ -31,7 +31,7 @@ from PIL import Image as Pillow
 from vardata.dress.drawing import Picture
 from vardata.job.model import Layout
 from vardata.marks import BLACK, Cmyk, Item, ModuleGrid, Path, Placement, Ref, Statics
-from vardata.output.pdf.bed import PageContent
+from vardata.output.pdf.bedload import PageContent
 from vardata.output.pdf.look import LookForms, write_look_file
 from vardata.output.pdf.view import View
 from vardata.problems import OutputError
@@ -376,6 +376,6 @@ def test_a_bed_that_comes_too_late_is_refused():
 
 
 def test_an_empty_bed_is_only_background(tmp_path):
-    write_look_file(tmp_path / "e.pdf", **settings(pages=[page()._replace(placements=())]))
+    write_look_file(tmp_path / "e.pdf", **settings(pages=[page().at(())]))
     pixels = pictures(tmp_path / "e.pdf", tmp_path)["poppler"]
     assert np.unique(pixels[2:-2, 2:-2]).tolist() == [0xE6]

@@ -26,7 +26,7 @@ from vardata.job import shipped
 from vardata.job.model import Output, Plate
 from vardata.marks import BLACK, Blend, Cmyk, Image, Item, Placement, Shaded, Step
 from vardata.marks import Path as Outline
-from vardata.output.pdf.bed import PageContent
+from vardata.output.pdf.bedload import PageContent
 from vardata.output.pdf.standard import Standard
 
 PROFILE = shipped.profiles()["cgats-tr-001"].read_bytes()

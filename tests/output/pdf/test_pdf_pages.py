@@ -23,7 +23,7 @@ from vardata.dress.page import read_page
 from vardata.dress.pictures import load_picture
 from vardata.marks import BLACK, Image, Item
 from vardata.marks import Path as Outline
-from vardata.output.pdf.bed import PageContent
+from vardata.output.pdf.bedload import PageContent
 from vardata.output.pdf.standard import Standard
 from vardata.problems import JobError
 

@@ -12,7 +12,7 @@ from bedkit import COLOUR, NO_STATICS, WHITE, make_bed, make_layout, page, separ
 from shapely.geometry import LineString, Polygon, box
 
 from vardata.marks import Cmyk, Item, Path, Placement, Ref, Statics
-from vardata.output.pdf.bed import PageContent
+from vardata.output.pdf.bedload import PageContent
 
 DPI = 600
 SIDE = 25.4  # mm, 600 dots

@@ -36,7 +36,7 @@ from vardata.dress.drawing import Picture
 from vardata.job.model import Output
 from vardata.marks import BLACK, Cmyk, GlyphRun, Image, Item, Placement
 from vardata.marks import Path as Outline
-from vardata.output.pdf.bed import PageContent
+from vardata.output.pdf.bedload import PageContent
 from vardata.output.pdf.standard import Standard
 
 PROFILE = Path("/usr/share/color/icc/ghostscript/default_cmyk.icc")

@@ -19,10 +19,10 @@ from vardata.impose.facing import mirror_width
 from vardata.job.model import Bed, Layout, Output, PrintMode
 from vardata.job.platerules import CUT
 from vardata.job.surfaces import face_down, mirrored_plates
-from vardata.marks import BLACK, Item, Placement, Ref, RunOnPlates, Statics
-from vardata.output.pdf.content import PlateContent, paint_run
-from vardata.output.pdf.fonts import Glyphs
-from vardata.output.pdf.frames import FORM, frame_of
+from vardata.marks import BLACK, Ref, Statics
+from vardata.output.pdf.bedload import PageContent
+from vardata.output.pdf.content import PlateContent, paint
+from vardata.output.pdf.frames import FORM
 from vardata.output.pdf.objects import PdfFile
 from vardata.output.pdf.plates import layer_name, page_plates, put_plates
 from vardata.output.pdf.standard import (
@@ -37,24 +37,13 @@ from vardata.output.pdf.standard import (
 from vardata.output.pdf.steps import CutLines
 from vardata.output.pdf.store import Store
 from vardata.output.pdf.syntax import date_string, number, text_string
+from vardata.output.pdf.written import Glyphs, written
 from vardata.units import MM_PER_INCH, PT_PER_MM
 
 _ANCHOR = 0.3  # mm, the side of an anchor mark
 # Both for fills and strokes, and 1 so that a zero part of CMYK leaves that ink alone.
 _OVERPRINT = b"/ExtGState<</Over<</Type/ExtGState/OP true/op true/OPM 1>>>>"
 _ROUND = b"1 j 1 J"  # round joins and caps, tables 54 and 55
-
-
-class PageContent(NamedTuple):
-    """One bed load: each item with its place. ``behind`` are the items of plates that are
-    mirrored while others are not, ``ground`` what is printed on the bed itself, below the items
-    and above them; ``turned``: items are as seen, while the bed is seen from behind."""
-
-    placements: tuple[tuple[Placement, Item], ...]
-    title: str
-    behind: tuple[tuple[Placement, Item], ...] = ()
-    ground: tuple[tuple[Ref, ...], tuple[Ref, ...]] = ((), ())
-    turned: bool = False
 
 
 class DocInfo(NamedTuple):
@@ -156,7 +145,9 @@ class _BedFile:
         if self._bed.anchor_marks:
             self._anchor(contents)
         lay(contents, page.ground[0])
-        paint(contents, page.placements + page.behind, self._layout)
+        paint(contents, page.written(self._layout))
+        if page.behind:
+            paint(contents, written(page.behind, self._layout.width, self._layout.height))
         lay(contents, page.ground[1])
         found: dict[str, int] = {}
         part = self._pdf.reserve() if self._run_part else 0
@@ -249,22 +240,6 @@ class _BedFile:
             numbered = tuple(zip(info.beds, self._parts))
             entries += put_parts(self._pdf, self._run_part, numbered, info.run_id)
         return entries
-
-
-def paint(
-    contents: Sequence[PlateContent],
-    placements: Sequence[tuple[Placement, Item]],
-    layout: Layout,
-) -> None:
-    """Gives every mark of the items to the content of its plate."""
-    painters = [content.painters for content in contents]
-    for placement, item in placements:
-        frame = frame_of(placement, layout.width, layout.height)
-        for mark in item.marks:
-            if isinstance(mark, RunOnPlates):
-                paint_run(contents, mark, frame)
-            else:
-                painters[mark[0]][type(mark)](mark, frame)
 
 
 def lay(contents: Sequence[PlateContent], refs: Sequence[Ref]) -> None:

@@ -17,24 +17,35 @@ from vardata.marks import (
     Blend,
     GlyphRun,
     Image,
+    Mark,
     ModuleGrid,
     Paint,
     Path,
     Ref,
-    RunOnPlates,
     Shaded,
     Tints,
     Within,
 )
-from vardata.output.pdf.fonts import FileFonts, FontUse
-from vardata.output.pdf.frames import FORM, Frame, outline, turn_matrix
+from vardata.output.pdf.fonts import FileFonts
+from vardata.output.pdf.frames import Frame, outline
 from vardata.output.pdf.inks import Ink
+from vardata.output.pdf.operators import (
+    NO_FONT,
+    NOT_SQUEEZED,
+    OUTLINES,
+    Setting,
+    place_area,
+    place_grid,
+    place_outline,
+    place_text,
+    setting_change,
+)
 from vardata.output.pdf.shadings import blend_matrix
-from vardata.output.pdf.syntax import FINE, THOUSANDTHS, number
+from vardata.output.pdf.syntax import number
+from vardata.output.pdf.written import Fills, Texts, Written
 from vardata.units import PT_PER_MM
 
 _FILL, _FILL_AND_STROKE = 0, 2  # text rendering modes, table 106
-_NOT_SQUEEZED = 1.0
 _UNKNOWN = -math.inf
 
 
@@ -70,17 +81,15 @@ class PlateContent:
         self._out: list[bytes] = [ink.start] if ink.start else []
         self._write = self._out.append
         self._empty = len(self._out)
-        self._paths: dict[int, tuple[Any, bytes]] = {}
         self._fill: Paint | None = None
         self._stroke: Paint | None = None
         self._width = _UNKNOWN  # of lines, mm
-        self._font, self._size = -1, 0.0
-        self._squeeze = _NOT_SQUEEZED
+        self._setting = NO_FONT
         self._choke = 0.0
         self._mode = _FILL
         self._in_text = False
         # By type of mark; a table is quicker than asking one by one.
-        self.painters: dict[type, Callable[[Any, Frame], None]] = {
+        self._painters: dict[type, Callable[[Any, Frame], None]] = {
             GlyphRun: self.glyphs,
             ModuleGrid: self.modules,
             Path: self.path,
@@ -98,41 +107,35 @@ class PlateContent:
         self._plain()
         return b"\n".join(self._out)
 
-    def raw(self, operators: bytes) -> None:
-        """Operators that leave no state behind."""
-        self._plain()
-        self._write(operators)
+    def mark(self, mark: Mark, frame: Frame) -> None:
+        """One mark of this plate."""
+        self._painters[type(mark)](mark, frame)
 
     # ------------------------------------------------------------ text
 
     def glyphs(self, run: GlyphRun, frame: Frame) -> None:
         _, paint, font, size, x, y, angle, squeeze, ids, kerns, choke = run
-        use = self.fonts[font]
-        placed = place_text(use, frame, x, y, angle, ids, kerns)
-        self.text(paint, choke, use, font, size, squeeze, placed)
+        self.fonts.show(font, ids)
+        setting = (font, size, squeeze)
+        placed = place_text(frame, x, y, angle, ids, kerns)
+        self.text(paint, choke, setting, setting, placed)
 
     def text(
-        self, paint: Paint, choke: float, use: FontUse, font: int, size: float, squeeze: float,
-        placed: bytes,
-    ) -> None:  # fmt: skip
-        """A text with its place, as ``place_text`` gives it: the same on every plate."""
-        write = self._write
+        self, paint: Paint, choke: float, first: Setting, last: Setting, placed: bytes
+    ) -> None:
+        """Texts with their places: the same on every plate. They find a setting and leave one."""
         if not self._in_text:
             self._in_text = True
-            write(b"BT")
-        if paint is not self._fill:
-            self._filled(paint)
-        if size != self._size or font != self._font:
-            self._font, self._size = font, size
-            write(use.chosen[size])
-        if squeeze != self._squeeze:
-            self._squeeze = squeeze
-            write(FINE[round(squeeze * 1e7)] + b" Tz")
+            self._write(b"BT")
+        self._filled(paint)
+        if first != self._setting:
+            self._write(setting_change(self._setting, first))
+        self._setting = last
         if choke != self._choke:
             self._choked(choke)
         if choke < 0.0:
             self._stroked(paint)
-        write(placed)
+        self._write(placed)
 
     def _choked(self, choke: float) -> None:
         """Fill, then stroke at tint 0: the width of a line is not scaled by the font size."""
@@ -177,69 +180,50 @@ class PlateContent:
         """The text state as it was at the start."""
         self._leave_text()
         self._choked(0.0)
-        if self._squeeze != _NOT_SQUEEZED:
-            self._squeeze = _NOT_SQUEEZED
-            self._write(b"100 Tz")
+        plain = (*self._setting[:2], NOT_SQUEEZED)
+        if plain != self._setting:
+            self._write(setting_change(self._setting, plain))
+            self._setting = plain
 
     # ------------------------------------------------------------ codes, outlines, pictures
 
     def modules(self, grid: ModuleGrid, frame: Frame) -> None:
-        _, paint, columns, rows, bits, x, y, w, h, quarters = grid
-        if self._in_text:
-            self._leave_text()
+        self.fill(grid.paint, place_grid(grid, frame))
+
+    def fill(self, paint: Paint, operators: bytes) -> None:
+        """What is filled in a paint and leaves no state behind."""
+        self._leave_text()
         self._filled(paint)
-        matrix = frame.box_matrix(x, y, w, h, 90.0 * quarters)
-        self._write(b"q %b cm\n%b\nQ" % (matrix, stencil_image(columns, rows, bits)))
+        self._write(operators)
 
     def path(self, path: Path, frame: Frame) -> None:
-        _, paint, commands, x, y, angle, even_odd, stroke = path
+        if path.stroke <= 0.0:
+            self.fill(path.paint, place_area(path, frame))
+            return
         self._leave_text()
-        if stroke > 0.0:
-            self._stroked(paint)
-            self._line(stroke)
-            self._choke = _UNKNOWN  # the next run has to see to its own line
-            operator = b" S"
-        else:
-            self._filled(paint)
-            operator = b" f*" if even_odd else b" f"
-        if len(commands) == 1 and commands[0][0] == "re" and not angle:
-            _, left, low, w, h = commands[0]
-            square = frame.rectangle(x + left, y + low, w, h)  # type: ignore[operator]
-            if square is not None:
-                self._write(square + operator)
-                return
-        matrix = frame.matrix(x, y, angle)
-        self._write(b"q %b cm %b%b Q" % (matrix, self._outline(commands), operator))
+        self._stroked(path.paint)
+        self._line(path.stroke)
+        self._choke = _UNKNOWN  # the next run has to see to its own line
+        self._write(place_outline(path.commands, frame, path.x, path.y, path.angle, b" S"))
 
     def shaded(self, mark: Shaded, frame: Frame) -> None:
         self._leave_text()
         clip = b" W* n" if mark.even_odd else b" W n"
         along = blend_matrix(mark.paint)
         self._write(b"q %b cm %b%b %b cm %b sh Q" % (
-            frame.matrix(), self._outline(mark.commands), clip, along,
+            frame.matrix(), OUTLINES.written(mark.commands), clip, along,
             self._store.shading(mark.paint),
         ))  # fmt: skip
 
     def within(self, mark: Within, frame: Frame) -> None:
         self._plain()
-        before = self._fill, self._stroke, self._width
+        before = self._fill, self._stroke, self._width, self._setting
         self._write(b"q %b W* n" % outline(mark.commands, frame))
         for inner in mark.marks:
-            self.painters[type(inner)](inner, frame)
+            self.mark(inner, frame)
         self._plain()
         self._write(b"Q")
-        self._fill, self._stroke, self._width = before
-
-    def _outline(self, commands: Any) -> bytes:
-        """Operators of an outline in points; the same outline is often drawn many times."""
-        kept = self._paths.get(id(commands))
-        if kept is not None and kept[0] is commands:
-            return kept[1]
-        if len(self._paths) >= 1000:
-            self._paths.clear()
-        written = outline(commands, FORM)
-        self._paths[id(commands)] = (commands, written)
-        return written
+        self._fill, self._stroke, self._width, self._setting = before
 
     def image(self, image: Image, frame: Frame) -> None:
         _, paint, source, x, y, w, h, angle = image
@@ -270,58 +254,38 @@ class PlateContent:
         self._write(b"q %b cm %b Do Q" % (matrix, name))
 
 
-def place_text(
-    use: FontUse, frame: Frame, x: float, y: float, angle: float, ids: bytes,
-    kerns: tuple[float, ...],
-) -> bytes:  # fmt: skip
-    """Operators that show glyphs at a place (mm in the frame), whatever stood before them."""
-    a, b, e, f, turned = frame
-    px, py = THOUSANDTHS[round(a * x - b * y + e)], THOUSANDTHS[round(b * x + a * y + f)]
-    shown = use.show(ids, kerns)
-    if not turned and not angle:
-        return b"1 0 0 1 %b %b Tm%b" % (px, py, shown)
-    return b"%b%b %b Tm%b" % (turn_matrix((turned + angle) % 360.0), px, py, shown)
-
-
-def paint_run(contents: Sequence[PlateContent], run: RunOnPlates, frame: Frame) -> None:
-    """A run on all its plates: written once, shown on each. Plates share their fonts."""
-    shares, font, size, x, y, angle, squeeze, ids, kerns = run
-    use = contents[0].fonts[font]
-    placed = place_text(use, frame, x, y, angle, ids, kerns)
-    for plate, paint, choke in shares:
-        contents[plate].text(paint, choke, use, font, size, squeeze, placed)
+def paint(contents: Sequence[PlateContent], written: Written) -> None:
+    """Gives every part of a bed to the content of its plate."""
+    contents[0].fonts.take(written.glyphs)
+    for part in written.parts:
+        if isinstance(part, Texts):
+            for plate, paint, choke in part.shares:
+                contents[plate].text(paint, choke, part.first, part.last, part.operators)
+        elif isinstance(part, Fills):
+            contents[part.plate].fill(part.paint, part.operators)
+        else:
+            contents[part.mark.plate].mark(part.mark, part.frame)
 
 
 class Unseen(PlateContent):
     """The content of a plate that a picture does not show: takes marks and writes nothing."""
 
-    def __init__(self, ink: Ink, store: Shared) -> None:
-        super().__init__(ink, store)
-        self.painters = dict.fromkeys(self.painters, lambda mark, frame: None)
+    def mark(self, mark: Mark, frame: Frame) -> None:
+        return
 
     def text(
-        self, paint: Paint, choke: float, use: FontUse, font: int, size: float, squeeze: float,
-        placed: bytes,
-    ) -> None:  # fmt: skip
+        self, paint: Paint, choke: float, first: Setting, last: Setting, placed: bytes
+    ) -> None:
+        return
+
+    def fill(self, paint: Paint, operators: bytes) -> None:
+        return
+
+    def ref(self, ref: Ref, frame: Frame) -> None:
         return
 
     def stream(self) -> bytes:
         return b""
-
-
-def stencil_image(columns: int, rows: int, bits: bytes) -> bytes:
-    """An inline stencil (8.9.7) in the unit square; 1 is painted.
-
-    In hexadecimal: readers find the end of binary data in different ways, and Ghostscript
-    10.00 reads it as operators where its layer is switched off, so that an open bracket among
-    the bytes swallows the rest of the page. Deflated, a page grows by a few percent.
-    """
-    return b"%b ID %b>\nEI" % (_stencil_head(columns, rows), bits.hex().encode())
-
-
-@lru_cache(maxsize=1024)
-def _stencil_head(columns: int, rows: int) -> bytes:
-    return b"BI/W %d/H %d/IM true/BPC 1/D[1 0]/F/AHx" % (columns, rows)
 
 
 @lru_cache(maxsize=1024)

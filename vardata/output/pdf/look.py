@@ -18,8 +18,9 @@ from vardata.dress.drawing import Picture
 from vardata.fit.fontbook import FontBook
 from vardata.job.model import Bed, Layout
 from vardata.marks import Commands, Item, Placement, Statics
-from vardata.output.pdf.bed import PageContent, lay, page_length, paint
-from vardata.output.pdf.content import PlateContent
+from vardata.output.pdf.bed import lay, page_length
+from vardata.output.pdf.bedload import PageContent
+from vardata.output.pdf.content import PlateContent, paint
 from vardata.output.pdf.frames import frame_of, outline
 from vardata.output.pdf.objectlist import Body, ObjectList
 from vardata.output.pdf.objects import PdfFile
@@ -177,7 +178,7 @@ class _Looks:
             # Items that lie on their face are turned one by one: what lies below cannot follow.
             below, above = ((), ()) if page.turned else page.ground
             lay(contents, below)
-            paint(contents, page.placements, self._layout)
+            paint(contents, page.written(self._layout))
             lay(contents, above)
             parts += [b"q", *paths, b"W n"]
             parts += self._blanks([item for _, item in page.placements], paths)

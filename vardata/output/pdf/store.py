@@ -12,12 +12,13 @@ from vardata.dress.drawing import Picture
 from vardata.fit.fontbook import FontBook
 from vardata.marks import Statics
 from vardata.output.pdf.content import PlateContent, Unseen
-from vardata.output.pdf.fonts import FileFonts, Glyphs
+from vardata.output.pdf.fonts import FileFonts
 from vardata.output.pdf.frames import FORM
 from vardata.output.pdf.inks import Ink
 from vardata.output.pdf.objects import PdfFile
 from vardata.output.pdf.pictures import FilePictures
 from vardata.output.pdf.shadings import FileShadings
+from vardata.output.pdf.written import Glyphs
 
 # Static marks are clipped to a box around them (8.10.2). They may pass the item by a bleed,
 # and nothing is larger than a page may be: 14,400 points.
@@ -93,7 +94,7 @@ class Store:
         content = self.content(plate)
         for mark in self._statics.refs.get(key, ()):
             if mark.plate == plate:
-                content.painters[type(mark)](mark, FORM)
+                content.mark(mark, FORM)
         stream = content.stream()
         return self._put(b"/BBox" + _ANYWHERE, stream) if stream else 0
 
