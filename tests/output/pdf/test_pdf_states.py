@@ -11,9 +11,23 @@ from bedkit import BOLD, COLOUR, SANS, SCRIPT, WHITE, make_bed, make_layout, pag
 
 from vardata.deflated import deflated
 from vardata.dress.drawing import Picture
-from vardata.marks import BLACK, Cmyk, Image, Mark, ModuleGrid, Path, Placement, Ref, Statics
+from vardata.marks import (
+    BLACK,
+    Cmyk,
+    Image,
+    Item,
+    Mark,
+    ModuleGrid,
+    Path,
+    Placement,
+    Ref,
+    RunOnPlates,
+    Statics,
+)
+from vardata.output.pdf.bedload import PageContent
 
 COLUMNS, ROWS, CELL = 6, 5, 12.0
+PITCH = 1.5 * CELL  # of items that are turned
 SIZE = (COLUMNS * CELL, ROWS * CELL)
 AT = Placement(SIZE[0] / 2, SIZE[1] / 2, 0.0)
 PHOTO = Picture("p", 2, 2, "DeviceGray", "FlateDecode", deflated(b"\x20\x60\xa0\xe0"), (),
@@ -73,6 +87,41 @@ def test_marks_do_not_touch_each_others_states(tmp_path, on, seed):
     write(tmp_path / "one.pdf", page(*marks, at=AT), **settings)
     write(tmp_path / "each.pdf", *(page(mark, at=AT) for mark in marks), **settings)
     whole = drawn(pypdfium2.PdfDocument(tmp_path / "one.pdf")[0])
+    summed = np.minimum.reduce([drawn(p) for p in pypdfium2.PdfDocument(tmp_path / "each.pdf")])
+    different = np.abs(whole.astype(int) - summed.astype(int)).max(axis=2) > 8
+    assert (summed < 250).any(axis=2).mean() > 0.05
+    assert not different.any(), f"{np.count_nonzero(different)} pixels differ"
+
+
+def items_in_cells(dice: random.Random, on: int) -> list[tuple[Placement, Item]]:
+    """Items of a cell each, upright or turned, with up to three marks of any kind one over the
+    other; some lists are shorter, and the same place of two lists holds different kinds."""
+    found = []
+    for n in range(COLUMNS * ROWS):
+        at = Placement((n % COLUMNS + 0.5) * PITCH, (n // COLUMNS + 0.5) * PITCH,
+                       dice.choice([0.0, 0.0, 90.0, 180.0, 30.0]))  # fmt: skip
+        marks: list[Mark | RunOnPlates] = [
+            any_mark(dice, on, 0.0, 0.0) for _ in range(dice.randrange(4))
+        ]
+        if dice.random() < 0.5:
+            text = run("Te", size=10.0, at=(2.0, 3.0), squeeze=dice.choice([1.0, 0.9]))
+            paints = (1.0, 0.5) if on == WHITE else (BLACK, Cmyk(0.0, 1.0, 0.0, 0.0))
+            marks.append(RunOnPlates(((on, dice.choice(paints), 0.0),), *text[2:10]))
+        found.append((at, Item(f"s!{n}#1", tuple(marks))))
+    return found
+
+
+@pytest.mark.parametrize("on", [COLOUR, WHITE])
+@pytest.mark.parametrize("seed", range(4))
+def test_items_do_not_touch_each_other(tmp_path, on, seed):
+    """What items have in one place of their lists is written together; within an item marks keep
+    their order, and each item is what it is alone."""
+    items = items_in_cells(random.Random(seed), on)
+    settings = {"bed": make_bed(COLUMNS * PITCH, ROWS * PITCH), "layout": make_layout(CELL, CELL),
+                "pictures": {"p": PHOTO}.__getitem__}  # fmt: skip
+    write(tmp_path / "bed.pdf", PageContent(tuple(items), ""), **settings)
+    write(tmp_path / "each.pdf", *(PageContent((pair,), "") for pair in items), **settings)
+    whole = drawn(pypdfium2.PdfDocument(tmp_path / "bed.pdf")[0])
     summed = np.minimum.reduce([drawn(p) for p in pypdfium2.PdfDocument(tmp_path / "each.pdf")])
     different = np.abs(whole.astype(int) - summed.astype(int)).max(axis=2) > 8
     assert (summed < 250).any(axis=2).mean() > 0.05

@@ -75,7 +75,7 @@ NOTHING = Written((), {})
 
 def written(placements: Iterable[tuple[Placement, Item]], width: float, height: float) -> Written:
     """Items of width x height mm in their places."""
-    rows = [(frame_of(at, width, height), item.marks) for at, item in placements]
+    rows = [(frame_of(at, width, height), item.marks) for at, item in placements if item.marks]
     shown: dict[int, list[bytes]] = {}
     parts: list[Part] = []
     place = 0
