@@ -216,7 +216,7 @@ def test_each_glyph_bears_what_it_is_said_to_bear(face: File, size: float) -> No
     glyphs, font = Glyphs(book(), 25.4 / 600), book().face(number(face))
     for letter in "HnoSe":
         gid = font.font.get_nominal_glyph(ord(letter))
-        bears = glyphs.bears(font.index, gid) * size * 25.4 / 72 / 1000
+        bears = glyphs.bearing(font.index, gid).most * size * 25.4 / 72 / 1000
         colour = rendered(
             [GlyphRun(0, 1.0, font.index, size, 3, 4, 0, 1, gid.to_bytes(2, "big"), ())], 12, 12
         )

@@ -87,17 +87,25 @@ def offset(shape: BaseGeometry, by: float) -> BaseGeometry:
 
 def lost(ink: BaseGeometry, white: BaseGeometry, choke: float) -> BaseGeometry:
     """Coloured ink that is left too far from any white; a whole dot is never too small."""
+    # What is about 2.5 c may be 2.45.
+    return lacking(ink, white.simplify(choke / 20), choke, geometry.CRUMB)
+
+
+def lacking(ink: BaseGeometry, white: BaseGeometry, choke: float, crumb: float) -> BaseGeometry:
+    """The same, in any unit; parts smaller than ``crumb`` are no ink."""
     if white.is_empty:
         return ink
-    rough = choke / 20  # what is about 2.5 c may be 2.45
-    reach = white.simplify(rough).buffer(REACH * choke, quad_segs=segments(REACH * choke, rough))
-    bare = geometry.areas(ink.difference(reach))
+    far = REACH * choke
+    reach = white.buffer(far, quad_segs=segments(far, choke / 20))
+    if reach.covers(ink):  # nearly always, and much quicker to tell than what is left
+        return NOTHING
+    left = geometry.areas(ink.difference(reach))
     tip = TIP * choke * choke
-    parts = getattr(bare, "geoms", [bare])
+    parts = getattr(left, "geoms", [left])
     kept = [
         part
         for part in parts
-        if part.area >= tip or (part.area >= geometry.CRUMB and part.distance(reach) > 0)
+        if part.area >= tip or (part.area >= crumb and part.distance(reach) > 0)
     ]
     return geometry.union(kept)
 

@@ -9,7 +9,6 @@ the same marks. Units: em is 1/1000 of the size; everything else is mm from the 
 from __future__ import annotations
 
 import math
-from bisect import bisect
 from functools import cached_property, lru_cache
 from typing import NamedTuple
 
@@ -18,6 +17,7 @@ from shapely.geometry.base import BaseGeometry
 
 from vardata.dress import choke as chokes
 from vardata.dress import geometry
+from vardata.dress.bearing import Bearing
 from vardata.dress.geometry import FLAT, NOTHING, Bounds
 from vardata.fit.colourglyphs import GlyphLayer
 from vardata.fit.fontbook import FontBook
@@ -26,11 +26,6 @@ from vardata.memo import Memo
 from vardata.units import MM_PER_PT
 
 DRAWN = -1.0  # in place of a choke: the glyph's white is drawn as an area
-_TRIAL = 0.1  # mm: glyphs are tried at the scale at which the choke is this
-_LADDER = tuple(2.0 * 1.02**i for i in range(198))  # em: chokes tried, 2 to 100
-_MEAN = 0.95  # of half the mean width of strokes: what a plain face bears
-# A glyph whose ink is mostly thin at so many times what it bears has strokes of one width.
-_ONE_WIDTH, _MOSTLY = 1.5, 0.5
 _SIZE_STEP = 1.05  # sizes for which the white of thin places is worked out
 _EVEN_STEPS = (0.9, 0.8, 0.7, 0.6, 0.5, 0.25, 0.0)  # of the choke, all along such strokes
 # With more than this part of its white in thin places, a glyph is thin all over.
@@ -81,8 +76,7 @@ class Glyphs:
         shared = (memo or Memo()).shared
         self.outline = lru_cache(maxsize=20_000)(self._outline)
         self.area = lru_cache(maxsize=20_000)(self._area)
-        self.bears = lru_cache(maxsize=20_000)(shared("bears", self._bears))
-        self.one_width = lru_cache(maxsize=20_000)(self._one_width)
+        self.bearing = lru_cache(maxsize=20_000)(self._bearing)
         self.white = lru_cache(maxsize=100_000)(self._white)
         self.thin = lru_cache(maxsize=20_000)(shared("thin", self._thin_places))
         self.core = lru_cache(maxsize=100_000)(self._core)
@@ -123,59 +117,49 @@ class Glyphs:
         shape, _ = self.outline(font, glyph, fine)
         return geometry.placed(shape, 0.0, 0.0, 0.0, setting.em_x, setting.em)
 
-    def _bears(self, font: int, glyph: int) -> float:
-        """The largest erosion on the ladder (em) that the glyph bears without thin places.
+    def _bearing(self, font: int, glyph: int) -> Bearing:
+        return Bearing(self.outline(font, glyph, 1)[0])
 
-        The first trial is near half the mean width of its strokes, so that few are needed.
-        """
-        shape, _ = self.outline(font, glyph, 1)
-        low, high = -1, len(_LADDER)
-        middle, stride = _first_trial(shape), 4
-        while high - low > 1:
-            if _thin(shape, _LADDER[middle]).is_empty:
-                low = middle
-            else:
-                high = middle
-            if low < 0 or high == len(_LADDER):  # one end is still open: longer strides
-                middle += stride if low >= 0 else -stride
-                stride *= 2
-            else:
-                middle = (low + high) // 2
-            middle = min(max(middle, low + 1), high - 1)
-        return _LADDER[low] if low >= 0 else 0.0
+    def takes(self, font: int, glyph: int, em: float) -> bool:
+        """Whether a fill and stroke leave a glyph enough white everywhere, its strokes eaten by
+        ``em`` on each side."""
+        return self._tidy(font, glyph) and self.bearing(font, glyph).bears(em)
 
-    def _one_width(self, font: int, glyph: int) -> bool:
-        """Whether the glyph's strokes are about as thin everywhere as where they are thinnest."""
-        shape, _ = self.outline(font, glyph, 1)
-        by = _ONE_WIDTH * max(self.bears(font, glyph), _LADDER[0])
-        scale = _TRIAL / by
-        return bool(_thin(shape, by).area > _MOSTLY * shape.area * scale * scale)
+    def _tidy(self, font: int, glyph: int) -> bool:
+        """Whether the rings of an outline are its edge; looked at closely only if in doubt."""
+        return self.outline(font, glyph, 1)[1] or self.outline(font, glyph, 2)[1]
+
+    def eaten(self, setting: Setting) -> float:
+        """How far (em) a stroke at tint 0 eats into the white of a glyph. Renderers paint every
+        dot that a stroke touches (ISO 32000-1, 10.6.4, from memory; so does Ghostscript): up to
+        a dot more on each side. A squeeze makes strokes thinner at most by itself, so this errs
+        on the safe side."""
+        return (setting.choke + self._dot) / setting.em_x
 
     def _white(self, setting: Setting, glyph: int) -> GlyphWhite:
         """The white of one glyph that stands alone.
 
-        Renderers paint every dot that a stroke touches (ISO 32000-1, 10.6.4, from memory; so
-        does Ghostscript). A stroke at tint 0 thus takes up to a dot more on each side, and
-        white under two dots wide is not left to it.
-
-        A glyph with enough white everywhere is filled and stroked. One that has too little, with
-        strokes of one width, is filled and stroked with a smaller choke, or plainly filled: the
-        edge of its white stays even. In any other, areas are added in the thin places, with the
-        full choke where that leaves anything. Rings that cross each other have areas only.
+        A glyph with enough white everywhere is filled and stroked: white under two dots wide is
+        not left to a stroke. One that has too little, with strokes of one width, is filled and
+        stroked with a smaller choke, or plainly filled: the edge of its white stays even. In any
+        other, areas are added in the thin places, with the full choke where that leaves anything.
+        Rings that cross each other have areas only.
         """
         font, size, squeeze, choke = setting
-        tidy = self.outline(font, glyph, 2)[1]
         if choke <= 0:
             return GlyphWhite(0.0, (), 0.0)
-        if not tidy:
+        if self.takes(font, glyph, self.eaten(setting)):
+            return GlyphWhite(choke, (), choke)
+        if not self._tidy(font, glyph):
             drawn = chokes.choked(self.area(font, size, squeeze, glyph), NOTHING, choke)
             return GlyphWhite(DRAWN, geometry.commands(drawn.white), drawn.least)
-        # A squeeze makes strokes thinner at most by itself, so this errs on the safe side.
-        bears = self.bears(font, glyph) * setting.em_x - self._dot
-        if choke <= bears:
-            return GlyphWhite(choke, (), choke)
-        smaller = next((round(choke * s, 6) for s in _EVEN_STEPS if choke * s <= bears), 0.0)
-        if self.one_width(font, glyph):
+        bearing = self.bearing(font, glyph)
+        smaller = 0.0
+        for part in _EVEN_STEPS:
+            if bearing.bears(self.eaten(setting._replace(choke=choke * part))):
+                smaller = round(choke * part, 6)
+                break
+        if bearing.one_width:
             return GlyphWhite(smaller, (), smaller)
         step = _SIZE_STEP ** math.floor(math.log(size, _SIZE_STEP) + 1e-9)
         saved, least, uneven = self.thin(setting._replace(size_pt=step), glyph)
@@ -237,18 +221,6 @@ class Glyphs:
         white = chokes.erode(ink, least)
         white = geometry.areas(white.intersection(geometry.rectangle(zone)))
         return geometry.commands(white, _coarse(least))
-
-
-def _first_trial(shape: BaseGeometry) -> int:
-    """A step of the ladder. A stroke has half its width times its edge as its area."""
-    half = _MEAN * shape.area / shape.length if shape.length else _LADDER[0]
-    return min(bisect(_LADDER, half), len(_LADDER) - 1)
-
-
-def _thin(shape: BaseGeometry, by: float) -> BaseGeometry:
-    """What an erosion by ``by`` em loses of a shape in em, at the scale of a trial."""
-    trial = geometry.placed(shape, 0.0, 0.0, 0.0, _TRIAL / by, _TRIAL / by)
-    return chokes.lost(trial, chokes.erode(trial, _TRIAL), _TRIAL)
 
 
 def _coarse(least: float) -> float:

@@ -66,7 +66,11 @@ class _Chokes(dict[int, float]):
         self._table = table
 
     def __missing__(self, glyph: int) -> float:
-        white = self._table[glyph].white
+        table = self._table
+        if table.takes(glyph):
+            self[glyph] = table.setting.choke
+            return table.setting.choke
+        white = table[glyph].white
         choke = math.inf if white is None else white.choke
         if white is not None and (white.extras or white.choke == DRAWN):
             choke = _NOT_PLAIN
@@ -82,6 +86,7 @@ class Table(dict[int, Row]):
         self._glyphs, self.setting, self._pairs = glyphs, setting, pairs
         self._chokes = _Chokes(self)
         self._whole: set[int] = set()  # glyphs that bear the whole choke, or have no ink
+        self._eaten = glyphs.eaten(setting)
 
     def __missing__(self, glyph: int) -> Row:
         font = self.setting.font
@@ -92,6 +97,12 @@ class Table(dict[int, Row]):
             row = Row(advance, *ink, self._glyphs.white(self.setting, glyph))
         self[glyph] = row
         return row
+
+    def takes(self, glyph: int) -> bool:
+        """Whether a glyph has ink that takes the whole choke, as nearly all do; no row is made
+        for that."""
+        font, glyphs = self.setting.font, self._glyphs
+        return glyphs.ink(font, glyph) is not None and glyphs.takes(font, glyph, self._eaten)
 
     def even(self, glyphs: bytes, kerns: tuple[float, ...]) -> float | None:
         """The choke that serves a whole run of glyphs that lie apart; None if not sure.
