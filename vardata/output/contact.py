@@ -10,19 +10,10 @@ import io
 from collections.abc import Sequence
 from pathlib import Path
 
+from vardata.output.picklist_document import HEIGHT, WIDTH, Paper
 from vardata.output.picklist_join import Info, Joiner
 from vardata.output.picklist_map import draw_look, look_name
-from vardata.output.picklist_paper import (
-    BLACK,
-    GREY,
-    HEIGHT,
-    INNER,
-    LEFT,
-    TOP,
-    WIDTH,
-    Paper,
-    foot,
-)
+from vardata.output.picklist_paper import BLACK, GREY, INNER, LEFT, TOP, foot
 from vardata.output.picklist_places import fit_box
 from vardata.output.picklist_values import BedPaper, RunPaper, named
 from vardata.output.slotline import telling

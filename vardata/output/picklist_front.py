@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import NamedTuple
 
+from vardata.output.picklist_document import Paper
 from vardata.output.picklist_paper import (
     BLACK,
     BOTTOM,
@@ -18,7 +19,6 @@ from vardata.output.picklist_paper import (
     RIGHT,
     TOP,
     ZEBRA,
-    Paper,
     facts,
     first_head,
     foot,

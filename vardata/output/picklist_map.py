@@ -10,7 +10,8 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
-from vardata.output.picklist_paper import INNER, LEFT, SHEET, Paper
+from vardata.output.picklist_document import Paper
+from vardata.output.picklist_paper import INNER, LEFT, SHEET
 from vardata.output.picklist_places import MapBox, Place, place_of, turn
 from vardata.output.picklist_tags import draw_tags
 from vardata.output.picklist_values import BedPaper, Pocket, RunPaper

@@ -11,6 +11,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 
+from vardata.output.picklist_document import Paper
 from vardata.output.picklist_paper import (
     BLACK,
     BOTTOM,
@@ -20,7 +21,6 @@ from vardata.output.picklist_paper import (
     RIGHT,
     TOP,
     ZEBRA,
-    Paper,
     foot,
     rule,
     tick_boxes,

@@ -13,6 +13,7 @@ from collections.abc import Sequence
 from functools import lru_cache
 from typing import NamedTuple
 
+from vardata.output.picklist_document import Paper
 from vardata.output.picklist_map import (
     CAPTION_ABOVE,
     CAPTION_BELOW,
@@ -32,7 +33,6 @@ from vardata.output.picklist_paper import (
     LEFT,
     RIGHT,
     TOP,
-    Paper,
     code,
     facts,
     first_head,
@@ -176,8 +176,7 @@ def _first(
         out.append(draw_turn(paper, run, LEFT + FACT_LABEL, drawn_top))
     for i, line in enumerate(fetch, 1):
         out.append(paper.regular.at(LEFT + FACT_LABEL, below - i * FACT_STEP, line, FACT_SIZE))
-    shown, form = code(paper, run, bed.bed, _CODE)
-    return [*out, shown], [form]
+    return [*out, code(run, bed.bed, _CODE)], []
 
 
 def _map_and_rows(
@@ -212,17 +211,16 @@ def _next(
     room = RIGHT - _CODE_NEXT - 12 - LEFT
     names = f"{run.job}, run {run.run_named}, {bed.file}"
     size = paper.regular.fit_size(names, room, 8.5, 6.0)
-    shown, form = code(paper, run, bed.bed, _CODE_NEXT)
     rows, grid = draw_rows(paper, table, start, end, _NEXT_TOP)
     out = [
         paper.bold.at(LEFT, TOP - 16, title, 18.0),
         f"{GREY} {paper.regular.at(x, TOP - 16, f'of {run.beds}, continued', 11.0)}",
         paper.regular.at(LEFT, TOP - 32, paper.regular.shorten(names, size, room), size),
         BLACK,
-        shown,
+        code(run, bed.bed, _CODE_NEXT),
         *rows,
     ]
-    return out, [form, grid]
+    return out, [grid]
 
 
 def _fetch(paper: Paper, run: RunPaper, bed: BedPaper) -> list[str]:

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from typing import NamedTuple
 
+from vardata.output.picklist_document import Paper
 from vardata.output.picklist_paper import (
     BLACK,
     BOTTOM,
@@ -17,7 +18,6 @@ from vardata.output.picklist_paper import (
     LEFT,
     RULE,
     TOP,
-    Paper,
     foot,
     tick_boxes,
 )

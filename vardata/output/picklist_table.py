@@ -11,17 +11,8 @@ import math
 from collections.abc import Sequence
 from typing import NamedTuple
 
-from vardata.output.picklist_paper import (
-    BLACK,
-    GREY,
-    INNER,
-    LEFT,
-    SHEET,
-    ZEBRA,
-    Paper,
-    rule,
-    tick_boxes,
-)
+from vardata.output.picklist_document import Paper
+from vardata.output.picklist_paper import BLACK, GREY, INNER, LEFT, SHEET, ZEBRA, rule, tick_boxes
 from vardata.output.picklist_text import ELLIPSIS, Pen
 from vardata.output.slotline import SlotLine, telling
 

@@ -14,13 +14,11 @@ from collections.abc import Sequence
 from functools import lru_cache
 from typing import Any, NamedTuple
 
+from vardata.output.picklist_embed import First, FontsOfDocument
 from vardata.output.picklist_fonts import Chain, covered, spell
 from vardata.output.picklist_shape import COMPLEX, private_char, shape
 
 ELLIPSIS = "\u2026"
-# Given codes in every first subset, so that most parts of a pick list embed the same bytes and
-# the joined file keeps them once: some signs, Latin-1 letters, then Latin Extended-A.
-_COMMON = "".join(map(chr, (0x2013, 0x2019, 0x2026, *range(0xC0, 0x150))))
 _BREAK_AFTER = " -/_!"
 _SPECIAL = re.compile(r"[()\\]")
 
@@ -67,21 +65,18 @@ def _metrics(chain: Chain) -> _Metrics:
 
 
 class Pen:
-    """Writes text of one weight into one reportlab document."""
+    """Writes text of one weight into one document."""
 
-    def __init__(self, chain: Chain, doc: Any) -> None:
+    def __init__(self, chain: Chain, fonts: FontsOfDocument, first: First) -> None:
         self._chain = chain
-        self._doc = doc
+        self._fonts = fonts
         self._widths, self._steps, self._covered = _metrics(chain)
-        codes = {chr(code): code for code in range(32, 127) if chr(code) in self._covered}
-        common = "".join(char for char in _COMMON if char in self._covered)
-        place = 0
-        for subset, shown in chain[0].splitString(common, doc):
-            if subset == 0:
-                codes.update(zip(common[place:], shown))
-            place += len(shown)
-        self._codes = codes.__getitem__  # of the characters in the first subset
-        self._first = chain[0].getSubsetInternalName(0, doc)
+        self._first = first.name
+        self._codes = first.codes.__getitem__  # of the characters in the first subset
+
+    @property
+    def _doc(self) -> Any:
+        return self._fonts.doc
 
     def width(self, text: str, size: float) -> float:
         """The width in points; of ASCII, up to half a percent of the size a letter too much."""

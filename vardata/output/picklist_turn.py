@@ -7,7 +7,8 @@ all its pockets, the first of them black, so that one sees where it goes.
 
 from __future__ import annotations
 
-from vardata.output.picklist_paper import BLACK, Paper
+from vardata.output.picklist_document import Paper
+from vardata.output.picklist_paper import BLACK
 from vardata.output.picklist_places import turn as cos_sin
 from vardata.output.picklist_values import Pocket, RunPaper, Turn
 

@@ -10,7 +10,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from itertools import pairwise
 from typing import NamedTuple, TypeAlias
 
-from vardata.output.picklist_paper import Paper
+from vardata.output.picklist_document import Paper
 from vardata.output.picklist_values import OrderPieces, Piece
 
 SIZE = 9.0

@@ -10,6 +10,7 @@ from collections import Counter
 from collections.abc import Mapping, Sequence
 from typing import NamedTuple
 
+from vardata.output.picklist_document import Paper
 from vardata.output.picklist_paper import (
     BLACK,
     GREY,
@@ -18,7 +19,6 @@ from vardata.output.picklist_paper import (
     RIGHT,
     SHEET,
     TOP,
-    Paper,
     code,
     first_head,
     foot,
@@ -56,16 +56,15 @@ def build_tickets(
     of_side = {run.side: (run, ticket) for run, ticket in zip(runs, tickets)}
     for bed in beds:
         (run, ticket), (form, y) = of_side[bed.side], settings[bed.side]
-        shown, symbol = code(paper, run, bed.bed, _CODE)
         out = [
             first_head(paper, run, KIND, f"Bed {named(bed)}", f"of {run.beds}", RIGHT - _CODE - 16),
             _line(paper, "file", bed.file, TOP - 62.0),
-            shown,
+            code(run, bed.bed, _CODE),
             f"/{form} Do",
             *_materials(paper, bed, ticket, y),
             foot(paper, run, f"bed {named(bed)}", kind="job ticket"),
         ]
-        paper.page(out, [form, symbol])
+        paper.page(out, [form])
     return paper.finish()
 
 

@@ -14,6 +14,7 @@ from functools import lru_cache
 from itertools import chain
 from typing import NamedTuple
 
+from vardata.output.picklist_document import Paper
 from vardata.output.picklist_paper import (
     BLACK,
     BOTTOM,
@@ -23,7 +24,6 @@ from vardata.output.picklist_paper import (
     LEFT,
     RIGHT,
     TOP,
-    Paper,
     facts,
     first_head,
     rule,

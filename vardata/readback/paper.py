@@ -9,16 +9,8 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from vardata.job.shipped import fonts_dir
-from vardata.output.picklist_paper import (
-    BLACK,
-    GREY,
-    INNER,
-    LEFT,
-    RIGHT,
-    TOP,
-    Paper,
-    rule,
-)
+from vardata.output.picklist_document import Paper
+from vardata.output.picklist_paper import BLACK, GREY, INNER, LEFT, RIGHT, TOP, rule
 from vardata.output.picklist_values import PaperFont, PaperFonts, RunPaper
 from vardata.readback.beds import Weak
 from vardata.readback.facts import RunFacts

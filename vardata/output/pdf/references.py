@@ -22,6 +22,6 @@ def renumbered(data: bytes, reference: Callable[[int], bytes]) -> bytes:
     return _REFERENCE.sub(replaced, data)
 
 
-def refers(data: bytes) -> bool:
-    """Whether there is any reference in an object's bytes."""
-    return any(found.group(1) for found in _REFERENCE.finditer(data))
+def referred(data: bytes) -> list[int]:
+    """The objects that an object refers to, in the order in which it names them."""
+    return [int(number) for number in _REFERENCE.findall(data) if number]
