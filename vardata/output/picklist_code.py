@@ -7,7 +7,7 @@ on the beds are.
 from __future__ import annotations
 
 from vardata.fit.codes.qr import encode_qr
-from vardata.output.pdf.content import stencil_image
+from vardata.output.pdf.operators import stencil_image
 
 QUIET = 4  # modules on every side, ISO/IEC 18004:2015, 6.3.8
 # One mask for all: masks weigh looks only, every one of them is valid and readable.
