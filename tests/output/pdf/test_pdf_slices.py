@@ -8,7 +8,7 @@ import pikepdf
 import pytest
 from reportlab.pdfgen.canvas import Canvas
 
-from vardata.output.pdf.references import refers
+from vardata.output.pdf.references import referred
 from vardata.output.pdf.slices import sliced, text_entry
 
 
@@ -45,7 +45,7 @@ def test_objects_are_those_that_another_reader_finds(make) -> None:  # type: ign
                 assert body.stream == b"stream\n" + raw + b"\nendstream"
             else:
                 assert body.stream == b""
-                if not refers(body.head):  # the reader parses no references by themselves
+                if not referred(body.head):  # the reader parses no references by themselves
                     assert pikepdf.Object.parse(body.head) == found
 
 
