@@ -5,6 +5,7 @@ The look at one text is the judge; what it finds is judged by the checks' own te
 
 from __future__ import annotations
 
+import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from test_intake_checks import TEXTS
@@ -34,6 +35,14 @@ def test_a_look_finds_nothing_in_a_quiet_text(texts: list[str], code: bool) -> N
     for text in CHECKS.quiet(texts, "name", code):
         assert CHECKS.look(text, "name", code) == [], text
         assert CHECKS.look(text, "name", code, read=False) == [], text
+
+
+@pytest.mark.parametrize(
+    "text", ["Crew 12 x", "Crew 12x", "Crew x 3", "3x Crew", "3 x Crew", "2 pcs Crew", "4 mal Jon"]
+)
+def test_texts_that_ask_for_pieces_are_not_quiet(text: str) -> None:
+    assert [found.kind for found in CHECKS.look(text, "name", False)] == ["miscount"]
+    assert list(CHECKS.quiet([*NAMES, text], "name", code=False)) == []
 
 
 def test_usual_texts_are_quiet() -> None:

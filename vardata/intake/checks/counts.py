@@ -19,6 +19,8 @@ _TIMES = re.compile(
     re.IGNORECASE | re.DOTALL,
 )
 _HINT = re.compile(r"\d ?(?:[x×*]|pcs|stk|pieces|times|mal)|[x×] ?\d")  # of a folded text
+_WORDS = ("pcs", "stk", "pieces", "times", "mal")
+_MARK = re.compile(r"[x×*](?:(?<=\d.)|(?<=\d .)|(?= ?\d))")  # begins with what is rare
 _LEAST = 3
 
 
@@ -38,7 +40,10 @@ def miscount(text: str, quantity: int) -> Found | None:
 
 
 def may_ask(folded: str) -> bool:
-    """A quick look at a case-folded text, for ``asks_itself``."""
+    """A quick look at a case-folded text, or at many as lines of one, for ``asks_itself``."""
+    # The words alone are found much faster than what stands before them.
+    if not any(word in folded for word in _WORDS) and not _MARK.search(folded):
+        return False
     return _HINT.search(folded) is not None
 
 

@@ -38,12 +38,14 @@ _NOT_LATIN = re.compile("[^\x00-\u024f\u1e00-\u206f]")
 # One number, with marks between thousands and before decimals: nothing to be said of it alone.
 _FIGURE = re.compile(r"\d{1,3}(?:,\d{3})*(?:\.\d{1,9})?%?|\d{1,15}(?:[.,]\d{1,9})?%?")
 _DIGIT = re.compile(r"\d")
+_NUMBER = 15  # digits that a spreadsheet keeps
 _BETWEEN_DIGITS = re.compile(r"\d[./-]\d")
 _RANGE = re.compile(r"[+-]\s?[\d(]")  # "+49 30 ...", "-5": a sign before a number is its own
 
 
-# Signs of digits that may be worth a look; ``TextChecks.quiet`` is sure of texts without any.
-_ODD_DIGITS = re.compile(r"\d[./-]\d|[eE]\+\d|^\d{16}", re.MULTILINE)
+# Where many texts are searched: quick because each begins with what is rare.
+_MARK_BETWEEN_DIGITS = re.compile(r"[./-](?<=\d.)\d")
+_EXPONENT = re.compile(r"\+(?<=[eE].)\d")
 
 
 def all_capitals(text: str) -> Found | None:
@@ -107,12 +109,16 @@ class TextChecks:
         joined = "\n".join(texts)
         if joined.count("\n") >= len(texts):
             return ()
-        if self._are_odd(joined) or not all(map(_begins_and_ends_well, texts)):
+        digits = _DIGIT.search(joined) is not None
+        if _are_odd(joined, digits) or not all(map(_begins_and_ends_well, texts)):
             texts = [
-                text for text in texts if _begins_and_ends_well(text) and not self._are_odd(text)
-            ]
+                text for text in texts
+                if _begins_and_ends_well(text) and not _are_odd(text, digits)
+            ]  # fmt: skip
             joined = "\n".join(texts)
         if any(not _DIGIT.search(text) for text in filter(str.isupper, texts)):
+            return ()
+        if digits and any(lost_digits(text) for text in texts if len(text) > _NUMBER):
             return ()
         if code and any(map(is_short_date, texts)):
             return ()
@@ -123,19 +129,10 @@ class TextChecks:
             or not self._whole.isdisjoint(lines)
             or not self._firsts.isdisjoint(parts)
             or sum(map(len, map(set, map(str.split, lines)))) < len(parts)  # a word comes again
-            or may_ask(folded)
+            or (digits and may_ask(folded))
         ):
             return ()
         return texts
-
-    @staticmethod
-    def _are_odd(lines: str) -> bool:
-        """Whether one of many lines has a sign that calls for a look."""
-        return bool(
-            may_hold_leftovers(lines)
-            or (_DIGIT.search(lines) and _ODD_DIGITS.search(lines))
-            or (not lines.isascii() and _NOT_LATIN.search(lines))
-        )
 
     def look(self, text: str, heading: str, code: bool, read: bool = True) -> list[Found]:
         """Every finding of a text that something uses. ``heading`` is folded; ``read`` says that
@@ -199,6 +196,15 @@ class TextChecks:
         return None if self._firsts.isdisjoint(folded.split()) else self.instruction(text, folded)
 
 
+def _are_odd(lines: str, digits: bool) -> bool:
+    """Whether one of many lines has a sign that calls for a look; ``digits``: some have any."""
+    return bool(
+        may_hold_leftovers(lines)
+        or (digits and (_MARK_BETWEEN_DIGITS.search(lines) or _EXPONENT.search(lines)))
+        or (not lines.isascii() and _NOT_LATIN.search(lines))
+    )
+
+
 def _begins_and_ends_well(text: str) -> bool:
     return text[0].isalnum() and text[-1].isalnum()
 
@@ -225,7 +231,7 @@ def _numbers(text: str, folded: str, code: bool) -> list[Found | None]:
         found.append(impossible_date(text))
     if code or "+" in text:
         found.append(turned_code(text, code))
-    if len(text) > 15:
+    if len(text) > _NUMBER:
         found.append(lost_digits(text))
     if may_ask(folded):
         found.append(asks_itself(text))
