@@ -220,6 +220,7 @@ def check_setup(setup: Setup) -> tuple[Problem, ...]:
     from vardata.dress.outline import flood
     from vardata.fit.featurecheck import unknown_features
     from vardata.fit.fontbook import FontBook
+    from vardata.work.fixedpictures import fixed_faults
     from vardata.work.tickets import missing_cards
 
     check_ledger(ledger_file(setup))
@@ -238,6 +239,8 @@ def check_setup(setup: Setup) -> tuple[Problem, ...]:
             slots = usable_slots(part.side_b.jig)
             problems += faults or map(of_side_b, check_slots(part.side_b, slots, behind))
             problems += (*check_art(part.side_b), *check_ground(part.side_b))
+    for part in setup.all_sides():
+        problems += fixed_faults(part)
     errors = [problem for problem in problems if problem.severity == Severity.ERROR]
     if not errors:  # what is static can be dressed: does its ink keep to the item?
         for part in setup.all_sides():

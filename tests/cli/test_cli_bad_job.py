@@ -16,7 +16,7 @@ from vardata.cli.main import main
 
 JOB_FILE = 4
 NO_SHEET = ("sheet missing", "link in a circle")  # the order sheet cannot be read: 5
-FIELD_OWNER, FIELD_NUMBER = "field 'owner'", "field 'number'"
+FIELD_OWNER, FIELD_NUMBER, FIELD_PHOTO = "field 'owner'", "field 'number'", "field 'photo'"
 
 
 def link(name: str, target: str) -> Spoil:
@@ -152,6 +152,13 @@ CASES: list[tuple[str, Spoil, list[str]]] = [
     ("art that is no PNG", every(PNG_ART, write("art/logo.png", "hello")),
      ["tag.toml:15, art[0].file: 'art/logo.png' does not hold what its suffix .png says; save the "
       "picture again in the program it was made with"]),
+    ("the layout's own picture is missing", swap("tag.toml", "{{ photo }}", "photos/tree.png"),
+     [f"tag.toml, {FIELD_PHOTO}: the picture 'photos/tree.png' is not there; put it there, below "
+      "the job's folder, or mend the name in the layout"]),
+    ("the layout's own picture is none", every(swap("tag.toml", "{{ photo }}", "photos/tree.png"),
+     write("photos/tree.png", "hello")),
+     [f"tag.toml, {FIELD_PHOTO}: the picture 'photos/tree.png' cannot be printed: the file "
+      "is none of PNG, JPEG, TIFF, WebP and HEIF; save it again as PNG or JPEG"]),
     # ------------------------------------------------------------ the layout
     ("box outside", swap("tag.toml", "[22, 10, 36, 6]", "[22, 10, 46, 6]"),
      [f"tag.toml:25, fields[0].box, {FIELD_OWNER}: the box reaches 8 mm over the right edge of "

@@ -14,8 +14,9 @@ from typing import NamedTuple
 from vardata.dress.drawing import Picture
 from vardata.dress.framing import COARSE, Framing
 from vardata.dress.inklimit import LIGHTER, SLACK, too_much
-from vardata.dress.page_inks import ink_twice
+from vardata.dress.page_inks import ink_twice, plate_inks
 from vardata.dress.pictures import PAGES, canonical, judged, load_picture
+from vardata.job.model import Setup
 from vardata.problems import Problem, Severity
 
 _ROOM = 64 * 1024 * 1024  # bytes of picture data kept in one process
@@ -47,6 +48,15 @@ class PictureStore:
         self._sources: dict[str, Source] = {}
         self._bytes = 0
         self._faults: dict[Source, Problem | None] = {}
+
+    @classmethod
+    def of(cls, setup: Setup, fixed: Iterable[Picture] = ()) -> PictureStore:
+        """That of a job, whose plates, machine and profiles say what can be printed."""
+        plain = setup.job.output.standard == "plain"
+        return cls(
+            fixed, setup.converts_by, setup.mode.ink_limit, setup.judges_by,
+            frozenset() if plain else plate_inks(setup),
+        )  # fmt: skip
 
     def fault(self, path: str, framing: Framing, field: str, name: str) -> Problem | None:
         """Why the picture that a record names cannot be printed, or None; asked once a file."""

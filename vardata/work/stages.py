@@ -15,7 +15,6 @@ from vardata.dress.drawing import Drawing
 from vardata.dress.dresser import Dresser
 from vardata.dress.framing import framing
 from vardata.dress.outline import item_outline
-from vardata.dress.page_inks import plate_inks
 from vardata.fit.codes.encode import foresee, foreseeable
 from vardata.fit.field import Fitter
 from vardata.fit.fontbook import FontBook
@@ -140,17 +139,9 @@ class Stages:
 
     @cached_property
     def pictures(self) -> PictureStore:
-        plain = self.setup.job.output.standard == "plain"
-        return PictureStore(
-            (
-                *(part.picture for _, drawing in self.art for part in picture_parts(drawing)),
-                *(part.picture for part in self.ground.pictures),
-            ),
-            self.setup.converts_by,
-            self.setup.mode.ink_limit,
-            self.setup.judges_by,
-            frozenset() if plain else plate_inks(self.setup),
-        )
+        of_art = (part.picture for _, drawing in self.art for part in picture_parts(drawing))
+        on_bed = (part.picture for part in self.ground.pictures)
+        return PictureStore.of(self.setup, (*of_art, *on_bed))
 
     @cached_property
     def _substrates(self) -> dict[str, str]:
