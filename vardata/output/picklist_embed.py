@@ -27,11 +27,13 @@ _COMMON = "".join(map(chr, (0x2013, 0x2019, 0x2026, *range(0xC0, 0x150))))
 _FONTS = "BasicFonts"  # reportlab's name for the dictionary of the fonts in use
 
 
-class First(NamedTuple):
-    """The first subset of a font: its name in the document, and the codes of its characters."""
+class First:
+    """The first subset of a font: its name in the document, and the codes of its characters,
+    from 1 to 255. One for all documents, so that what follows from it can be kept."""
 
-    name: str
-    codes: Mapping[str, int]
+    def __init__(self, name: str, codes: Mapping[str, int]) -> None:
+        self.name = name
+        self.codes = codes
 
 
 class Objects(NamedTuple):

@@ -91,10 +91,9 @@ def _bed(paper: Paper, run: RunPaper, bed: BedPaper) -> None:
     fetch = _fetch(paper, run, bed)
     top = _FIRST_TOP - FACT_STEP * (len(fetch) - 1)
     top -= face_room(run) + (HEIGHT if run.side == "B" else 0.0)
-    heights = tuple([row.height for row in table.rows])
-    plan = plan_sheets(heights, map_height(run, INNER), top)
+    plan = plan_sheets(table.heights, map_height(run, INNER), top)
     note = _SHORTENED if table.shortened else ""
-    ends = (*plan.starts[1:], len(table.rows))
+    ends = (*plan.starts[1:], len(table.heights))
     for number, (start, end) in enumerate(zip(plan.starts, ends), 1):
         if number == 1:
             out, forms = _first(paper, run, bed, fetch)
@@ -195,7 +194,7 @@ def _map_and_rows(
     shown, form = draw_map(paper, run, bed, box)
     out.append(shown)
     forms.append(form)
-    end = plan.starts[1] if len(plan.starts) > 1 else len(table.rows)
+    end = plan.starts[1] if len(plan.starts) > 1 else len(table.heights)
     if end:
         rows, form = draw_rows(paper, table, 0, end, top - plan.map_height - CAPTION_BELOW)
         out += rows

@@ -8,12 +8,14 @@ further lines; only what passes the last line is left out, behind an ellipsis.
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
+from itertools import chain, pairwise
+from operator import itemgetter
 from typing import NamedTuple
 
 from vardata.output.picklist_document import Paper
 from vardata.output.picklist_paper import BLACK, GREY, INNER, LEFT, SHEET, ZEBRA, rule, tick_boxes
-from vardata.output.picklist_text import ELLIPSIS, Pen
+from vardata.output.picklist_text import ELLIPSIS, Pen, Stack
 from vardata.output.slotline import SlotLine, telling
 
 HEAD = 15.0  # height of the heading line
@@ -45,23 +47,24 @@ class Type(NamedTuple):
     small: float
     row: float
 
+    @property
+    def sizes(self) -> tuple[float, float, float, float, float]:
+        """The size of each column."""
+        return (self.large, self.middle, self.middle, self.large, self.small)
+
 
 _NORMAL = Type(10.0, 9.0, 7.0, 15.5)
 _LARGE = Type(13.0, 11.0, 8.0, 23.0)
 
 
-class Row(NamedTuple):
-    """A line of the table: operators of each cell if all are of one line, else their lines."""
-
-    cells: tuple[str, ...]
-    wrapped: tuple[list[str], ...]
-    height: float
-
-
 class Table(NamedTuple):
-    """A bed's rows; ``columns`` are (x, width) of slot, blank, order, texts, record."""
+    """A bed's rows by their ``heights``; ``columns`` are (x, width) of slot, blank, order, texts,
+    record. ``stacks`` show each column's texts, a line each; rows that take more have the lines
+    of each cell in ``wrapped``."""
 
-    rows: list[Row]
+    heights: tuple[float, ...]
+    stacks: tuple[Stack, ...]
+    wrapped: Mapping[int, tuple[list[str], ...]]
     columns: tuple[tuple[float, float], ...]
     type: Type
     title: str
@@ -69,11 +72,11 @@ class Table(NamedTuple):
 
 
 class _Column(NamedTuple):
-    """The texts of one column and what shows them. A text of several lines is infinitely wide
-    in ``widths`` and ``widest``; ``natural`` is how wide the column would like to be."""
+    """The texts of one column and what shows them. ``widest`` is infinite where a text has
+    several lines; ``natural`` is how wide the column would like to be."""
 
-    texts: list[str]
-    widths: list[float]
+    texts: Sequence[str]
+    stack: Stack
     widest: float
     natural: float
     pen: Pen
@@ -82,27 +85,33 @@ class _Column(NamedTuple):
 
 def make_table(paper: Paper, lines: Sequence[SlotLine]) -> Table:
     """Chooses type and columns for a bed and sets its rows."""
-    texts = [[line.slot for line in lines], [line.blank_label for line in lines]]
-    texts.append([line.order or _NONE for line in lines])
-    told = [telling(line.texts, line.codes) for line in lines]
+    *_, slots, _, _, _, records, orders, blanks, texts, codes = zip(*[line[:10] for line in lines])
+    told = list(map(telling, texts, codes))
     shared = _shared(told)
-    texts.append([_text([one for one in of_line if one not in shared]) for of_line in told])
-    texts.append([line.record for line in lines])
+    if shared:
+        told = [tuple([one for one in of_line if one not in shared]) for of_line in told]
+    if "" in orders:
+        orders = tuple([order or _NONE for order in orders])
+    cells = (slots, blanks, orders, [_text(of_line) for of_line in told], records)
     kind = _LARGE if len(lines) <= _FEW else _NORMAL
-    columns, places, rows = _set(paper, texts, kind)
-    if kind is _LARGE and any(row.wrapped for row in rows):
+    columns, places, wrapped = _set(paper, cells, kind)
+    if kind is _LARGE and wrapped:
         kind = _NORMAL
-        columns, places, rows = _set(paper, texts, kind)
-    names = dict.fromkeys(one[0] for of_line in told for one in of_line if one not in shared)
-    title = ", ".join(names)
+        columns, places, wrapped = _set(paper, cells, kind)
+    title = ", ".join(dict.fromkeys(map(itemgetter(0), chain.from_iterable(told))))
     if shared:
         title += f"; on each: {_JOINT.join(text for _, text in shared)}"
     shortened = any(
-        cell[-1].endswith(ELLIPSIS) and not columns[i].texts[index].endswith(ELLIPSIS)
-        for index, row in enumerate(rows)
-        for i, cell in enumerate(row.wrapped)
+        cell[-1].endswith(ELLIPSIS) and not column.texts[index].endswith(ELLIPSIS)
+        for index, row in wrapped.items()
+        for cell, column in zip(row, columns)
     )
-    return Table(rows, places, kind, title, shortened)
+    more = {index: max(map(len, row)) - 1 for index, row in wrapped.items()}
+    heights = [kind.row] * len(lines)
+    for index, count in more.items():
+        heights[index] += count * kind.large * _LEADING
+    stacks = tuple([column.stack for column in columns])
+    return Table(tuple(heights), stacks, wrapped, places, kind, title, shortened)
 
 
 def _shared(told: Sequence[Sequence[tuple[str, str]]]) -> tuple[tuple[str, str], ...]:
@@ -111,7 +120,7 @@ def _shared(told: Sequence[Sequence[tuple[str, str]]]) -> tuple[tuple[str, str],
     if len(told) < 2:
         return ()
     shared = tuple(one for one in told[0] if one[1] and all(one in of_line for of_line in told))
-    alone = any(len(of_line) <= len(shared) for of_line in told)
+    alone = shared and any(len(of_line) <= len(shared) for of_line in told)
     return () if alone else shared
 
 
@@ -122,31 +131,37 @@ def _text(shown: Sequence[tuple[str, str]]) -> str:
 
 
 def _set(
-    paper: Paper, texts: Sequence[list[str]], kind: Type
-) -> tuple[list[_Column], tuple[tuple[float, float], ...], list[Row]]:
-    """Columns, their places and the rows, in one choice of type."""
-    columns = [
-        _column(texts[0], paper.bold, kind.large),
-        _column(texts[1], paper.regular, kind.middle),
-        _column(texts[2], paper.regular, kind.middle),
-        _column(texts[3], paper.bold, kind.large),
-        _column(texts[4], paper.regular, kind.small),
-    ]
+    paper: Paper, cells: Sequence[Sequence[str]], kind: Type
+) -> tuple[list[_Column], tuple[tuple[float, float], ...], dict[int, tuple[list[str], ...]]]:
+    """Columns, their places and the rows of several lines, in one choice of type."""
+    pens = (paper.bold, paper.regular, paper.regular, paper.bold, paper.regular)
+    columns = list(map(_column, cells, pens, kind.sizes))
     places = _places(paper, columns)
     if all(column.widest <= width for column, (_, width) in zip(columns, places)):
-        shown = [column.pen.shows(column.texts, column.size) for column in columns]
-        return columns, places, [Row(cells, (), kind.row) for cells in zip(*shown)]
-    return columns, places, [_row(columns, places, kind, i) for i in range(len(texts[0]))]
+        return columns, places, {}
+    widths = [_widths(column) for column in columns]
+    wrapped = {}
+    for index, row in enumerate(zip(*widths)):
+        if any(width > room for width, (_, room) in zip(row, places)):
+            wrapped[index] = tuple(
+                column.pen.wrap(column.texts[index], column.size, room, _LINES)
+                for column, (_, room) in zip(columns, places)
+            )
+    return columns, places, wrapped
 
 
-def _column(texts: list[str], pen: Pen, size: float) -> _Column:
-    widths = pen.widths(texts, size)
-    natural = max(widths, default=0.0)
+def _column(texts: Sequence[str], pen: Pen, size: float) -> _Column:
+    stack = pen.stack(texts, size)
     if any("\n" in text for text in texts):
         parts = [part for text in texts for part in text.split("\n")]
-        natural = max(pen.widths(parts, size))
-        widths = [math.inf if "\n" in text else width for text, width in zip(texts, widths)]
-    return _Column(texts, widths, max(widths, default=0.0), natural, pen, size)
+        return _Column(texts, stack, math.inf, max(pen.widths(parts, size)), pen, size)
+    return _Column(texts, stack, stack.widest, stack.widest, pen, size)
+
+
+def _widths(column: _Column) -> list[float]:
+    """The width of each text, infinite if it has several lines."""
+    widths = column.pen.widths(column.texts, column.size)
+    return [math.inf if "\n" in text else width for text, width in zip(column.texts, widths)]
 
 
 def _places(paper: Paper, columns: Sequence[_Column]) -> tuple[tuple[float, float], ...]:
@@ -170,27 +185,12 @@ def _places(paper: Paper, columns: Sequence[_Column]) -> tuple[tuple[float, floa
     return tuple(out)
 
 
-def _row(
-    columns: Sequence[_Column], places: Sequence[tuple[float, float]], kind: Type, index: int
-) -> Row:
-    """A row where some bed's texts are wider than their columns."""
-    if all(column.widths[index] <= width for column, (_, width) in zip(columns, places)):
-        cells = tuple([column.pen.show(column.texts[index], column.size) for column in columns])
-        return Row(cells, (), kind.row)
-    wrapped = tuple(
-        column.pen.wrap(column.texts[index], column.size, width, _LINES)
-        for column, (_, width) in zip(columns, places)
-    )
-    tallest = max(map(len, wrapped))
-    return Row((), wrapped, kind.row + (tallest - 1) * kind.large * _LEADING)
-
-
 def draw_rows(
     paper: Paper, table: Table, first: int, last: int, top: float
 ) -> tuple[list[str], str]:
     """Heading and the rows from ``first`` to before ``last``, downwards from ``top``; and the
     name of the form that holds their bands, boxes and rules."""
-    heights = tuple([row.height for row in table.rows[first:last]])
+    heights = table.heights[first:last]
     key = ("grid", heights, first % 2, top, table.type)
     form = paper.stored(key, SHEET, lambda: (_grid(heights, first, top, table.type), ()))
     out = [
@@ -198,9 +198,14 @@ def draw_rows(
         paper.once((table.columns, table.title, top), lambda: _heading(paper, table, top)),
     ]
     y = top - HEAD
-    for row in table.rows[first:last]:
-        out.append(_row_operators(paper, table, row, _base(y, table.type)))
-        y -= row.height
+    start = first
+    for index in (*[index for index in table.wrapped if first <= index < last], last):
+        out.append(_lined(table, start, index, _base(y, table.type)))
+        y -= (index - start) * table.type.row
+        if index < last:
+            out.append(_wrapped(paper, table, table.wrapped[index], _base(y, table.type)))
+            y -= table.heights[index]
+        start = index + 1
     return out, form
 
 
@@ -222,24 +227,27 @@ def _grid(heights: Sequence[float], first: int, top: float, kind: Type) -> str:
     return "\n".join([*out, tick_boxes(ticks, _TICK), rule(top - HEAD), rule(y)])
 
 
-def _row_operators(paper: Paper, table: Table, row: Row, base: float) -> str:
-    (x0, _), (x1, _), (x2, _), (x3, _), (x4, _) = table.columns
-    if row.cells:
-        slot, blank, order, text, record = row.cells
-        return (
-            f"BT {x0:.2f} {base:.2f} Td {slot} {x1 - x0:.2f} 0 Td {blank} {x2 - x1:.2f} 0 Td "
-            f"{order} {x3 - x2:.2f} 0 Td {text} {GREY} {x4 - x3:.2f} 0 Td {record} {BLACK} ET"
-        )
-    kind = table.type
-    pens = (
-        (paper.bold, kind.large),
-        (paper.regular, kind.middle),
-        (paper.regular, kind.middle),
-        (paper.bold, kind.large),
-        (paper.regular, kind.small),
-    )
+def _lined(table: Table, first: int, last: int, base: float) -> str:
+    """Rows of one line each, the baseline of the first given, all in one text object."""
+    if first == last:
+        return ""
+    at = [round(x * 100) for x, _ in table.columns]
+    cells = [f"{stack.before}%s{stack.after}" for stack in table.stacks]
+    cells[4] = f"{GREY} {cells[4]} {BLACK}"
+    moves = [f"{(after - before) / 100:g} 0 Td" for before, after in pairwise(at)]
+    back = f"{(at[0] - at[4]) / 100:g} {-table.type.row:g} Td\n"
+    row = " ".join([part for pair in zip(cells, (*moves, back)) for part in pair])
+    shown = zip(*[stack.shown[first:last] for stack in table.stacks])
+    rows = row * (last - first) % tuple(chain.from_iterable(shown))
+    return f"BT {at[0] / 100:g} {base:.2f} Td\n{rows}ET"
+
+
+def _wrapped(paper: Paper, table: Table, row: Sequence[list[str]], base: float) -> str:
+    """A row of several lines."""
+    kind, x4 = table.type, table.columns[4][0]
+    pens = (paper.bold, paper.regular, paper.regular, paper.bold, paper.regular)
     out = []
-    for lines, (x, _), (pen, size) in zip(row.wrapped, table.columns, pens):
+    for lines, (x, _), pen, size in zip(row, table.columns, pens, kind.sizes):
         colour = GREY if x == x4 else BLACK
         shown = [pen.show(line, size) for line in lines]
         step = f" 0 {-kind.large * _LEADING:.2f} Td "

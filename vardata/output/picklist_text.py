@@ -1,15 +1,16 @@
 """Text on the papers: which font shows a character, how wide it is, the operators that show it.
 
-In: plain text and a size in points. Out: PDF text operators for one reportlab document, and
-widths. ASCII goes the short way: reportlab keeps it at its own codes in a font's first subset,
-so it is written as it is. Other text goes through the fonts' further codes, font after font; a
-character that no font has is written out as ``[U+1F600]``, so nothing is ever blank.
+In: plain text and a size in points. Out: PDF text operators for one document, and widths.
+Characters of a font's first subset, ASCII and most Latin letters, go the short way: one code
+each. Other text goes through the fonts' further codes, font after font; a character that no
+font has is written out as ``[U+1F600]``, so nothing is ever blank.
 """
 
 from __future__ import annotations
 
 import math
 import re
+from codecs import charmap_build, charmap_encode
 from collections.abc import Sequence
 from functools import lru_cache
 from typing import Any, NamedTuple
@@ -20,7 +21,8 @@ from vardata.output.picklist_shape import COMPLEX, private_char, shape
 
 ELLIPSIS = "\u2026"
 _BREAK_AFTER = " -/_!"
-_SPECIAL = re.compile(r"[()\\]")
+_SPECIAL = re.compile(r"[()\\\r]")  # in a literal string, ISO 32000-1, 7.3.4.2
+_BETWEEN = "\0"  # texts that are looked over together; never a character of the first subset
 
 
 class _Widths(dict[str, float]):
@@ -42,26 +44,40 @@ class _Widths(dict[str, float]):
 class _Metrics(NamedTuple):
     """What is known of a chain of fonts once for all documents.
 
-    ``steps`` gives a width for each ASCII code in ``_STEP`` of the size, rounded up, so that a
-    text can be measured in one go; a text is never wider than it is measured.
+    ``encoding`` makes codes of characters of the first subset. ``steps`` gives a width for each
+    code in ``_STEP`` of the size, rounded up, so that a text can be measured in one go; a text
+    is never wider than it is measured.
     """
 
     widths: _Widths
+    encoding: Any
     steps: bytes
     covered: frozenset[str]  # what the first font shows itself
 
 
-_STEP = 1 / 220  # of the size; 255 of them pass the widest ASCII letter
+class Stack(NamedTuple):
+    """Texts of one size, a line each: what shows them between ``before`` and ``after``, and the
+    width of the widest in points."""
+
+    before: str
+    shown: list[str]
+    after: str
+    widest: float
+
+
+_STEP = 1 / 220  # of the size; 255 of them pass the widest Latin letter
 
 
 @lru_cache(maxsize=16)
-def _metrics(chain: Chain) -> _Metrics:
+def _metrics(chain: Chain, first: First) -> _Metrics:
     widths = _Widths(chain)
-    steps = bytes(
-        min(255, math.ceil(widths[chr(code)] / 1000 / _STEP)) if 32 <= code < 127 else 0
-        for code in range(256)
-    )
-    return _Metrics(widths, steps, covered(chain[0]))
+    steps = bytearray(256)
+    chars = [_BETWEEN, *["\ufffe"] * 255]  # which stands for none
+    for char, code in first.codes.items():
+        wide = math.ceil(widths[char] / 1000 / _STEP)
+        if wide < 256:
+            chars[code], steps[code] = char, wide
+    return _Metrics(widths, charmap_build("".join(chars)), bytes(steps), covered(chain[0]))
 
 
 class Pen:
@@ -70,18 +86,26 @@ class Pen:
     def __init__(self, chain: Chain, fonts: FontsOfDocument, first: First) -> None:
         self._chain = chain
         self._fonts = fonts
-        self._widths, self._steps, self._covered = _metrics(chain)
+        self._widths, self._encoding, self._steps, self._covered = _metrics(chain, first)
         self._first = first.name
-        self._codes = first.codes.__getitem__  # of the characters in the first subset
 
     @property
     def _doc(self) -> Any:
         return self._fonts.doc
 
+    def _coded(self, text: str, texts: int = 1) -> bytes | None:
+        """The codes of a text, or of some with zeros between; None beyond the first subset."""
+        try:
+            codes: bytes = charmap_encode(text, "strict", self._encoding)[0]
+        except UnicodeEncodeError:
+            return None
+        return codes if codes.count(0) == texts - 1 else None
+
     def width(self, text: str, size: float) -> float:
-        """The width in points; of ASCII, up to half a percent of the size a letter too much."""
-        if text.isascii() and text.isprintable():
-            return sum(text.encode().translate(self._steps)) * (size * _STEP)
+        """The width in points; of most, up to half a percent of the size a letter too much."""
+        codes = self._coded(text)
+        if codes is not None:
+            return sum(codes.translate(self._steps)) * (size * _STEP)
         if COMPLEX.search(text):
             return self._shaped_width(text) * (size * 0.001)
         return sum(map(self._widths.__getitem__, text)) * (size * 0.001)
@@ -97,22 +121,28 @@ class Pen:
 
     def widths(self, texts: Sequence[str], size: float) -> list[float]:
         """``width`` of many texts."""
-        joined = "".join(texts)
-        if not (joined.isascii() and joined.isprintable()):
+        codes = self._coded(_BETWEEN.join(texts), len(texts))
+        if codes is None:
             return [self.width(text, size) for text in texts]
-        steps, scale = self._steps, size * _STEP
-        return [sum(text.encode().translate(steps)) * scale for text in texts]
+        scale = size * _STEP
+        return [sum(steps) * scale for steps in codes.translate(self._steps).split(b"\0")]
+
+    def stack(self, texts: Sequence[str], size: float) -> Stack:
+        """``shows`` and the greatest of ``widths`` of at least one text."""
+        codes = self._coded(_BETWEEN.join(texts), len(texts))
+        if codes is None:
+            shown = [self.show(text, size) for text in texts]
+            return Stack("", shown, "", max([self.width(text, size) for text in texts]))
+        # Digits are of one width, and much repeats: most texts are as wide as one before.
+        widest = max(map(sum, set(codes.translate(self._steps).split(b"\0"))))
+        before = f"{self._first} {size:g} Tf ("
+        return Stack(before, _literal(codes).split(_BETWEEN), ") Tj", widest * size * _STEP)
 
     def show(self, text: str, size: float) -> str:
         """Operators that set the font and show the text, for use between BT and ET."""
-        if text.isascii() and text.isprintable():
-            if "\\" in text or "(" in text or ")" in text:
-                text = _escape(text)
-            return f"{self._first} {size:g} Tf ({text}) Tj"
-        try:  # the letters of the first subset, by far the most
-            return f"{self._first} {size:g} Tf <{bytes(map(self._codes, text)).hex()}> Tj"
-        except KeyError:
-            pass
+        codes = self._coded(text)
+        if codes is not None:
+            return f"{self._first} {size:g} Tf ({_literal(codes)}) Tj"
         runs = [(0, text)] if self._covered.issuperset(text) else spell(self._chain, text)
         return " ".join([self._run(self._chain[font], shown, size) for font, shown in runs])
 
@@ -147,11 +177,11 @@ class Pen:
 
     def shows(self, texts: Sequence[str], size: float) -> list[str]:
         """``show`` of many texts."""
-        joined = "".join(texts)
-        if not (joined.isascii() and joined.isprintable()) or _SPECIAL.search(joined):
+        codes = self._coded(_BETWEEN.join(texts), len(texts))
+        if codes is None:
             return [self.show(text, size) for text in texts]
         before = f"{self._first} {size:g} Tf ("
-        return [before + text + ") Tj" for text in texts]
+        return [f"{before}{text}) Tj" for text in _literal(codes).split(_BETWEEN)]
 
     def at(self, x: float, y: float, text: str, size: float) -> str:
         """A text object with its baseline's start at (x, y)."""
@@ -223,5 +253,11 @@ class Pen:
         return lines
 
 
-def _escape(text: str) -> str:
-    return text.replace("\\", "\\\\").replace("(", "\\(").replace(")", "\\)")
+def _literal(codes: bytes) -> str:
+    """Codes as they stand between the brackets of a literal string."""
+    text = codes.decode("latin-1")
+    return _SPECIAL.sub(_escaped, text) if _SPECIAL.search(text) else text
+
+
+def _escaped(found: re.Match[str]) -> str:
+    return "\\r" if found[0] == "\r" else f"\\{found[0]}"
