@@ -43,6 +43,7 @@ from vardata.units import MM_PER_INCH, PT_PER_MM
 _ANCHOR = 0.3  # mm, the side of an anchor mark
 # Both for fills and strokes, and 1 so that a zero part of CMYK leaves that ink alone.
 _OVERPRINT = b"/ExtGState<</Over<</Type/ExtGState/OP true/op true/OPM 1>>>>"
+_BUFFER = 1 << 16  # bytes; a bed of texts and codes is written at once
 _ROUND = b"1 j 1 J"  # round joins and caps, tables 54 and 55
 
 
@@ -84,7 +85,7 @@ def write_bed_file(
 
     Raises ``OSError`` if the disk refuses; the run's folder says it in one line for all files.
     """
-    with path.open("wb") as out:
+    with path.open("wb", buffering=_BUFFER) as out:
         mirror = mirror_width(bed, mode)
         file = _BedFile(
             out, bed, layout, output, statics, book, pictures, half_dot(mode), mirror, standard,

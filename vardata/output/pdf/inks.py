@@ -7,6 +7,7 @@ One ink a plate; a bed file and a picture for eyes differ in their inks and in l
 from __future__ import annotations
 
 from collections.abc import Callable
+from functools import lru_cache
 from typing import NamedTuple
 
 from vardata.marks import Paint
@@ -49,6 +50,7 @@ class Ink(NamedTuple):
     density: float = 1.0
 
 
+@lru_cache(maxsize=1)  # what files have in common is written once
 def process_ink() -> Ink:
     """The process inks: DeviceCMYK."""
     return Ink(
@@ -60,6 +62,7 @@ def process_ink() -> Ink:
     )
 
 
+@lru_cache(maxsize=256)
 def separation_ink(
     space: bytes, reach: float = 0.0, density: float = 1.0, number_of: int = 0
 ) -> Ink:

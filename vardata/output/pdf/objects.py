@@ -8,6 +8,8 @@ streams in the order in which they were put, small objects gathered in object st
 from __future__ import annotations
 
 import hashlib
+import struct
+from itertools import chain
 from typing import BinaryIO
 
 from vardata.deflated import deflated
@@ -58,11 +60,9 @@ class PdfFile:
         number = self.reserve()
         start = self._size
         self._places[number] = (_AT, start, 0)
-        width = (max(place for _, place, _ in self._places).bit_length() + 7) // 8
-        table = b"".join(
-            kind.to_bytes(1, "big") + place.to_bytes(width, "big") + index.to_bytes(2, "big")
-            for kind, place, index in self._places
-        )
+        width, code = (4, "I") if start < 1 << 32 else (8, "Q")
+        form = f">{f'B{code}H' * len(self._places)}"
+        table = struct.pack(form, *chain.from_iterable(self._places))
         # The file's identity is its content: the same input gives the same bytes.
         identity = self._hash.hexdigest()[:32].upper().encode()
         entries = b"/Type/XRef/Size %d/W[1 %d 2]/Root %d 0 R/Info %d 0 R/ID[<%b><%b>]" % (

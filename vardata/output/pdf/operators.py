@@ -11,7 +11,7 @@ from typing import TypeAlias
 
 from vardata.marks import Commands, ModuleGrid, Path
 from vardata.output.pdf.frames import FORM, Frame, outline, turn_matrix
-from vardata.output.pdf.syntax import FINE, THOUSANDTHS, literal
+from vardata.output.pdf.syntax import FINE, THOUSANDTHS, escaped, special
 
 _KEPT = 2_000
 NOT_SQUEEZED = 1.0
@@ -26,16 +26,29 @@ def font_name(font: int) -> bytes:
     return b"/Fo%d" % (font + 1)
 
 
-@lru_cache(maxsize=4096)
+class _Chosen(dict[tuple[int, float], bytes]):
+    """The operator that chooses a font at a size."""
+
+    def __missing__(self, wanted: tuple[int, float]) -> bytes:
+        if len(self) >= _KEPT:
+            self.clear()
+        font, size = wanted
+        found = self[wanted] = b"%b %b Tf" % (font_name(font), FINE[round(size * 1e5)])
+        return found
+
+
+_CHOSEN = _Chosen()
+
+
 def setting_change(before: Setting, after: Setting) -> bytes:
     """Operators that bring one setting to another one."""
     font, size, squeeze = after
-    out = []
-    if (font, size) != before[:2]:
-        out.append(b"%b %b Tf" % (font_name(font), FINE[round(size * 1e5)]))
-    if squeeze != before[2]:
-        out.append(FINE[round(squeeze * 1e7)] + b" Tz")
-    return b"\n".join(out)
+    if squeeze == before[2]:
+        return _CHOSEN[font, size]
+    squeezed = FINE[round(squeeze * 1e7)] + b" Tz"
+    if font == before[0] and size == before[1]:
+        return squeezed
+    return b"%b\n%b" % (_CHOSEN[font, size], squeezed)
 
 
 def place_text(
@@ -68,19 +81,31 @@ class _Shown(dict[bytes, tuple[tuple[float, ...], bytes]]):
 SHOWN = _Shown()
 
 
+class _Moves(dict[float, bytes]):
+    """What stands between two stretches of glyphs, by the kern in 1/1000 em."""
+
+    def __missing__(self, kern: float) -> bytes:
+        found = self[kern] = b")%b(" % THOUSANDTHS[round(1000 * kern)]
+        return found
+
+
+_MOVES = _Moves()
+
+
 def _show(glyphs: bytes, kerns: tuple[float, ...]) -> bytes:
-    parts, start, end = [], 0, 0
-    for kern in kerns[:-1]:  # nothing follows the last glyph
-        end += 2
-        if kern:
-            parts.append(glyphs[start:end])
-            parts.append(THOUSANDTHS[round(1000 * kern)])
-            start = end
-    if not parts:
-        return literal(glyphs) + b"Tj"
+    moves = kerns[:-1]  # nothing follows the last glyph
+    if not any(moves):
+        return b"(%b)Tj" % escaped(glyphs)
+    parts: list[bytes] = []
+    place = start = 0
+    for move in filter(None, moves):
+        place = moves.index(move, place) + 1
+        parts += glyphs[start : 2 * place], _MOVES[move]
+        start = 2 * place
     parts.append(glyphs[start:])
-    parts[::2] = map(literal, parts[::2])
-    return b"[%b]TJ" % b"".join(parts)
+    if special(glyphs):
+        parts[::2] = map(escaped, parts[::2])
+    return b"[(%b)]TJ" % b"".join(parts)
 
 
 def place_grid(grid: ModuleGrid, frame: Frame) -> bytes:

@@ -7,7 +7,7 @@ inks of their own (8.6.6.4).
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from functools import lru_cache
 from typing import NamedTuple
 
 from vardata.job.model import Bed, Layout, Output
@@ -121,7 +121,8 @@ def layer_name(plate: int) -> bytes:
     return b"/Layer%d" % (plate + 1)
 
 
-def separation(called: str, shown: Sequence[float]) -> bytes:
+@lru_cache(maxsize=256)
+def separation(called: str, shown: tuple[float, ...]) -> bytes:
     """A Separation space whose tint goes in a straight line to the shown colour."""
     full = b" ".join(number(part) for part in shown)
     function = b"<</FunctionType 2/Domain[0 1]/C0[0 0 0 0]/C1[%b]/N 1>>" % full

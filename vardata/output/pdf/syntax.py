@@ -7,10 +7,10 @@ whole counts of a small step, so that the same place is always written the same 
 from __future__ import annotations
 
 from datetime import datetime
+from functools import lru_cache
 
 _NAME_SAFE = frozenset(b"!\"$&'*+,-.0123456789:;=?@ABCDEFGHIJKLMNOPQRSTUVWXYZ"
                        b"\\^_`abcdefghijklmnopqrstuvwxyz|~")  # fmt: skip
-_SPECIAL = b"()\\\r"  # in a string
 _KEPT = 100_000  # numbers kept in their written form
 
 
@@ -58,14 +58,25 @@ def name(text: str) -> bytes:
     )
 
 
-def literal(data: bytes) -> bytes:
-    """A string in brackets (7.3.4.2). A bare CR would be read as LF, so it is escaped."""
-    if len(data.translate(None, _SPECIAL)) != len(data):
+def special(data: bytes) -> bool:
+    """Whether a string holds bytes that mean something in brackets."""
+    return 40 in data or 41 in data or 92 in data or 13 in data  # brackets, a backslash, CR
+
+
+def escaped(data: bytes) -> bytes:
+    """A string as it stands in brackets (7.3.4.2). A bare CR would be read as LF."""
+    if special(data):
         data = data.replace(b"\\", b"\\\\").replace(b"(", b"\\(").replace(b")", b"\\)")
         data = data.replace(b"\r", b"\\r")
-    return b"(%b)" % data
+    return data
 
 
+def literal(data: bytes) -> bytes:
+    """A string in brackets."""
+    return b"(%b)" % escaped(data)
+
+
+@lru_cache(maxsize=256)
 def text_string(text: str) -> bytes:
     """A string for people (7.9.2.2): plain ASCII as it is, all else in UTF-16."""
     if all(" " <= character <= "~" for character in text):
@@ -73,6 +84,7 @@ def text_string(text: str) -> bytes:
     return b"<FEFF" + text.encode("utf-16-be", "replace").hex().upper().encode() + b">"
 
 
+@lru_cache(maxsize=16)
 def date_string(at: datetime) -> bytes:
     """``D:YYYYMMDDHHmmSS`` with the offset from UTC, if it is known (7.9.4)."""
     stamp = at.strftime("D:%Y%m%d%H%M%S")

@@ -10,6 +10,7 @@ from __future__ import annotations
 
 import struct
 from collections.abc import Callable, Iterable, Mapping, Sequence
+from itertools import zip_longest
 from typing import Any, NamedTuple, TypeAlias
 
 from vardata.marks import (
@@ -25,12 +26,14 @@ from vardata.marks import (
 )
 from vardata.output.pdf.frames import Frame, frame_of
 from vardata.output.pdf.operators import (
+    SHOWN,
     Setting,
     place_area,
     place_grid,
     place_text,
     setting_change,
 )
+from vardata.output.pdf.syntax import THOUSANDTHS
 
 Glyphs: TypeAlias = Mapping[int, frozenset[int]]  # by the number of the font
 
@@ -73,16 +76,21 @@ class Written(NamedTuple):
 NOTHING = Written((), {})
 
 
-def written(placements: Iterable[tuple[Placement, Item]], width: float, height: float) -> Written:
-    """Items of width x height mm in their places."""
-    rows = [(frame_of(at, width, height), item.marks) for at, item in placements if item.marks]
+def written(placements: Sequence[tuple[Placement, Item]], width: float, height: float) -> Written:
+    """Items of width x height mm in their places. In one place of their lists marks of different
+    items stand, so that their order among each other is free."""
+    frames = [frame_of(at, width, height) for at, _ in placements]
     shown: dict[int, list[bytes]] = {}
     parts: list[Part] = []
-    place = 0
-    while rows:
-        parts += _column([(frame, marks[place]) for frame, marks in rows], shown)
-        place += 1
-        rows = [row for row in rows if len(row[1]) > place]
+    for column in zip_longest(*[item.marks for _, item in placements]):
+        kinds: dict[type, list[tuple[Frame, Any]]] = {kind: [] for kind in map(type, column)}
+        if len(kinds) == 1:
+            kinds[type(column[0])] = list(zip(frames, column))
+        else:
+            for pair in zip(frames, column):
+                kinds[type(pair[1])].append(pair)
+        for kind, pairs in kinds.items():
+            parts += _WRITERS.get(kind, _others)(pairs, shown)
     return Written(tuple(parts), {font: _ids(texts) for font, texts in shown.items()})
 
 
@@ -101,19 +109,6 @@ def _ids(texts: Sequence[bytes]) -> frozenset[int]:
     return frozenset(struct.unpack(f">{len(shown) // 2}H", shown))
 
 
-def _column(
-    column: Sequence[tuple[Frame, Mark | RunOnPlates]], shown: dict[int, list[bytes]]
-) -> list[Part]:
-    """Marks of different items, so that their order among each other is free."""
-    kinds: dict[type, list[tuple[Frame, Any]]] = {}
-    for pair in column:
-        kinds.setdefault(type(pair[1]), []).append(pair)
-    parts: list[Part] = []
-    for kind, pairs in kinds.items():
-        parts += _WRITERS.get(kind, _others)(pairs, shown)
-    return parts
-
-
 class _Lines:
     """Texts that share their plates, in the making."""
 
@@ -126,22 +121,27 @@ def _texts(
     pairs: Iterable[tuple[Frame, RunOnPlates]], shown: dict[int, list[bytes]]
 ) -> list[Part]:
     lines: dict[tuple[Share, ...], _Lines] = {}
-    current: tuple[Share, ...] = ()
-    last_font, texts = -1, []
+    current: tuple[Share, ...] | None = None
+    numbers, operator = THOUSANDTHS, SHOWN.operator
     for frame, (shares, font, size, x, y, angle, squeeze, glyphs, kerns) in pairs:
         setting = (font, size, squeeze)
         if shares is not current:
             current = shares
-            if shares not in lines:
-                lines[shares] = _Lines(setting)
-            found = lines[shares]
-        if setting != found.last:
-            found.out.append(setting_change(found.last, setting))
-            found.last = setting
-        found.out.append(place_text(frame, x, y, angle, glyphs, kerns))
-        if font != last_font:
-            last_font, texts = font, shown.setdefault(font, [])
+            line = lines.get(shares) or lines.setdefault(shares, _Lines(setting))
+            write, last = line.out.append, line.last
+            texts = shown.setdefault(font, [])
+        if setting != last:
+            write(setting_change(last, setting))
+            line.last = last = setting
+            texts = shown.setdefault(font, [])
         texts.append(glyphs)
+        a, _, e, f, turned = frame
+        if turned or angle:
+            write(place_text(frame, x, y, angle, glyphs, kerns))
+        else:
+            write(b"1 0 0 1 %b %b Tm%b" % (
+                numbers[round(a * x + e)], numbers[round(a * y + f)], operator(glyphs, kerns)
+            ))
     return [
         Texts(shares, found.first, found.last, b"\n".join(found.out))
         for shares, found in lines.items()
@@ -156,30 +156,47 @@ def _runs(pairs: Iterable[tuple[Frame, GlyphRun]], shown: dict[int, list[bytes]]
     )  # fmt: skip
 
 
+class _Filled(dict[tuple[int, Paint], list[bytes]]):
+    """Operators by plate and paint, in the making."""
+
+    def parts(self) -> list[Part]:
+        return [Fills(plate, paint, b"\n".join(out)) for (plate, paint), out in self.items()]
+
+
 def _grids(pairs: Iterable[tuple[Frame, ModuleGrid]], _: dict[int, list[bytes]]) -> list[Part]:
-    fills: dict[tuple[int, Paint], list[bytes]] = {}
+    filled = _Filled()
+    last, last_paint = -1, None
     for frame, grid in pairs:
-        fills.setdefault(grid[:2], []).append(place_grid(grid, frame))
-    return _fills(fills)
+        plate, paint = grid[0], grid[1]
+        if plate != last or paint is not last_paint:
+            write = filled.setdefault((plate, paint), []).append
+            last, last_paint = plate, paint
+        write(place_grid(grid, frame))
+    return filled.parts()
 
 
 def _paths(pairs: Iterable[tuple[Frame, Path]], shown: dict[int, list[bytes]]) -> list[Part]:
-    fills: dict[tuple[int, Paint], list[bytes]] = {}
-    stroked = []
+    filled, stroked = _Filled(), []
+    last, last_paint = -1, None
     for frame, path in pairs:
         if path.stroke > 0.0:
             stroked.append((frame, path))
-        else:
-            fills.setdefault(path[:2], []).append(place_area(path, frame))
-    return _fills(fills) + _others(stroked, shown)
-
-
-def _fills(fills: dict[tuple[int, Paint], list[bytes]]) -> list[Part]:
-    return [Fills(plate, paint, b"\n".join(out)) for (plate, paint), out in fills.items()]
+            continue
+        plate, paint = path[0], path[1]
+        if plate != last or paint is not last_paint:
+            write = filled.setdefault((plate, paint), []).append
+            last, last_paint = plate, paint
+        write(place_area(path, frame))
+    return filled.parts() + _others(stroked, shown)
 
 
 def _others(pairs: Iterable[tuple[Frame, Mark]], _: dict[int, list[bytes]]) -> list[Part]:
     return [Other(mark, frame) for frame, mark in pairs]
+
+
+def _nothing(pairs: object, _: dict[int, list[bytes]]) -> list[Part]:
+    """What a shorter list of marks has where longer ones go on."""
+    return []
 
 
 _WRITERS: dict[type, Callable[[Any, dict[int, list[bytes]]], list[Part]]] = {
@@ -187,4 +204,5 @@ _WRITERS: dict[type, Callable[[Any, dict[int, list[bytes]]], list[Part]]] = {
     GlyphRun: _runs,
     ModuleGrid: _grids,
     Path: _paths,
+    type(None): _nothing,
 }
