@@ -34,7 +34,7 @@ class Index:
         self._offsets.extend(done.offsets)
         self._lengths.extend(done.lengths)
         self.products.extend(done.products)
-        self.ordinals.extend(map(self.orders.number, done.orders))
+        self.ordinals.extend(self.orders.numbers(done.orders))
 
     def place(self, record: int) -> Place:
         return self._workers[record], self._offsets[record], self._lengths[record]

@@ -24,7 +24,9 @@ def test_a_sorted_sheet_is_left_as_it_is() -> None:
 @given(st.lists(st.sampled_from(["", "a", "b", "c", "d"])), st.integers(1, 9))
 def test_every_record_has_one_slot_and_orders_are_not_split(orders: list[str], slots: int) -> None:
     book = OrderBook()
-    ordinals = array("I", [book.number(order) for order in orders])
+    ordinals = array("I", book.numbers(orders))
+    one_by_one = OrderBook()
+    assert list(ordinals) == [one_by_one.number(order) for order in orders]
     beds = list(arrange(Keys(ordinals), [slots]).plans())
     assert len(beds) == bed_count(len(orders), slots)
     assert all(len(bed.records) == slots for bed in beds[:-1])

@@ -10,6 +10,7 @@ without an order stand alone.
 from __future__ import annotations
 
 from array import array
+from collections.abc import Iterable, Iterator
 from typing import NamedTuple
 
 
@@ -37,6 +38,14 @@ class OrderBook:
             found = self._numbers[order] = self._next
             self._next += 1
         return found
+
+    def numbers(self, orders: Iterable[str]) -> Iterator[int]:
+        """The number of each: rows of one order mostly stand together."""
+        last, number = "", -1
+        for order in orders:
+            if order != last or not order:
+                last, number = order, self.number(order)
+            yield number
 
     @property
     def total(self) -> int:

@@ -35,6 +35,7 @@ _SHORT = re.compile(
     rf"(?:\d{{1,2}}[-. ]{{1,2}}(?:{_NAMED})[a-z]?\.?|(?:{_NAMED})[a-z]?\.?[- ]\d{{2}})",
     re.IGNORECASE,
 )
+_LONGEST_SHORT = max(map(len, _MONTHS)) + 6  # characters: two digits, two marks, a letter, a dot
 _LIKE = re.compile(
     r"\d{1,4}[./-]\d{1,2}[./-]\d{1,4}(?:[ T]\d{1,2}:\d{2}(?::\d{2})?)?"
     rf"|\d{{1,2}}[-. ]{{1,2}}(?:{_NAMED})\w*\.?(?:[-. ]{{1,2}}\d{{2,4}})?",
@@ -134,6 +135,8 @@ def _day(year: int, month: int, day: int) -> bool:
 
 def is_short_date(text: str) -> bool:
     """Whether the whole text is a day and a month's name, or a month's name and two digits."""
+    if len(text) > _LONGEST_SHORT:
+        return False
     return _SHORT.fullmatch(text) is not None
 
 
