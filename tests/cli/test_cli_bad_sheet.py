@@ -82,8 +82,8 @@ CASES: list[tuple[str, Spoil, list[str]]] = [
      ["orders.csv, sheet 'orders': there is no row of data below the headings in row 1; check "
       "sheet and header_row under [sheet]"]),
     ("heading row beyond the end", sheet_key("header_row = 9"),
-     ["orders.csv, sheet 'orders': the sheet ends at row 4, before its heading row 9; set "
-      "header_row under [sheet] to the row that holds the headings"]),
+     ["orders.csv, sheet 'orders': the sheet ends at row 4, before its heading row 9; "
+      "the headings seem to stand in row 1: write header_row = 1 under [sheet]"]),
     ("old workbook", suffix("orders.xls"),
      ["orders.xls: an old .xls workbook cannot be read as an order sheet; save it as .xlsx, or "
       "export it as .csv in UTF-8"]),
@@ -108,10 +108,10 @@ CASES: list[tuple[str, Spoil, list[str]]] = [
       "text"]),
     # ------------------------------------------------------------ its headings
     ("heading twice", headings("Pieces", "Owner"),
-     [ROW + "heading 'Owner' of column 'owner' is there more than once: 'Owner' in C and 'Owner' "
-      "in E; give each its own heading in the sheet",
-      ROW + "the quantity column 'Pieces' is not there; the headings are 'Order', 'Asset no', "
-      "'Owner', 'Photo', 'Owner'; set quantity under [records] to a heading of the sheet"]),
+     [ROW + "the quantity column 'Pieces' is not there; the headings are 'Order', 'Asset no', "
+      "'Owner', 'Photo', 'Owner'; set quantity under [records] to a heading of the sheet",
+      ROW + "heading 'Owner' of column 'owner' is there more than once: 'Owner' in C and 'Owner' "
+      "in E; give each its own heading in the sheet"]),
     ("column misspelt", headings("Asset no", "Asset number"),
      [ROW + "column 'number' of the job has heading 'Asset no', which is not there; the headings "
       "are 'Order', 'Asset number', 'Owner', 'Photo', 'Pieces'; did you mean 'Asset number'? If "
@@ -130,8 +130,8 @@ CASES: list[tuple[str, Spoil, list[str]]] = [
       "the layout"]),
     ("wrong heading row", sheet_key("header_row = 2"),
      ["sheet 'orders', row 2: none of the job's columns is in this heading row; the headings are "
-      "'1001', '00042', 'Ada Byron', 'photos/ada.png', '1'; check file, sheet, header_row and "
-      "delimiter under [sheet]"]),
+      "'1001', '00042', 'Ada Byron', 'photos/ada.png', '1'; the headings seem to stand in "
+      "row 1: write header_row = 1 under [sheet]"]),
     ("wrong delimiter", sheet_key('delimiter = ";"'),
      [ROW + "none of the job's columns is in this heading row; the headings are 'Order,Asset "
       "no,Owner,Photo,Pieces'; check file, sheet, header_row and delimiter under [sheet]"]),

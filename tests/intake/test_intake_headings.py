@@ -67,12 +67,65 @@ def test_new_names_do_not_collide(tmp_path: Path) -> None:
 
 def test_a_missing_column_names_the_nearest(tmp_path: Path) -> None:
     assert faults(tmp_path, "Order,Full Name", "fullname size") == [
-        "the layout uses column 'fullname', which is not there; the headings are 'Order', "
-        "'Full Name'; did you mean {{ full_name }}? If not, add the column, or name its heading "
-        "under [columns]",
+        "2 columns are not there: 'fullname' of the layout, 'size' of the layout; the headings are "
+        "'Order', 'Full Name'; did you mean {{ full_name }} for 'fullname'? If not, write each "
+        "heading in the job and the layout as it is in the sheet"
+    ]
+    assert faults(tmp_path, "Order,Full Name", "size") == [
         "the layout uses column 'size', which is not there; the headings are 'Order', "
         "'Full Name'; add the column, or name its heading under [columns]",
     ]
+
+
+def test_all_missing_columns_are_told_in_one_line(tmp_path: Path) -> None:
+    columns, roles = {"nom": "Nome", "team": "Squad"}, {"order": "Nr", "quantity": "Pieces"}
+    assert faults(tmp_path, "Name,City", "nom", columns=columns, records=roles) == [
+        "4 columns are not there: 'Nome' of column 'nom', 'Squad' of column 'team', the order "
+        "column 'Nr', the quantity column 'Pieces'; the headings are 'Name', 'City'; did you mean "
+        "'Name' for 'Nome'? If not, write each heading in the job and the layout as it is in the "
+        "sheet"
+    ]
+
+
+def told(tmp_path: Path, stated: int, *lines: str) -> str:
+    path = written(tmp_path, "\n".join(lines))
+    columns, roles = {"guest": "Guest", "table": "Table"}, {"order": "Order", "quantity": "Pieces"}
+    with pytest.raises(SheetError) as caught:
+        opened(path, "guest", columns=columns, records=roles, sheet={"header_row": stated})
+    return str(caught.value).partition(": ")[2]
+
+
+GUESTS = ("Order,Guest,Table,Pieces", "2001,Ottilie Brandvold,7,1", "2002,Jory Brandvold,8,1")
+
+
+def test_headings_below_the_stated_row_are_pointed_at(tmp_path: Path) -> None:
+    remedy = "; the headings seem to stand in row 3: write header_row = 3 under [sheet]"
+    assert told(tmp_path, 1, "Dinner", "", *GUESTS) == (
+        "none of the job's columns is in this heading row; the headings are 'Dinner'" + remedy
+    )
+    assert told(tmp_path, 1, "Guest list,Order", "", *GUESTS) == (
+        "3 columns are not there: 'Guest' of column 'guest', 'Table' of column 'table', the "
+        "quantity column 'Pieces'; the headings are 'Guest list', 'Order'" + remedy
+    )
+    assert told(tmp_path, 2, "Winter dinner", "", *GUESTS) == "the heading row is empty" + remedy
+
+
+def test_headings_above_the_stated_row_are_pointed_at(tmp_path: Path) -> None:
+    remedy = "; the headings seem to stand in row 1: write header_row = 1 under [sheet]"
+    for stated in (2, 3):  # below row 3 there is no data either: the columns say more
+        cells = ", ".join(f"'{cell}'" for cell in GUESTS[stated - 1].split(","))
+        assert told(tmp_path, stated, *GUESTS) == (
+            f"none of the job's columns is in this heading row; the headings are {cells}" + remedy
+        )
+    assert told(tmp_path, 9, *GUESTS) == (
+        "the sheet ends at row 3, before its heading row 9" + remedy
+    )
+
+
+def test_no_row_is_pointed_at_that_has_no_more_of_the_headings(tmp_path: Path) -> None:
+    assert told(tmp_path, 1, "Order,Table,Pieces", "x", *GUESTS[1:]).endswith(
+        "'Pieces'; write the heading as it is in the sheet"
+    )
 
 
 def test_a_double_heading_is_a_fault_only_where_it_is_needed(tmp_path: Path) -> None:

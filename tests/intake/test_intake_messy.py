@@ -328,8 +328,7 @@ def test_all_faults_are_told_at_once(tmp_path: Path) -> None:
     assert kinds == [
         "locale 'dx' is not known",
         "there is no row of data below the headings in row 1",
-        "the layout uses column 'nme', which is not there",
-        "the quantity column 'Count' is not there",
+        "2 columns are not there",
         "'X' names two blanks, 'a' and 'b'",
         "the job has blanks, but nothing says which one a record is printed on",
     ]

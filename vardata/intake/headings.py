@@ -14,6 +14,7 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
 from vardata.intake.columns import Plan
+from vardata.intake.missing import Missing, missing_problem
 from vardata.intake.parts import Split, splits
 from vardata.intake.safenames import RESERVED, fold, safe_name
 from vardata.intake.tally import quoted
@@ -33,6 +34,7 @@ class _Work:
     headings: list[str]
     kept: list[int]
     faults: list[Problem] = field(default_factory=list)
+    missing: list[Missing] = field(default_factory=list)
     notes: list[Problem] = field(default_factory=list)
 
     def fault(self, kind: str, what: str, remedy: str, column: str = "", value: str = "") -> None:
@@ -44,20 +46,25 @@ class _Work:
         exact = [i for i in self.kept if self.headings[i].strip() == heading.strip()]
         return exact or [i for i in self.kept if fold(self.headings[i]) == fold(heading)]
 
-    def found(self) -> str:
-        return "the headings are " + listed(quoted(self.headings[i]) for i in self.kept)
+    def lacks(
+        self, what: str, short: str, wanted: str, otherwise: str, value: str, *, near: str = ""
+    ) -> None:
+        self.missing.append(Missing(what, short, quoted(wanted), near, otherwise, value))
 
-    def advice(self, wanted: str, otherwise: str) -> str:
-        """A remedy that begins with the nearest heading, if one is near."""
+    def nearest(self, wanted: str) -> str:
+        """The nearest heading in quotes, if one is near."""
         by_fold = {fold(self.headings[i]): self.headings[i] for i in reversed(self.kept)}
         by_fold |= {safe_name(h): h for h in by_fold.values() if safe_name(h)}
         close = difflib.get_close_matches(fold(wanted), list(by_fold), 1, 0.6)
-        if not close:
-            return otherwise
-        return f"did you mean {quoted(by_fold[close[0]])}? If not, {otherwise}"
+        return quoted(by_fold[close[0]]) if close else ""
 
-
-_AS_IT_IS = "write the heading as it is in the sheet"
+    def all_faults(self) -> list[Problem]:
+        """The faults, with one for all missing columns."""
+        if not self.missing:
+            return self.faults
+        headings = [self.headings[i] for i in self.kept]
+        where = Where(sheet=self.sheet, row=self.row)
+        return [missing_problem(self.missing, headings, where), *self.faults]
 
 
 def plan_columns(
@@ -83,7 +90,7 @@ def plan_columns(
         )
         return None, table.faults, table.notes
     mapped = _mapped(table, columns)
-    if len(columns) > 1 and [fault.remedy for fault in table.faults] == [_AS_IT_IS] * len(columns):
+    if 1 < len(columns) == len(table.missing) and not any(one.near for one in table.missing):
         return None, [_elsewhere(table)], table.notes
     wanted = needed | code_names
     names = _named(table, mapped, wanted)
@@ -91,8 +98,9 @@ def plan_columns(
     for split in parted:
         _add_parts(table, names, split)
     position = {name: place for place, name in enumerate(names)}
+    told = {one.value for one in table.faults} | {one.value for one in table.missing}
     for name in sorted(wanted - position.keys()):
-        if not any(fault.value == name for fault in table.faults):
+        if name not in told:
             _missing(table, name, names)
     roles = {
         role: _role(table, role, getattr(records, role), position)
@@ -103,8 +111,8 @@ def plan_columns(
         for role in ("ship_by", "priority")
     }
     sort = [_role(table, "sort", name, position) for name in (work.sort if work else ())]
-    if table.faults:
-        return None, table.faults, table.notes
+    if faults := table.all_faults():
+        return None, faults, table.notes
     kinds = {name: getattr(column, "kind", "auto") for name, column in columns.items()}
     codes = {
         place for name, place in position.items()
@@ -158,12 +166,11 @@ def _missing(table: _Work, name: str, names: Sequence[str]) -> None:
             value=name,
         )
     else:
-        table.fault(
-            "no-column",
-            f"the layout uses column {name!r}, which is not there; {table.found()}",
-            _near_name(name, names) + "add the column, or name its heading under [columns]",
-            value=name,
-        )
+        table.lacks(
+            f"the layout uses column {name!r}, which is not there", f"{name!r} of the layout", name,
+            "add the column, or name its heading under [columns]", name,
+            near=_near_name(name, names),
+        )  # fmt: skip
 
 
 def _add_parts(table: _Work, names: list[str], split: Split) -> None:
@@ -180,15 +187,16 @@ def _add_parts(table: _Work, names: list[str], split: Split) -> None:
 
 
 def _near_name(name: str, names: Sequence[str]) -> str:
-    """The nearest name that a template may use, as the start of a remedy."""
+    """The nearest name that a template may use, as it writes it."""
     close = difflib.get_close_matches(safe_name(name), names, 1, 0.6)
-    return f"did you mean {{{{ {close[0]} }}}}? If not, " if close else ""
+    return f"{{{{ {close[0]} }}}}" if close else ""
 
 
 def _elsewhere(work: _Work) -> Problem:
     """One fault for a heading row that has nothing of what the job looks for."""
     where = Where(sheet=work.sheet, row=work.row)
-    what = f"none of the job's columns is in this heading row; {work.found()}"
+    shown = listed(quoted(work.headings[i]) for i in work.kept)
+    what = f"none of the job's columns is in this heading row; the headings are {shown}"
     remedy = "check file, sheet, header_row and delimiter under [sheet]"
     return Problem("no-headings", Severity.ERROR, what, remedy, where)
 
@@ -208,13 +216,11 @@ def _mapped(work: _Work, columns: Mapping[str, str | Column]) -> dict[int, str]:
             continue
         found = work.matches(heading)
         if not found:
-            work.fault(
-                "no-column",
-                f"column {name!r} of the job has heading {quoted(heading)}, which is not there; "
-                f"{work.found()}",
-                work.advice(heading, _AS_IT_IS),
-                value=name,
-            )
+            work.lacks(
+                f"column {name!r} of the job has heading {quoted(heading)}, which is not there",
+                f"{quoted(heading)} of column {name!r}", heading,
+                "write the heading as it is in the sheet", name, near=work.nearest(heading),
+            )  # fmt: skip
         elif len(found) > 1:
             _twice(work, f"heading {quoted(heading)} of column {name!r}", found, name)
         elif found[0] in mapped:
@@ -282,10 +288,9 @@ def _role(work: _Work, role: str, wanted: str | None, position: dict[str, int]) 
     if found:
         _twice(work, f"the {role} column {quoted(wanted)}", found, wanted)
         return None
-    work.fault(
-        "no-column",
-        f"the {role} column {quoted(wanted)} is not there; {work.found()}",
-        work.advice(wanted, f"set {role} under [records] to a heading of the sheet"),
-        value=wanted,
-    )
+    work.lacks(
+        f"the {role} column {quoted(wanted)} is not there", f"the {role} column {quoted(wanted)}",
+        wanted, f"set {role} under [records] to a heading of the sheet", wanted,
+        near=work.nearest(wanted),
+    )  # fmt: skip
     return None

@@ -6,7 +6,7 @@ notes above their tables, so the row that has most of the job's headings is take
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from contextlib import suppress
 from itertools import takewhile
 from typing import TYPE_CHECKING
@@ -44,15 +44,23 @@ def wanted_headings(job: Job, names: frozenset[str]) -> list[frozenset[str]]:
 
 
 def find_heading_row(
-    setup: Setup, source: Source, wanted: list[frozenset[str]], again: Callable[[Setup], Source]
+    setup: Setup, source: Source, wanted: Sequence[frozenset[str]], again: Callable[[Setup], Source]
 ) -> int:
-    """The row with most of what is wanted; 1 where no row has at least half of it.
+    """The row with most of what is wanted; 1 where no row has at least half of it."""
+    if (own := own_heading_row(source)) is not None:
+        return own
+    row, hits = best_heading_row(setup, source, wanted, again)
+    return row if hits and hits * 2 >= len(wanted) else 1
+
+
+def best_heading_row(
+    setup: Setup, source: Source, wanted: Sequence[frozenset[str]], again: Callable[[Setup], Source]
+) -> tuple[int, int]:
+    """The first row with the most of what is wanted, and how much it has.
 
     Below titles a text file may be cut by another delimiter than at its start: where nothing is
     found, it is opened once more for each of the first rows.
     """
-    if (own := own_heading_row(source)) is not None:
-        return own
     row, hits = _best(source, wanted)
     if not hits and source.delimited and setup.job.sheet.delimiter is None:
         for start in range(2, _TITLES):
@@ -60,22 +68,26 @@ def find_heading_row(
                 row, hits = _best(again(with_heading_row(setup, start)), wanted)
                 if hits:
                     break
-    return row if hits and hits * 2 >= len(wanted) else 1
+    return row, hits
 
 
-def _best(source: Source, wanted: list[frozenset[str]]) -> tuple[int, int]:
-    """The first row with the most of what is wanted, and how much it has."""
+def _best(source: Source, wanted: Sequence[frozenset[str]]) -> tuple[int, int]:
     best, row = 0, 1
     for found in takewhile(lambda row: row.number <= _LOOKED_THROUGH, source.rows()):
-        cells = {fold(cell) for cell in found.cells if cell.strip()}
-        cells |= {safe_name(cell) for cell in found.cells if cell.strip()}
-        hits = sum(not names.isdisjoint(cells) for names in wanted)
+        hits = heading_hits(found.cells, wanted)
         below = best > 0 and hits == best and found.number == row + 1  # headings of two rows
         if hits > best or below:
             best, row = hits, found.number
         if hits == len(wanted):
             break
     return row, best
+
+
+def heading_hits(row: Sequence[str], wanted: Sequence[frozenset[str]]) -> int:
+    """How much of what is wanted stands in a row."""
+    cells = {fold(cell) for cell in row if cell.strip()}
+    cells |= {safe_name(cell) for cell in row if cell.strip()}
+    return sum(not names.isdisjoint(cells) for names in wanted)
 
 
 def with_heading_row(setup: Setup, row: int) -> Setup:

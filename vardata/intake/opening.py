@@ -27,6 +27,7 @@ from vardata.intake.headrow import (
     with_heading_row,
 )
 from vardata.intake.heldsheet import as_held
+from vardata.intake.missing import in_another_row
 from vardata.intake.reader import Intake
 from vardata.intake.sources import open_source
 from vardata.intake.spread import spread_faults
@@ -79,20 +80,31 @@ def open_intake(
     if (own := own_heading_row(source)) is not None:
         setup = with_heading_row(setup, own)
         job = setup.job
-    elif "header_row" not in job.sheet.model_fields_set:
-        wanted = wanted_headings(job, needed | code_names)
+    wanted = wanted_headings(job, needed | code_names)
+    if own is None and "header_row" not in job.sheet.model_fields_set:
         row = find_heading_row(setup, source, wanted, lambda s: open_source(s, locale, faults))
         if row != 1:
             setup = with_heading_row(setup, row)
             job, source = setup.job, open_source(setup, locale, faults)
             source.remarks.append(found_note(source.sheet, row))
-    header = heading_row(source, job.sheet.header_row, setup.sheet_file.name, faults)
+    stated = setup
+
+    def moved(found: Sequence[Problem]) -> list[Problem]:
+        return in_another_row(stated, wanted, found, lambda s: open_source(s, locale, []))
+
+    try:
+        header = heading_row(source, job.sheet.header_row, setup.sheet_file.name, faults)
+    except SheetError as error:
+        raise SheetError(moved(error.problems)) from None
     plan, column_faults, notes = plan_columns(
         header.cells, job.columns, job.records, job.work, code_names, needed, text_names,
         sheet=source.sheet, row=header.number,
     )  # fmt: skip
     table, blank_faults = _blanks(setup)
-    faults += [*column_faults, *blank_faults]
+    faults += column_faults
+    if faults:
+        faults = moved(faults)
+    faults += blank_faults
     if plan is not None and not faults:
         faults = spread_faults(source, plan, job.columns, header.number)
     if plan is None or faults:
