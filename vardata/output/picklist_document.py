@@ -38,7 +38,7 @@ class Paper:
         self._forms: dict[Hashable, str] = {}
         self._numbers: dict[str, int] = {}  # of forms and pictures
         self._made: dict[Hashable, str] = {}
-        self._shared: dict[Hashable, bytes] = {}  # resources of pictures
+        self._taken: dict[Hashable, Mapping[int, int]] = {}  # objects of pictures
         self._embedded = FontsOfDocument(weights)
         first, second = self._embedded.firsts
         self.regular = Pen(weights.regular, self._embedded, first)
@@ -72,22 +72,16 @@ class Paper:
 
     def picture(self, name: str, look: Look) -> str:
         """The name of the form that is a bed's picture: the one that is given."""
-        shared = self._shared.get(look.resources)
-        if shared is None:
-            shared = self._shared[look.resources] = self._adopted(*look.resources())
-        corners = b" ".join(b"%g" % corner for corner in look.bbox)
-        data = deflated(look.content)
-        self._numbers[name] = self._file.put(
-            b"<< /Type /XObject /Subtype /Form /BBox [%b] /Resources %b /Filter /FlateDecode "
-            b"/Length %d >>\nstream\n%b\nendstream" % (corners, shared, len(data), data)
-        )
+        numbers = self._taken.get(look.objects)
+        if numbers is None:
+            numbers = self._taken[look.objects] = self._adopted(look.objects(), {})
+        self._numbers[name] = numbers[look.form]
         return name
 
-    def _adopted(self, bodies: Mapping[int, Body], root: int, at: int = 0) -> bytes:
-        """Puts objects of another writer into this document; what refers to one of them, which
-        gets the number ``at`` if there is one."""
-        numbers = {number: self._file.reserve() for number in bodies if number != root or not at}
-        numbers.setdefault(root, at)
+    def _adopted(self, bodies: Mapping[int, Body], given: Mapping[int, int]) -> Mapping[int, int]:
+        """Puts objects of another writer into this document, some under numbers that are
+        ``given``; their numbers here by those there."""
+        numbers = {n: given[n] if n in given else self._file.reserve() for n in bodies}
 
         def reference(number: int) -> bytes:
             return b"%d 0 R" % numbers[number]
@@ -97,7 +91,7 @@ class Paper:
             self._file.put(
                 b"%b\n%b" % (head, body.stream) if body.stream else head, numbers[number]
             )
-        return reference(root)
+        return numbers
 
     def once(self, key: Hashable, make: Callable[[], str]) -> str:
         """Operators that many sheets of this paper share, made once."""
@@ -115,7 +109,8 @@ class Paper:
     def finish(self) -> bytes:
         """The PDF."""
         file, pages = self._file, self._pages
-        self._adopted(*self._embedded.objects(), self._fonts)
+        bodies, entries = self._embedded.objects()
+        self._adopted(bodies, {entries: self._fonts})
         kids = b" ".join([b"%d 0 R" % page for page in pages])
         file.put(b"<< /Type /Pages /Count %d /Kids [ %b ] >>" % (len(pages), kids), self._tree)
         root = file.put(b"<< /Type /Catalog /Pages %d 0 R >>" % self._tree)

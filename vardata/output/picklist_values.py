@@ -85,14 +85,13 @@ class RunPaper(NamedTuple):
 class Look(NamedTuple):
     """A picture of a whole bed as a form XObject: the bed's box is ``bbox`` in the form's units.
 
-    ``content`` is the form's content stream, not compressed. ``resources()`` gives the objects
-    that it needs and the number of its resource dictionary among them; it is called once a
-    document where beds share it.
+    ``objects()`` gives objects by number, ``form`` is the picture among them; it is called once a
+    document where beds share what they need.
     """
 
-    content: bytes
+    form: int
     bbox: tuple[float, float, float, float]
-    resources: Callable[[], tuple[Mapping[int, Body], int]]
+    objects: Callable[[], Mapping[int, Body]]
 
 
 class BedPaper(NamedTuple):

@@ -148,6 +148,10 @@ class Stages:
         blanks = self.setup.job.blanks.items()
         return {"": Blank().substrate} | {key: blank.substrate for key, blank in blanks}
 
+    @cached_property
+    def _view(self) -> View:
+        return View(with_gloss_sheen=self.dresser.gloss_alone)
+
     def looks(self, beds: Sequence[tuple[Sequence[Fitted], PageContent]]) -> list[Look]:
         """Pictures of beds as seen; they share fonts and art, so they belong to one paper."""
         colours = {
@@ -157,10 +161,10 @@ class Stages:
             bed=self.setup.bed, layout=self.setup.layout, statics=self.statics, book=self.book,
             pictures=self.pictures.small_by_key, substrate=lambda item: colours[item.record],
             outline=item_outline(self.setup.layout),
-            view=View(with_gloss_sheen=self.dresser.gloss_alone),
+            view=self._view,
         )
-        contents = [forms.add(self.seen(content)) for _, content in beds]
-        return [Look(content, forms.bbox, forms.resources) for content in contents]
+        added = [forms.add(self.seen(content)) for _, content in beds]
+        return [Look(form, forms.bbox, forms.objects) for form in added]
 
     def substrate(self, blank: str) -> str:
         """The colour of a blank, for pictures."""

@@ -185,13 +185,31 @@ def make_look(run: RunPaper, lines: tuple[SlotLine, ...]) -> Look:
         f"{x * PT:.3f} {y * PT:.3f} {w * PT:.3f} {h * PT:.3f} re"
         for x, y, w, h in (line.box_mm for line in lines)
     ]
-    content = "/Red gs 1 0 0 rg\n" + "\n".join(boxes) + "\nf"
-    return Look(content.encode(), (0.0, 0.0, run.bed_mm[0] * PT, run.bed_mm[1] * PT), _resources)
+    content = ("/Red gs 1 0 0 rg\n" + "\n".join(boxes) + "\nf").encode()
+    wide, high = (mm * PT for mm in run.bed_mm)
+    form = Body(
+        b"<</Type/XObject/Subtype/Form/BBox[0 0 %g %g]/Resources<</ExtGState<</Red 1 0 R>>>>"
+        b"/Length %d>>" % (wide, high, len(content)),
+        b"stream\n%b\nendstream" % content,
+    )
+    state = Body(b"<</Type/ExtGState/ca 1>>")
+    return Look(2, (0.0, 0.0, wide, high), lambda: {1: state, 2: form})
 
 
-def _resources() -> tuple[dict[int, Body], int]:
-    whole, state = Body(b"<</ExtGState<</Red 2 0 R>>>>"), Body(b"<</Type/ExtGState/ca 1>>")
-    return {1: whole, 2: state}, 1
+def together(beds: list[BedPaper]) -> list[BedPaper]:
+    """Beds whose pictures share what they need, as those of a chunk do."""
+    found: dict[int, Body] = {}
+
+    def objects() -> dict[int, Body]:
+        return found
+
+    shared = []
+    for number, bed in enumerate(beds, start=2):
+        assert bed.look is not None
+        bodies = bed.look.objects()
+        found |= {1: bodies[1], number: bodies[bed.look.form]}
+        shared.append(bed._replace(look=Look(number, bed.look.bbox, objects)))
+    return shared
 
 
 class Word(NamedTuple):

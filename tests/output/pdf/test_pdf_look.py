@@ -299,19 +299,14 @@ def beds() -> list[PageContent]:
 ART = Statics({"art": (Path(COLOUR, Cmyk(0, 0, 1, 0), (("re", 17.0, 6.0, 2.0, 2.0),)),)})
 
 
-def document(forms: LookForms, contents: list[bytes]) -> bytes:
+def document(forms: LookForms, added: list[int]) -> bytes:
     """A file of its own, by hand: a page for each picture."""
-    bodies, root = forms.resources()
-    objects = {n: body.head + body.stream for n, body in bodies.items()}
+    objects = {n: body.head + body.stream for n, body in forms.objects().items()}
     free = max(objects) + 1
     box = b"[%b]" % b" ".join(b"%g" % corner for corner in forms.bbox)
     kids = []
-    for content in contents:
-        form, drawn, page, free = free, free + 1, free + 2, free + 3
-        objects[form] = (
-            b"<</Type/XObject/Subtype/Form/BBox%b/Resources %d 0 R/Length %d>>stream\n%b\nendstream"
-            % (box, root, len(content), content)
-        )
+    for form in added:
+        drawn, page, free = free, free + 1, free + 2
         objects[drawn] = b"<</Length 8>>stream\n/Look Do\nendstream"
         objects[page] = (
             b"<</Type/Page/Parent %%d 0 R/MediaBox%b/Contents %d 0 R"
@@ -338,8 +333,8 @@ def document(forms: LookForms, contents: list[bytes]) -> bytes:
 def test_forms_of_many_beds_share_their_fonts(tmp_path):
     """Put into another document, page by page, they look as the pictures' own file does."""
     forms = LookForms(**settings(statics=ART), view=View())
-    contents = [forms.add(content) for content in beds()]
-    (tmp_path / "paper.pdf").write_bytes(document(forms, contents))
+    added = [forms.add(content) for content in beds()]
+    (tmp_path / "paper.pdf").write_bytes(document(forms, added))
     write_look_file(tmp_path / "own.pdf", **settings(pages=beds(), statics=ART, background=""))
     judge("qpdf", "--check", tmp_path / "paper.pdf")
     fonts = judge("pdffonts", tmp_path / "paper.pdf").splitlines()[2:]
@@ -359,19 +354,19 @@ def test_forms_of_many_beds_share_their_fonts(tmp_path):
 
 
 def test_forms_serve_more_than_one_document():
-    """A pick list is made in parts; each part takes the resources into its own document."""
+    """A pick list is made in parts; each part takes the objects into its own document."""
     forms = LookForms(**settings(statics=ART))
-    forms.add(beds()[0])
-    bodies, root = forms.resources()
-    assert {b"/ExtGState", b"/Font", b"/XObject"} <= set(re.findall(rb"/\w+", bodies[root].head))
-    assert forms.resources() == (bodies, root)
+    form = forms.add(beds()[0])
+    bodies = dict(forms.objects())
+    assert {b"/ExtGState", b"/XObject"} <= set(re.findall(rb"/\w+", bodies[form].head))
+    assert forms.objects() == bodies
 
 
 def test_a_bed_that_comes_too_late_is_refused():
     forms = LookForms(**settings(statics=ART))
     forms.add(beds()[0])
-    forms.resources()
-    with pytest.raises(RuntimeError, match="after the pictures' resources"):
+    forms.objects()
+    with pytest.raises(RuntimeError, match="after the pictures' objects"):
         forms.add(beds()[1])
 
 
@@ -379,3 +374,16 @@ def test_an_empty_bed_is_only_background(tmp_path):
     write_look_file(tmp_path / "e.pdf", **settings(pages=[page().at(())]))
     pixels = pictures(tmp_path / "e.pdf", tmp_path)["poppler"]
     assert np.unique(pixels[2:-2, 2:-2]).tolist() == [0xE6]
+
+
+def test_full_beds_differ_in_their_plates_only():
+    """Outlines and blanks of beds that are filled alike are written once and squeezed once; the
+    picture of a bed with another blank is another one."""
+    forms = LookForms(**settings(statics=ART))
+    one, other = (forms.add(content) for content in beds()[:2])
+    dark = PageContent(((Placement(12.0, 12.0, 0.0), Item("dark", ())),), "")
+    third = forms.add(dark)
+    bodies = forms.objects()
+    assert bodies[one].stream is not None and bodies[one].stream == bodies[other].stream
+    assert bodies[one].head != bodies[other].head
+    assert bodies[third].stream != bodies[one].stream

@@ -10,10 +10,12 @@ a stroke at tint 0 takes ink away as it does on the press.
 from __future__ import annotations
 
 from collections.abc import Callable, Collection, Mapping, Sequence
+from functools import lru_cache
 from pathlib import Path
 from typing import BinaryIO
 
 from vardata import __version__
+from vardata.deflated import deflated
 from vardata.dress.drawing import Picture
 from vardata.fit.fontbook import FontBook
 from vardata.job.model import Bed, Layout
@@ -24,6 +26,7 @@ from vardata.output.pdf.content import PlateContent, paint
 from vardata.output.pdf.frames import frame_of, outline
 from vardata.output.pdf.objectlist import Body, ObjectList
 from vardata.output.pdf.objects import PdfFile
+from vardata.output.pdf.pictures import entry
 from vardata.output.pdf.store import Store
 from vardata.output.pdf.syntax import number, text_string
 from vardata.output.pdf.view import BLENDS, LIT, STATES, View, shown_plates, view_inks
@@ -38,9 +41,9 @@ _ALL = View()
 class LookForms:
     """Pictures of any number of beds that share fonts, art and pictures.
 
-    ``add`` gives the content of a form XObject, the bed's box in points being ``bbox``;
-    ``resources`` gives what they all need, as objects for the document they go to. Every bed is
-    added before resources are asked for: fonts hold the glyphs of all of them.
+    ``add`` gives the number of a form XObject, the bed's box in points being ``bbox``;
+    ``objects`` gives all of them and what they need, for the document they go to. Every bed is
+    added before they are asked for: fonts hold the glyphs of all of them.
     """
 
     def __init__(
@@ -65,18 +68,18 @@ class LookForms:
     def bbox(self) -> tuple[float, float, float, float]:
         return self._looks.bbox
 
-    def add(self, page: PageContent) -> bytes:
-        """The content of one bed's picture."""
+    def add(self, page: PageContent) -> int:
+        """The number of one bed's picture among the objects."""
         if self._asked:
-            raise RuntimeError("a bed was added after the pictures' resources were asked for")
-        return self._looks.content(page)
+            raise RuntimeError("a bed was added after the pictures' objects were asked for")
+        return self._looks.form(page)
 
-    def resources(self) -> tuple[Mapping[int, Body], int]:
-        """The objects of all pictures, and the number of the resource dictionary they share."""
+    def objects(self) -> Mapping[int, Body]:
+        """The objects of all pictures, by number."""
         if not self._asked:
             self._asked = True
             self._looks.finish_store()
-        return self._objects.bodies, self._looks.resources
+        return self._objects.bodies
 
 
 def write_look_file(
@@ -94,7 +97,7 @@ def write_look_file(
     background: str = "#e6e6e6",
     with_gloss_sheen: bool = True,
     lit: bool = False,
-    photo: Callable[[Item], str] = lambda item: "",
+    photo: Callable[[Item], str] | None = None,
 ) -> None:
     """Writes pictures of beds, a page each; ``photo`` gives the key of the picture that an item
     lies on, if any. Raises ``OutputError`` if the disk refuses."""
@@ -105,7 +108,7 @@ def write_look_file(
             PdfFile(out), bed, layout, statics, book, pictures, substrate, outline, view, photo
         )
         for page in pages:
-            looks.page(looks.content(page))
+            looks.page(page)
         looks.finish(pages[0].title if pages else "")
 
     if not isinstance(target, Path):
@@ -138,7 +141,7 @@ class _Looks:
         substrate: Callable[[Item], str],
         outline: Commands,
         view: View,
-        photo: Callable[[Item], str] = lambda item: "",
+        photo: Callable[[Item], str] | None = None,
     ) -> None:
         self._layout = layout
         self._photo = photo
@@ -152,7 +155,7 @@ class _Looks:
         self._pdf = pdf
         inks = view_inks(layout, self._shown, view)
         self._store = Store(self._pdf, inks, statics, book, pictures)
-        self.resources = self._store.number
+        self._states = pdf.put(STATES)
         self._tree = self._pdf.reserve()
         self._pages: list[int] = []
         self.bbox = (0.0, 0.0, bed.width * PT_PER_MM, bed.height * PT_PER_MM)
@@ -163,33 +166,36 @@ class _Looks:
         self._background = b""
         if view.background:
             self._background = b"%b rg %b" % (_rgb(view.background), self._everywhere)
-        self._paths: dict[Placement, bytes] = {}
 
-    def content(self, page: PageContent) -> bytes:
-        """One bed: background, blanks, then each plate through a clip along the outlines."""
+    def _content(self, page: PageContent) -> tuple[bytes, bytes]:
+        """One bed: background, blanks, then each plate through a clip along the outlines; and the
+        entries of its resource dictionary. Beds that differ in their plates only have the same
+        content: the resources tell which plates are meant."""
+        shown = _Shown()
         parts = [b"q 1 j 1 J"]
         if self._background:
             parts.append(self._background)
         if any(page.ground):
-            parts += self._ground(page)
+            parts += self._ground(page, shown)
         if page.placements:
-            paths = [self._path(at) for at, _ in page.placements]
+            paths, joined = self._paths(page)
             contents = self._contents()
             # Items that lie on their face are turned one by one: what lies below cannot follow.
             below, above = ((), ()) if page.turned else page.ground
             lay(contents, below)
             paint(contents, page.written(self._layout))
             lay(contents, above)
-            parts += [b"q", *paths, b"W n"]
+            parts += [b"q", joined, b"W n"]
             parts += self._blanks([item for _, item in page.placements], paths)
-            parts += self._photos(page.placements)
+            parts += self._photos(page.placements, shown)
             for plate in self._shown:
-                parts += self._group(contents[plate].stream(), self._layout.plates[plate].role)
+                parts += self._group(contents[plate].stream(), plate, shown)
             parts.append(b"Q")
             if self._on_paper:
-                parts += [_EDGE, *paths, b"S"]
+                parts += [_EDGE, joined, b"S"]
         parts.append(b"Q")
-        return b"\n".join(parts)
+        entries = b"/ExtGState %d 0 R/XObject<<%b>>" % (self._states, b"".join(shown.entries))
+        return b"\n".join(parts), entries
 
     def _contents(self) -> list[PlateContent]:
         return [
@@ -197,7 +203,7 @@ class _Looks:
             for plate in range(len(self._layout.plates))
         ]
 
-    def _ground(self, page: PageContent) -> list[bytes]:
+    def _ground(self, page: PageContent, shown: _Shown) -> list[bytes]:
         """What is printed on the bed itself, around the items."""
         contents = self._contents()
         for refs in page.ground:
@@ -207,56 +213,64 @@ class _Looks:
             stream = contents[plate].stream()
             if stream and page.turned:
                 stream = b"q -1 0 0 1 %b 0 cm\n%b\nQ" % (page_length(self._width), stream)
-            parts += self._group(stream, self._layout.plates[plate].role)
+            parts += self._group(stream, plate, shown)
         return [*parts, b"Q"]  # blanks are no ink: they hide what is below them
 
-    def _path(self, at: Placement) -> bytes:
-        """The outline of an item; slots repeat from bed to bed."""
-        path = self._paths.get(at)
-        if path is None:
-            frame = frame_of(at, self._layout.width, self._layout.height)
-            path = self._paths[at] = outline(self._outline, frame)
-        return path
+    def _paths(self, page: PageContent) -> tuple[list[bytes], bytes]:
+        places = tuple([at for at, _ in page.placements])
+        return _edges(self._outline, places, self._layout.width, self._layout.height)
 
     def _blanks(self, items: Sequence[Item], paths: Sequence[bytes]) -> list[bytes]:
         """The items before they are printed, within the clip."""
-        colours = [PAPER if self._on_paper else self._substrate(item) for item in items]
+        colours = [PAPER] if self._on_paper else [self._substrate(item) for item in items]
         if len(set(colours)) == 1:
             return [b"%b rg %b" % (_rgb(colours[0]), self._everywhere)]
         return [b"%b rg %b f" % (_rgb(colour), path) for colour, path in zip(colours, paths)]
 
-    def _photos(self, placements: Sequence[tuple[Placement, Item]]) -> list[bytes]:
+    def _photos(
+        self, placements: Sequence[tuple[Placement, Item]], shown: _Shown
+    ) -> list[bytes]:
         """Photos of the blanks, within the clip."""
+        if self._photo is None or self._on_paper:
+            return []
         width, height = self._layout.width, self._layout.height
         found = []
-        for at, item in () if self._on_paper else placements:
+        for at, item in placements:
             key = self._photo(item)
             if key:
                 matrix = frame_of(at, width, height).box_matrix(0.0, 0.0, width, height, 0.0)
-                found.append(b"q %b cm %b Do Q" % (matrix, self._store.picture(key)))
+                found.append(b"q %b cm %b Do Q" % (matrix, shown.picture(self._store, key)))
         return found
 
-    def _group(self, stream: bytes, role: str) -> list[bytes]:
+    def _group(self, stream: bytes, plate: int, shown: _Shown) -> list[bytes]:
         """A plate as a group: isolated, so that its own marks cover each other as usual."""
         if not stream:
             return []
         entries = b"/BBox%b/Group<</S/Transparency/I true/CS/DeviceRGB>>" % self._box
-        return [b"%b gs %b Do" % (self._blends[role], self._store.add_form(entries, stream))]
+        name = shown.plate(self._store.put_form(entries, stream))
+        return [b"%b gs %b Do" % (self._blends[self._layout.plates[plate].role], name)]
 
-    def page(self, content: bytes) -> None:
-        """A page with such content."""
-        stream = self._pdf.put_stream(b"", content)
+    def page(self, page: PageContent) -> None:
+        """A page with one bed."""
+        content, entries = self._content(page)
+        stream = self._pdf.put_stream(b"/Filter/FlateDecode", _squeezed(content), raw=True)
         self._pages.append(
             self._pdf.put(
-                b"<</Type/Page/Parent %d 0 R/MediaBox%b/Resources %b/Contents %d 0 R"
+                b"<</Type/Page/Parent %d 0 R/MediaBox%b/Resources<<%b>>/Contents %d 0 R"
                 b"/Group<</S/Transparency/CS/DeviceRGB>>>>"
-                % (self._tree, self._box, self._store.reference, stream)
+                % (self._tree, self._box, entries, stream)
             )
         )
 
+    def form(self, page: PageContent) -> int:
+        """A form XObject with one bed; gives its number."""
+        content, entries = self._content(page)
+        head = b"/Type/XObject/Subtype/Form/BBox%b/Resources<<%b>>/Filter/FlateDecode"
+        return self._pdf.put_stream(head % (self._box, entries), _squeezed(content), raw=True)
+
     def finish_store(self) -> None:
         """Puts what all pictures share."""
-        self._store.finish(STATES)
+        self._store.finish()
 
     def finish(self, title: str) -> None:
         pdf = self._pdf
@@ -269,6 +283,46 @@ class _Looks:
         pdf.finish(root, about)
 
 
+class _Shown:
+    """What one picture shows by name, as entries of its resource dictionary."""
+
+    def __init__(self) -> None:
+        self.entries: list[bytes] = []
+        self._pictures: set[bytes] = set()
+        self._plates = 0
+
+    def plate(self, number: int) -> bytes:
+        """The name of a plate, the same for the same place of every picture."""
+        self._plates += 1
+        name = b"/Plate%d" % self._plates
+        self.entries.append(b"%b %d 0 R" % (name, number))
+        return name
+
+    def picture(self, store: Store, key: str) -> bytes:
+        """The name of a photo."""
+        name = store.picture(key)
+        if name not in self._pictures:
+            self._pictures.add(name)
+            self.entries.append(entry(name))
+        return name
+
+
+@lru_cache(maxsize=64)
+def _edges(
+    commands: Commands, places: tuple[Placement, ...], width: float, height: float
+) -> tuple[list[bytes], bytes]:
+    """The outlines of a bed's items, one by one and joined; nearly all beds are filled alike."""
+    paths = [outline(commands, frame_of(at, width, height)) for at in places]
+    return paths, b"\n".join(paths)
+
+
+@lru_cache(maxsize=8)
+def _squeezed(content: bytes) -> bytes:
+    """Of a bed's picture without its plates: full beds have the same."""
+    return deflated(content)
+
+
+@lru_cache(maxsize=256)
 def _rgb(colour: str) -> bytes:
     """#rrggbb as three numbers from 0 to 1."""
     digits = colour.lstrip("#")

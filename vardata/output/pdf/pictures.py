@@ -90,7 +90,7 @@ class FilePictures:
             *self._pictures.values(), *filter(None, self._stencils.values()),
             *self._tints.values(),
         )  # fmt: skip
-        return b"".join(b"/Im%d %d 0 R" % (number, number) for number in numbers)
+        return b"".join(entry(b"/Im%d" % number) for number in numbers)
 
     def _stencil(self, key: str, picture: Picture) -> int:
         number = self._stencils.get(key)
@@ -114,3 +114,8 @@ class FilePictures:
         if stencil:
             entries += b"/Mask %d 0 R" % stencil
         return self._pdf.put_stream(entries, picture.data, raw=True)
+
+
+def entry(name: bytes) -> bytes:
+    """The entry of a resource dictionary for a picture of that name."""
+    return b"%b %b 0 R" % (name, name.removeprefix(b"/Im"))

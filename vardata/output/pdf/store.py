@@ -45,7 +45,6 @@ class Store:
         self._pictures = FilePictures(pdf, pictures)
         self._shadings = FileShadings(pdf)
         self._forms: dict[tuple[str, int], int] = {}  # 0: no marks
-        self._more: list[bytes] = []  # forms that others put
         self.number = pdf.reserve()
         self.reference = b"%d 0 R" % self.number
         self.picture = self._pictures.picture
@@ -68,17 +67,15 @@ class Store:
             number = self._forms[key, plate] = self._put_form(key, plate)
         return b"/Form%d" % number if number else None
 
-    def add_form(self, entries: bytes, content: bytes) -> bytes:
-        """Puts a form of the caller's making; gives its name."""
-        number = self._put(entries, content)
-        name = b"/Form%d" % number
-        self._more.append(b"%b %d 0 R" % (name, number))
-        return name
+    def put_form(self, entries: bytes, content: bytes) -> int:
+        """Puts a form of the caller's making, who names it; gives its number."""
+        head = b"/Type/XObject/Subtype/Form/Resources %b%b" % (self.reference, entries)
+        return self._pdf.put_stream(head, content)
 
     def finish(self, others: bytes = b"") -> None:
         """Puts fonts and resources; ``others`` are entries that the caller answers for."""
         forms = b"".join(b"/Form%d %d 0 R" % (n, n) for n in self._forms.values() if n)
-        objects = forms + b"".join(self._more) + self._pictures.resources()
+        objects = forms + self._pictures.resources()
         entries = others
         fonts = self.fonts.resources(self._pdf)
         if fonts:
@@ -96,8 +93,4 @@ class Store:
             if mark.plate == plate:
                 content.mark(mark, FORM)
         stream = content.stream()
-        return self._put(b"/BBox" + _ANYWHERE, stream) if stream else 0
-
-    def _put(self, entries: bytes, content: bytes) -> int:
-        head = b"/Type/XObject/Subtype/Form/Resources %b%b" % (self.reference, entries)
-        return self._pdf.put_stream(head, content)
+        return self.put_form(b"/BBox" + _ANYWHERE, stream) if stream else 0

@@ -17,9 +17,7 @@ from vardata.output.pdf.plates import painting_order
 # Screen with the tint as light mixes the ground with white; Exclusion makes dark grounds a
 # little lighter and light ones a little darker (ISO 32000-1, table 136).
 BLENDS = {"white": b"/Lighten1", "colour": b"/Filter1", "gloss": b"/Sheen1"}
-STATES = (
-    b"/ExtGState<</Lighten1<</BM/Screen>>/Filter1<</BM/Multiply>>/Sheen1<</BM/Exclusion>>>>"
-)
+STATES = b"<</Lighten1<</BM/Screen>>/Filter1<</BM/Multiply>>/Sheen1<</BM/Exclusion>>>>"
 LIT = {"white": b"/Filter1", "colour": b"/Filter1"}
 _THROUGH = 0.35  # of the light that a full white lets through; an estimate, no source
 _SHEEN = (0.075, 0.07, 0.06)
