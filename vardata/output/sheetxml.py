@@ -74,7 +74,7 @@ def _is_plain(joined: str) -> bool:
         and "&" not in joined
         and "<" not in joined
         and ">" not in joined
-        and "_x" not in joined
+        and ("_" not in joined or "_x" not in joined)
         and " |" not in joined
         and not joined.endswith(" ")
         and not _ODD_START.search("|" + joined)

@@ -1,6 +1,6 @@
 """``slots.jsonl``: what lies in each slot of each bed, one line a slot.
 
-In: a dressed item with its fits and its place. Out: one line of JSON. Boxes are mm on the
+In: the dressed items of a bed with their fits and places. Out: lines of JSON. Boxes are mm on the
 bed, axis-aligned after rotation: [x, y, width, height]; a code's box is without quiet zone.
 """
 
@@ -9,9 +9,10 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Sequence
 from json.encoder import encode_basestring as _text
+from typing import Any
 
 from vardata.fit.result import CodeFit, FieldFit, TextFit
-from vardata.job.model import CodeField, Layout, PrintMode, Slot
+from vardata.job.model import CodeField, Layout, PrintMode, Slot, TextField
 from vardata.job.surfaces import face_down
 from vardata.job.symbologies import SYMBOLOGIES
 from vardata.marks import Item, ModuleGrid, Placement
@@ -104,10 +105,11 @@ class SlotWriter:
         self._font_name = font_name
         self._fields = layout.fields
         self._mirrored = face_down(layout)
-        self._heads = [self._head(field) for field in layout.fields]
+        heads = [(at, self._head(field), field) for at, field in enumerate(layout.fields)]
+        self._texts = [(at, head) for at, head, field in heads if isinstance(field, TextField)]
+        self._codes = [one for one in heads if isinstance(one[2], CodeField)]
         of_side = f',"side":{_text(side)}' if side else ""
         self._tail = f',"product":{_text(layout.name)}{of_side},"texts":['
-        self._files: dict[tuple[str, int], str] = {}
         self._places: dict[tuple[str, Placement], tuple[str, str]] = {}
         self._blanks: dict[str, str] = {}
         self._settings: dict[tuple[object, ...], str] = {}
@@ -121,46 +123,46 @@ class SlotWriter:
             return f'{{"field":{name},"symbology":{_text(field.symbology)},"text":'
         return f'{{"field":{name},"text":'
 
-    def line(
+    def bed(
         self,
         *,
         bed: int,
-        slot: Slot,
-        placement: Placement,
+        slots: Sequence[Slot],
+        placements: Sequence[Placement],
         file: str,
         pages: dict[str, int],
         page: int,
-        order: str,
-        blank: str,
-        item: Item,
-        fits: Sequence[FieldFit],
+        orders: Sequence[str],
+        blanks: Sequence[str],
+        items: Sequence[Item],
+        fits: Sequence[Sequence[FieldFit]],
     ) -> bytes:
-        texts: list[str] = []
-        codes: list[str] = []
-        grids = [mark for mark in item.marks if isinstance(mark, ModuleGrid)]
-        for field, head, fit in zip(self._fields, self._heads, fits):
-            if isinstance(fit, TextFit):
-                texts.append(self._text(head, fit))
-            elif isinstance(fit, CodeFit) and isinstance(field, CodeField):
-                grid = _grid_of(field, fit, grids)
-                codes.append(self._code(head, field, fit, grid, placement))
-        in_file = self._files.get((file, page)) or self._in_file(file, page, pages)
-        name, box = self._places.get((slot.name, placement)) or self._place(slot, placement)
-        kind = self._blanks.get(blank)
-        if kind is None:
-            kind = self._blanks[blank] = f',"blank":{_text(blank)}{self._tail}'
-        return (
-            f'{{"bed":{bed},"slot":{name}{in_file}{box}{_text(item.record)},"order":{_text(order)}'
-            f'{kind}{",".join(texts)}],"codes":[{",".join(codes)}]}}\n'
-        ).encode()
+        """The lines of a bed: its filled slots and what lies in each of them, in order."""
+        head, in_file = f'{{"bed":{bed},"slot":', self._in_file(file, page, pages)
+        places, kinds, said, drawn = self._places, self._blanks, self._said, self._code
+        out = []
+        for slot, placement, order, blank, item, of_item in zip(
+            slots, placements, orders, blanks, items, fits
+        ):
+            name, box = places.get((slot.name, placement)) or self._place(slot, placement)
+            kind = kinds.get(blank)
+            if kind is None:
+                kind = kinds[blank] = f',"blank":{_text(blank)}{self._tail}'
+            texts = [said(begun, of_item[at]) for at, begun in self._texts if of_item[at]]
+            codes = [
+                drawn(begun, field, of_item[at], item, placement)
+                for at, begun, field in self._codes if of_item[at]
+            ]  # fmt: skip
+            out.append(
+                f'{head}{name}{in_file}{box}{_text(item.record)},"order":{_text(order)}'
+                f'{kind}{",".join(texts)}],"codes":[{",".join(codes)}]}}\n'
+            )
+        return "".join(out).encode()
 
-    def _in_file(self, file: str, page: int, pages: dict[str, int]) -> str:
-        if len(self._files) > _KEPT:
-            self._files.clear()
+    @staticmethod
+    def _in_file(file: str, page: int, pages: dict[str, int]) -> str:
         listed = ",".join(f"{_text(plate)}:{number}" for plate, number in pages.items())
-        made = f',"file":{_text(file)},"page":{page},"pages":{{{listed}}}'
-        self._files[file, page] = made
-        return made
+        return f',"file":{_text(file)},"page":{page},"pages":{{{listed}}}'
 
     def _place(self, slot: Slot, placement: Placement) -> tuple[str, str]:
         whole = (0.0, 0.0, self._layout.width, self._layout.height)
@@ -172,7 +174,8 @@ class SlotWriter:
         self._places[slot.name, placement] = made
         return made
 
-    def _text(self, head: str, fit: TextFit) -> str:
+    def _said(self, head: str, fit: Any) -> str:
+        """What a text field says (``fit`` is a ``TextFit``) and how it is set."""
         runs, size, squeeze, lines = fit.runs, fit.size_pt, fit.squeeze, fit.lines
         used = runs[0][0] if len(runs) == 1 else tuple([run[0] for run in runs])
         key = (used, size, squeeze, lines)
@@ -196,14 +199,17 @@ class SlotWriter:
         return (self._layout.width - x - w, y, w, h) if self._mirrored else box
 
     def _code(
-        self, head: str, field: CodeField, fit: CodeFit, grid: ModuleGrid, placement: Placement
+        self, head: str, field: Any, fit: Any, item: Item, placement: Placement
     ) -> str:
-        *_, x, y, w, h, turn = grid
-        key = (head, x, y, w, h, turn, fit.columns, fit.rows, placement)
+        """What a code field says (``fit`` is a ``CodeFit``) and where it lies, which is the same
+        wherever one so large lies in a slot."""
+        key = (head, fit.columns, fit.rows, fit.x, fit.y, fit.w, fit.h, placement)
         drawn = self._boxes.get(key)
         if drawn is None:
             if len(self._boxes) > _KEPT:
                 self._boxes.clear()
+            grids = [mark for mark in item.marks if isinstance(mark, ModuleGrid)]
+            grid = _grid_of(field, fit, grids)
             drawn = self._boxes[key] = self._drawn(field, fit, grid, placement)
         return f"{head}{_text(fit.text)}{drawn}"
 

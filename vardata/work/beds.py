@@ -6,13 +6,13 @@ bytes, in the order of the beds; the parent only joins.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from itertools import islice
+from collections.abc import Iterator, Sequence
+from itertools import count, islice, repeat, starmap
 from pathlib import Path
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 from vardata.dress.chokenote import Reduced
-from vardata.fit.result import CodeFit, FieldFit, TextFit
+from vardata.job.model import CodeField, TextField
 from vardata.marks import Item
 from vardata.output.naming import bed_file_name
 from vardata.output.pdf.bed import DocInfo, write_bed_file
@@ -85,6 +85,12 @@ def _alone(bed: _Bed) -> Iterator[tuple[tuple[Fitted], PageContent]]:
         yield (record,), PageContent((pair,), record.key)
 
 
+def _said(fields: Sequence[tuple[int, str]], fits: Sequence[Any]) -> tuple[tuple[str, str], ...]:
+    """(field, content) of those of the fields that print something; their places come with them,
+    and the fits are those of texts or of codes."""
+    return tuple([(name, fits[at].text) for at, name in fields if fits[at]])
+
+
 def _in_bags(lines: tuple[SlotLine, ...], bags: tuple[str, ...]) -> tuple[SlotLine, ...]:
     return tuple(line._replace(bag=bag) for line, bag in zip(lines, bags))
 
@@ -128,7 +134,12 @@ class BedWork:
         layout = self._setup.layout
         whole = (0.0, 0.0, layout.width, layout.height)
         self._product = layout.name
-        self._names = tuple(getattr(field, "name", "") for field in layout.fields)
+        self._run: tuple[RunPlan, RunPaper] | None = None
+        fields = list(enumerate(layout.fields))
+        self._texts = [(at, field.name) for at, field in fields if isinstance(field, TextField)]
+        self._codes = [(at, field.name) for at, field in fields if isinstance(field, CodeField)]
+        self._slot_names = [slot.name for slot in stages.slots]
+        self._angles = [at.angle for at in stages.placements]
         self._boxes = [on_bed(layout, at, whole) for at in stages.placements]
         self._slots = SlotWriter(
             self._setup.layout, self._setup.mode, lambda n: stages.book.face(n).postscript_name,
@@ -151,9 +162,9 @@ class BedWork:
             file, pages_of = self._write_file(task.plan, group, glyphs)
             files.append(file)
             for bed, pages in zip(group, pages_of):
-                made = [self._line(bed, index, file.name, pages) for index in range(len(bed.items))]
-                lines.append(tuple(line for line, _ in made))
-                slots += [blob for _, blob in made]
+                of_bed, written = self._lines(bed, file.name, pages)
+                lines.append(of_bed)
+                slots.append(written)
         return _Made(beds, files, lines, b"".join(slots))
 
     def _dress(self, number: int, places: tuple[Place, ...]) -> _Bed:
@@ -192,34 +203,23 @@ class BedWork:
         )
         return BedFile(name, first, last, facts.size, facts.sha256, setup.side), list(facts.pages)
 
-    def _line(
-        self, bed: _Bed, index: int, file: str, pages: dict[str, int]
-    ) -> tuple[SlotLine, bytes]:
-        slot, placement = self._stages.slots[index], self._stages.placements[index]
-        record, item = bed.records[index], bed.items[index]
-        page = pages[self._colour]
-        blob = self._slots.line(
-            bed=bed.number, slot=slot, placement=placement, file=file, pages=pages, page=page,
-            order=record.order, blank=record.blank, item=item, fits=record.fits,
+    def _lines(
+        self, bed: _Bed, file: str, pages: dict[str, int]
+    ) -> tuple[tuple[SlotLine, ...], bytes]:
+        """A bed's slots for papers, and as they are recorded."""
+        stages, page = self._stages, pages[self._colour]
+        keys, orders, blanks, fits = zip(*bed.records)
+        written = self._slots.bed(
+            bed=bed.number, slots=stages.slots, placements=stages.placements, file=file,
+            pages=pages, page=page, orders=orders, blanks=blanks, items=bed.items, fits=fits,
         )
-        texts, codes = self._contents(record.fits)
-        line = SlotLine(
-            bed.number, slot.name, index, file, page, record.key, record.order,
-            self._labels[record.blank], texts, codes, self._boxes[index], placement.angle,
-            self._product,
-        )
-        return line, blob
-
-    def _contents(
-        self, fits: tuple[FieldFit, ...]
-    ) -> tuple[tuple[tuple[str, str], ...], tuple[tuple[str, str], ...]]:
-        texts, codes = [], []
-        for name, fit in zip(self._names, fits):
-            if isinstance(fit, TextFit):
-                texts.append((name, fit.text))
-            elif isinstance(fit, CodeFit):
-                codes.append((name, fit.text))
-        return tuple(texts), tuple(codes)
+        made = zip(
+            repeat(bed.number), self._slot_names, count(), repeat(file), repeat(page), keys, orders,
+            map(self._labels.__getitem__, blanks), [_said(self._texts, of_one) for of_one in fits],
+            [_said(self._codes, of_one) for of_one in fits], self._boxes, self._angles,
+            repeat(self._product),
+        )  # fmt: skip
+        return tuple(starmap(SlotLine, made)), written
 
     def _papers(self, task: BedTask, sides: list[_Made]) -> BedsDone:
         front, lines = sides[0], _whole(sides)
@@ -230,7 +230,7 @@ class BedWork:
         )
         shown = [work.bed_papers(task, made) for work, made in zip(self._sides, sides)]
         papers = [paper for of_bed in zip(*shown) for paper in of_bed]
-        runs = [run_paper(work._setup, task.plan) for work in self._sides]
+        runs = [work.run_paper(task.plan) for work in self._sides]
         paper = task.plan.scratch / f"paper-{papers[0].bed:07d}.pdf"
         paper.write_bytes(build_part(papers, *runs))
         blanks = tuple(
@@ -244,6 +244,12 @@ class BedWork:
             self._tickets(task, papers, runs), self._contact(task, papers, runs[0]),
             tuple(note for work in self._sides for note in work._stages.dresser.take_reports()),
         )
+
+    def run_paper(self, plan: RunPlan) -> RunPaper:
+        """What every sheet says; the tasks of a run have one plan."""
+        if self._run is None or self._run[0] != plan:
+            self._run = plan, run_paper(self._setup, plan)
+        return self._run[1]
 
     def bed_papers(self, task: BedTask, made: _Made) -> list[BedPaper]:
         """One side of the beds, for papers."""
