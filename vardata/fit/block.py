@@ -37,6 +37,8 @@ def tidied(text: str) -> str:
 
 def stacked(lines: Sequence[ShapedLine], leading: float) -> Block:
     """Lines under each other, ``leading`` 1/1000 em from baseline to baseline."""
+    if len(lines) == 1 and (ink := lines[0].ink) is not None:  # the usual case, told quickly
+        return Block((lines[0],), ink[2] - ink[0], ink[3], ink[1])
     width, top, bottom, base = 0.0, -math.inf, math.inf, 0.0
     for line in lines:
         if line.ink is not None:

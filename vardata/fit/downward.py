@@ -22,6 +22,7 @@ from vardata.fit.clusters import script_of
 from vardata.fit.fonts import NO_INK, Face, Glyph
 from vardata.fit.placing import NOTHING, Place, ShapedLine, ShapedRun, Strip, union
 from vardata.fit.shaping import Shaper, Unshapable, empty_cluster
+from vardata.fit.wordspace import WordSpace
 
 # Scripts whose letters stand by themselves, so that they can be stacked: Latin, Greek, Cyrillic,
 # Armenian, Georgian, Hebrew, Han, kana, bopomofo, Hangul, Yi; common practice, no source.
@@ -57,6 +58,9 @@ class DownShaper(Shaper):
     def strip(self, text: str, edges: Iterable[int]) -> Strip | None:
         """None: each column is shaped by itself."""
         return None
+
+    def _space(self) -> WordSpace:
+        return WordSpace.UNKNOWN  # words are joined along a line only
 
     def _shape(self, text: str, levels: tuple[int, ...] | None) -> ShapedLine | Unshapable:
         for char in text:

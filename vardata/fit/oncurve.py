@@ -134,7 +134,7 @@ class CurveFitter:
 
     def _settings(self, block: Block, limits: Limits) -> Iterator[Setting]:
         """The best setting for the length, then ever smaller sizes: the box may be too low."""
-        setting = self._sizes.setting(block, limits)
+        setting = self._sizes.setting(block, (limits,))
         while setting is not None and setting.size >= limits.smallest - 1e-9:
             yield setting
             size = round(setting.size - self._field.size_step, 6)

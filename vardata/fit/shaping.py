@@ -10,7 +10,7 @@ Shaping knows no locale, so that the same text gives the same glyphs on every ma
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from functools import lru_cache
+from functools import cached_property, lru_cache
 from itertools import groupby
 from typing import Any, NamedTuple, TypeAlias
 
@@ -20,6 +20,8 @@ from vardata.fit.bidi import in_visual_order, levels_of, runs_both_ways
 from vardata.fit.clusters import clusters, is_blank, is_ignorable, is_torn, script_of, scripts
 from vardata.fit.fonts import Face, Glyph
 from vardata.fit.placing import NOTHING, Place, ShapedLine, Strip, placed, union
+from vardata.fit.wordlines import WordLines
+from vardata.fit.wordspace import WordSpace, word_space
 
 _NOTDEF = 0  # OpenType: glyph 0 stands for every character a font has not
 _CACHED = 4096  # lines remembered: roles and towns repeat, names do not
@@ -80,6 +82,10 @@ class Shaper:
         ``levels`` (``fit.bidi``) are those of the paragraph that the line is a part of; by
         default the line is all of it.
         """
+        if levels is None and " " in text and (words := self._words):
+            line = words.line(text)
+            if line is not None:
+                return line
         key = text if levels is None else (text, levels)
         found = self._seen.get(key)
         if found is None:
@@ -106,6 +112,20 @@ class Shaper:
                 return part
             line = union(line, part)
         return line
+
+    @cached_property
+    def _words(self) -> WordLines | None:
+        """Lines put together from words, if the first font lets them stand by themselves."""
+        space = self._space()
+        return None if space == WordSpace.UNKNOWN else WordLines(self._first, space, self._word)
+
+    def _space(self) -> WordSpace:
+        asked = (tag for tag, is_on in (self._features or {}).items() if is_on)
+        return word_space(self._first, frozenset(asked))
+
+    def _word(self, text: str, script: str) -> tuple[list[Glyph], list[Place]] | None:
+        shaped = self._checked(self._first, text, "ltr", script)
+        return None if isinstance(shaped, Unshapable) else shaped[1:]
 
     def _is_plain(self, text: str) -> bool:
         """Whether a text is one stretch of the first font, from left to right."""
@@ -185,7 +205,9 @@ class Shaper:
 
     # ------------------------------------------------------------ glyphs
 
-    def _raw(self, face: Face, text: str, direction: str | None = None) -> tuple[Any, Any]:
+    def _raw(
+        self, face: Face, text: str, direction: str | None = None, script: str | None = None
+    ) -> tuple[Any, Any]:
         """What uharfbuzz says of a text, with the font's default features and those asked for."""
         buffer = self._buffer
         buffer.clear_contents()
@@ -193,6 +215,8 @@ class Shaper:
         buffer.language = _UNDETERMINED
         if direction is not None:
             buffer.direction = direction
+        if script is not None:
+            buffer.script = script
         buffer.guess_segment_properties()
         hb.shape(face.font, buffer, self._features)
         return buffer.glyph_infos, buffer.glyph_positions
@@ -213,9 +237,11 @@ class Shaper:
                 return Unshapable("empty-glyph", empty)
         return line
 
-    def _checked(self, face: Face, text: str, direction: str) -> Checked | Unshapable:
+    def _checked(
+        self, face: Face, text: str, direction: str, script: str | None = None
+    ) -> Checked | Unshapable:
         """Glyphs of one stretch that can all be drawn, as uharfbuzz places them."""
-        infos, places = self._raw(face, text, direction)
+        infos, places = self._raw(face, text, direction, script)
         numbers = [info.codepoint for info in infos]
         if _NOTDEF in numbers:
             return Unshapable("missing-glyph", text)

@@ -19,6 +19,8 @@ A text's own line breaks need no step, if they are not more than ``lines`` allow
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
+from itertools import takewhile
 from typing import NamedTuple
 
 from vardata.fit.block import Block
@@ -63,6 +65,10 @@ class Sizes:
         self.width = field.box[2] - 2 * PLAY
         self.height = field.box[3] - 2 * PLAY
         self.limits = tuple(map(self._measured, self._loosened(field)))
+        # Those of a text on one line, until more lines or closer letters are allowed.
+        self.of_one_line = tuple(
+            takewhile(lambda one: one.lines == 1 and one.last != "tracking", self.limits)
+        )
 
     def _loosened(self, field: TextField) -> list[Limits]:
         lowest = min(field.size, field.min_size or field.size / 2.0)
@@ -100,10 +106,6 @@ class Sizes:
             return self.wanted.size
         return self._down(math.ceil((self.wanted.size - most) / self._step - _NEARLY))
 
-    def fits_as_wanted(self, block: Block) -> bool:
-        unit = self.wanted.size * UNIT
-        return block.width * unit <= self.width and (block.top - block.bottom) * unit <= self.height
-
     def fits(self, block: Block, setting: Setting) -> bool:
         """Whether a block's ink lies in the box with a given setting."""
         unit = setting.size * UNIT
@@ -116,19 +118,28 @@ class Sizes:
         widest = self.width / (limits.smallest * limits.narrowest * UNIT)
         return limits._replace(widest=widest + _A_HAIR)
 
-    def setting(self, block: Block, limits: Limits) -> Setting | None:
-        """The best setting of a block within the limits; None if there is none."""
-        if block.width > limits.widest:
-            return None
-        height = block.top - block.bottom
+    def setting(self, block: Block, steps: Sequence[Limits]) -> Setting | None:
+        """The best setting of a block within the first of ``steps`` that allows any."""
+        width, height = block.width, block.top - block.bottom
         tall = self.height / (height * UNIT) if height > 0 else math.inf
-        wide = self.width / (block.width * UNIT) if block.width > 0 else math.inf
+        wide = self.width / (width * UNIT) if width > 0 else math.inf
+        size = self._largest(min(tall, wide))
+        for limits in steps:
+            if width > limits.widest:
+                continue
+            if size >= limits.smallest and not limits.squeeze_first:
+                return Setting(size, 1.0)
+            found = self._squeezed(tall, wide, size, limits)
+            if found is not None:
+                return found
+        return None
+
+    def _squeezed(self, tall: float, wide: float, size: float, limits: Limits) -> Setting | None:
+        """The setting of letters that may be narrowed; ``size`` is that of letters that are not."""
         if limits.squeeze_first:
             size = self._largest(min(tall, wide / limits.narrowest))
-        else:
-            size = self._largest(min(tall, wide))
-            if size < limits.smallest <= self._largest(tall):
-                size = limits.smallest  # to be squeezed
+        elif size < limits.smallest <= self._largest(tall):
+            size = limits.smallest
         if size < limits.smallest:
             return None
         squeeze = wide / size + _NEARLY

@@ -8,6 +8,7 @@ lines break ``fit.breaking``'s, and which glyphs stand for a text ``fit.shaping`
 from __future__ import annotations
 
 import math
+from typing import Any
 
 from vardata.fit.block import Block, Breaks, stacked, tidied
 from vardata.fit.fonts import Face
@@ -24,6 +25,7 @@ from vardata.problems import Problem
 _SHARE = {"left": 0.0, "centre": 0.5, "right": 1.0, "bottom": 0.0, "middle": 0.5, "top": 1.0}
 _FITTERS = 256  # fields remembered in a process
 _CACHED = 2048  # texts remembered for a field: roles and towns repeat, names do not
+_new: Any = tuple.__new__  # what ``_make`` does, without asking for the number of values
 
 
 def fit_text(
@@ -104,15 +106,19 @@ class TextFitter:
 
     def _fit(self, text: str) -> TextFit | Problem:
         tidy = tidied(text)
-        alone: Block | None = None
-        if "\n" not in tidy:  # most texts fit as they are wanted: no need to think of breaks
-            line = self._shaper.shape(tidy)
-            if isinstance(line, Unshapable):
-                return unshapable(line, text, self._chain)
-            alone = stacked((line,), self._leading)
-            if alone.width and self._sizes.fits_as_wanted(alone):
-                return self._placed(text, alone, self._sizes.wanted)
-        return self._loosened(text, Breaks(tidy, self._shaper, self._leading, alone))
+        if "\n" in tidy:
+            return self._loosened(text, Breaks(tidy, self._shaper, self._leading))
+        line = self._shaper.shape(tidy)
+        if isinstance(line, Unshapable):
+            return unshapable(line, text, self._chain)
+        alone = stacked((line,), self._leading)
+        if not alone.width:
+            return no_ink(text)
+        steps = self._sizes.of_one_line
+        setting = self._sizes.setting(alone, steps)
+        if setting is not None:  # as most do: no need to think of breaks
+            return self._placed(text, alone, setting)
+        return self._loosened(text, Breaks(tidy, self._shaper, self._leading, alone), len(steps))
 
     def fit_as(self, text: str, size: GroupSize) -> TextFit | Problem:
         """The text with the settings of its group; on fewer lines if it has not so many words."""
@@ -128,13 +134,14 @@ class TextFitter:
                 return self._placed(text, block, setting, size.tracking)
         return not_as_group(text, size)
 
-    def _loosened(self, text: str, breaks: Breaks) -> TextFit | Problem:
-        """Loosens one limit after another until the text fits."""
+    def _loosened(self, text: str, breaks: Breaks, done: int = 0) -> TextFit | Problem:
+        """Loosens one limit after another until the text fits. So many as ``done`` did not do, for
+        a text that has no line breaks of its own."""
         fewest = breaks.fewest
         if fewest > self._field.lines:
             return too_many_lines(text, fewest, self._field)
-        tried, tracking = fewest - 1, self._tracking
-        for limits in self._sizes.limits:
+        tried, tracking = fewest if done else fewest - 1, self._tracking
+        for limits in self._sizes.limits[done:]:
             # More lines are allowed now, and nothing else: fewer have failed before.
             start = tried + 1 if limits.last == "lines" else fewest
             for room in closer_by_steps(self._field) if limits.last == "tracking" else (tracking,):
@@ -160,7 +167,7 @@ class TextFitter:
                 return block
             if block is None:
                 continue
-            setting = self._sizes.setting(block, limits)
+            setting = self._sizes.setting(block, (limits,))
             if setting and (best is None or setting > best[1]):
                 best = block, setting
                 if limits.last == "lines":
@@ -195,21 +202,22 @@ class TextFitter:
         across = unit * squeeze
         base = first = self._first_baseline(block, unit)
         runs: list[Run] = []
-        lefts: list[float] = []
-        rights: list[float] = []
-        for line in block.lines:
-            if line.ink is not None:
-                left, right = line.ink[0] * across, line.ink[2] * across
-                x = self._start(left, right, line.advance * across)
-                for font, run_x, run_y, glyphs, kerns in line.runs:
+        least, most = math.inf, -math.inf
+        for of_line, advance, ink, _ in block.lines:
+            if ink is not None:
+                left, right = ink[0] * across, ink[2] * across
+                x = self._start(left, right, advance * across)
+                for font, run_x, run_y, glyphs, kerns in of_line:
                     at = round(x + run_x * across, 4), round(base + run_y * unit, 4)
-                    runs.append(Run(font, *at, glyphs, kerns))
-                lefts.append(x + left)
-                rights.append(x + right)
+                    runs.append(_new(Run, (font, *at, glyphs, kerns)))
+                least, most = min(least, x + left), max(most, x + right)
             base -= self._leading * unit
-        ink = (min(lefts), first + block.bottom * unit, max(rights), first + block.top * unit)
+        ink = (least, first + block.bottom * unit, most, first + block.top * unit)
         room = self._tracking if tracking is None else tracking
-        return TextFit(text, size, squeeze, len(block.lines), tuple(runs), ink, room)
+        fit: TextFit = _new(TextFit, (
+            text, size, squeeze, len(block.lines), tuple(runs), ink, room, (), 0, "", (),
+        ))  # fmt: skip
+        return fit
 
     def _start(self, left: float, right: float, advance: float) -> float:
         """Where a line's pen starts; ``left`` and ``right`` are its ink, seen from the pen."""
