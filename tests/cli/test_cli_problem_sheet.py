@@ -42,7 +42,7 @@ def test_the_table_has_a_line_for_each_kind_with_all_its_cases_counted(shop: Sho
         "hold    placeholder      1  sheet 'orders', row 5, column 'Owner': 'n/a' stands for no "
         "text of its own; write what is to be printed, or leave the cell empty",
         "warning edge-marks       3  sheet 'orders', row 2, column 'Owner': the text 'Ada,' ends "
-        "with ,, and 2 more; take the mark out",
+        "with ,, and 2 more (rows 3, 4); take the mark out",
         "4 rows: 3 records for 1 bed; 1 row held, 0 skipped",
     ]
 

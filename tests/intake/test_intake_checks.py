@@ -120,8 +120,10 @@ def test_good_texts_are_left_alone(text: str, tmp_path: Path) -> None:
 
 LEVELS = {
     "off": [],
-    "note": ["note: " + NAME + "the text 'Anna,' ends with ,, and 1 more; take the mark out"],
-    "warning": ["warning: " + NAME + "the text 'Anna,' ends with ,, and 1 more; take the mark out"],
+    "note": ["note: " + NAME + "the text 'Anna,' ends with ,, and 1 more (row 3); "
+             "take the mark out"],
+    "warning": ["warning: " + NAME + "the text 'Anna,' ends with ,, and 1 more (row 3); take the "
+                "mark out"],
     "hold": [
         f"held sheet!2: {NAME}the text 'Anna,' ends with ,; take the mark out",
         f"held sheet!3: {NAME.replace('2', '3')}the text 'Bo,' ends with ,; take the mark out",
@@ -307,7 +309,7 @@ def test_a_phrase_that_an_empty_cell_leaves_half_is_warned_of(tmp_path: Path) ->
     table = HALF.format(3, "Table", "'seat'", "'Table {{ table }}'")
     last = HALF.format(3, "Last", "'guest'", "'{{ first }} {{ last }}'")
     assert _halves(tmp_path) == [
-        f"warning: {table}, and 1 more" + FILL.format("table"),
+        f"warning: {table}, and 1 more (row 5)" + FILL.format("table"),
         f"warning: {last}" + FILL.format("last"),
     ]
     assert _halves(tmp_path, half_phrase="off") == []
@@ -345,7 +347,7 @@ COLUMNS = {
         "have 6; see whether it is complete and in the right column"),
     "changed": (["No", *map(str, range(110, 130)), "Ann", "Bo", "Cy"],
         "warning: " + WHERE.format(22, "No") + "the values change from numbers to texts in row 22, "
-        "here 'Ann', and 2 more; see whether a column has slipped there"),
+        "here 'Ann', and 2 more (rows 23, 24); see whether a column has slipped there"),
     "zeros": (["No", *[f"{n:05}" for n in range(0, 30000, 1500)], "742"],
         "warning: " + WHERE.format(22, "No") + "the number '742' is shorter than the others, which "
         "have 5 digits and begin with 0; write '00742' if its zeros were lost"),
@@ -492,7 +494,15 @@ def test_dates_that_may_be_swapped_and_ways_that_are_mixed(tmp_path: Path) -> No
         place.format(3) + "the date '05/06/20' is not as the job's locale writes dates "
         "(24.12.2026): day and month may be swapped; write the date as the others are, or mend the "
         "job's locale",
-        place.format(3) + "the date '05/06/20' " + mixed.format(", and 1 more"),
+        place.format(3) + "the date '05/06/20' " + mixed.format(", and 1 more (row 4)"),
     ]
     path = written(tmp_path, "Since\n05/06/20\n06/07/20\n5.6.2020\n")
     assert not any("locale" in line for line in thorough(path, "since", locale="en_GB"))
+
+
+def test_the_next_rows_with_a_finding_are_named(tmp_path: Path) -> None:
+    rows = "".join(f'A{n},"Anna{n},",1\n' for n in range(6))
+    assert said(written(tmp_path, HEAD + rows)) == [
+        "warning: " + NAME + "the text 'Anna0,' ends with ,, and 5 more (rows 3, 4, 5 ...); take "
+        "the mark out"
+    ]

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 import click
 
+from vardata.alike import joined
 from vardata.cli.guard import guarded, problem_as_json, say_json
 from vardata.cli.options import common, deciding, job_argument
 from vardata.cli.words import count, earlier_line
@@ -33,8 +34,9 @@ def _grouped(problems: Iterable[Problem]) -> list[tuple[Severity, str, list[Prob
     ]
 
 
-def _print_table(report: CheckReport) -> None:
-    """A table by kind: level, kind, how many, and the first cases below one another."""
+def _print_table(report: CheckReport, problem_sheet: Path | None) -> None:
+    """A table by kind: level, kind, how many, and the first cases below one another, those that
+    say the same as one. Then where all of them can be seen, if some are not."""
     groups = [
         (str(severity), kind, report.found.get((severity, kind), len(found)), found)
         for severity, kind, found in _grouped(report.problems)
@@ -43,13 +45,21 @@ def _print_table(report: CheckReport) -> None:
         return
     wide = max(len("kind"), *(len(kind) for _, kind, _, _ in groups))
     click.echo(f"{'level':<8}{'kind':<{wide}}{'count':>7}  first cases")
+    cut = False
     for severity, kind, number, found in groups:
         head = f"{severity:<8}{kind:<{wide}}{number:>7,}  "
-        for problem in found[:_FIRST]:
-            click.echo(f"{head}{problem}")
+        lines = joined(found)
+        cut = cut or number > 4 * len(found)  # more than the lines of intake name
+        for line in lines[:_FIRST]:
+            click.echo(f"{head}{line}")
             head = " " * len(head)
-        if len(found) > _FIRST:
-            click.echo(f"{head}... and {len(found) - _FIRST:,} more")
+            cut = cut or line.count - 1 > len(line.others)
+        if more := sum(line.count for line in lines[_FIRST:]):
+            click.echo(f"{head}... and {more:,} more")
+            cut = True
+    if cut:
+        where = "--problems mend.xlsx marks them" if problem_sheet is None else problem_sheet
+        click.echo(f"all of them, row by row: {where}")
 
 
 @click.command("check")
@@ -93,7 +103,7 @@ def command(
             "problems": [problem_as_json(problem) for problem in report.problems],
         })
     else:
-        _print_table(report)
+        _print_table(report, problem_sheet)
         if not quiet:
             click.echo(
                 f"{count(report.rows, 'row')}: {count(report.records, 'record')} for "

@@ -15,10 +15,11 @@ from typing import Any
 
 import click
 
+from vardata.alike import joined
 from vardata.cli.start import STOPS, end_at_once, words
 from vardata.problems import Exit, Problem, Severity, VardataError, Where
 
-SHOWN = 40  # problems printed in full; the rest is counted
+SHOWN = 40  # lines printed in full; the rest is counted
 UNHEARD = 141  # 128 + SIGPIPE, as shells have it
 INTERNAL = 1
 
@@ -38,13 +39,13 @@ def problem_as_json(problem: Problem) -> dict[str, object]:
 
 
 def print_problems(problems: Iterable[Problem], stream: Any = None) -> None:
-    """One line each, the first ``SHOWN``."""
+    """One line for all that say the same, the first ``SHOWN``."""
     stream = stream or sys.stderr
-    for number, problem in enumerate(problems):
-        if number == SHOWN:
-            click.echo(f"... and {len(tuple(problems)) - SHOWN} more", file=stream)
-            return
-        click.echo(str(problem), file=stream)
+    lines = joined(problems)
+    for line in lines[:SHOWN]:
+        click.echo(str(line), file=stream)
+    if more := sum(line.count for line in lines[SHOWN:]):
+        click.echo(f"... and {more} more", file=stream)
 
 
 def say_json(value: dict[str, object]) -> None:

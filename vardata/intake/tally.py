@@ -12,6 +12,8 @@ from typing import NamedTuple
 from vardata.intake.cellfault import CellFault
 from vardata.problems import Problem, Severity, Where
 
+_NAMED = 3  # rows after the first that a line names
+
 
 class Wording(NamedTuple):
     """The texts may use {n}, the count, and {value}, {now}, {plain} of the first example."""
@@ -79,10 +81,11 @@ class _Entry:
 
 
 class _Found:
-    __slots__ = ("count", "fault", "row")
+    __slots__ = ("count", "fault", "others", "row")
 
     def __init__(self, row: int, fault: CellFault) -> None:
         self.count, self.row, self.fault = 1, row, fault
+        self.others: list[int] = []  # the next few rows
 
 
 class Tally:
@@ -100,6 +103,8 @@ class Tally:
             self._found[key] = _Found(row, fault)
         else:
             entry.count += 1
+            if len(entry.others) < _NAMED:
+                entry.others.append(row)
 
     def add(self, kind: str, column: int, row: int, value: str = "", now: str = "") -> None:
         entry = self._entries.get((kind, column))
@@ -139,12 +144,20 @@ class Tally:
             where = Where(sheet=sheet, row=entry.row, column=label(column) if column >= 0 else "")
             lines.append(Problem(kind, severity, text, remedy, where, entry.value))
         for (kind, column, severity), found in self._found.items():
-            what = found.fault.what + (f", and {found.count - 1:,} more" if found.count > 1 else "")
+            what = found.fault.what
+            if found.count > 1:
+                what += f", and {found.count - 1:,} more ({_rows(found)})"
             where = Where(sheet=sheet, row=found.row, column=label(column))
             lines.append(
                 Problem(kind, severity, what, found.fault.remedy, where, found.fault.value)
             )
         return lines
+
+
+def _rows(found: _Found) -> str:
+    """``row 7``, or ``rows 7, 11, 15 ...`` where there are more."""
+    dots = " ..." if found.count - 1 > len(found.others) else ""
+    return f"row{'s' if found.count > 2 else ''} {', '.join(map(str, found.others))}{dots}"
 
 
 def quoted(text: str, longest: int = 60) -> str:
