@@ -116,6 +116,17 @@ def test_symbols_made_together_are_the_packages(level: str) -> None:
             encode_qr("", level)
 
 
+def test_symbols_made_together_of_any_kind_of_text_are_the_packages() -> None:
+    """Figures, capitals, bytes and letters of two bytes, of several lengths, in turn."""
+    dice = random.Random(4)
+    kinds = ("0123456789", "ABC019$:/", "abcXYZ019?", "aéßЖ1")
+    texts = ["".join(dice.choices(kind, k=dice.randint(4, 40))) for kind in kinds * 40]
+    texts += [f"{'9' * 22}{text}" for text in texts[:20]]  # the package splits some of these
+    foresee_qr(texts, "M")
+    for text in texts[::3]:
+        assert rows_of(encode_qr(text, "M")) == package_rows(text, "M"), text
+
+
 @settings(max_examples=100, deadline=None)
 @given(st.integers(1, 11), st.integers(0, 2**32))
 def test_masks_chosen_together_are_those_chosen_one_by_one(version: int, seed: int) -> None:

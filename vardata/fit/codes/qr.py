@@ -10,15 +10,26 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from functools import lru_cache
+from typing import NamedTuple
 
 from vardata.fit.codes.qr_canvas import Press, press
 from vardata.fit.codes.qr_masks import best_mask
-from vardata.fit.codes.qr_stream import LEVELS, Chunk, chunks, codewords, version_of
+from vardata.fit.codes.qr_stream import LEVELS, Chunk, bits_after, chunks, codewords, version_of
 from vardata.fit.codes.symbol import CodeError, Symbol
 
 _FEWEST = 8  # symbols of a version from which on their masks are chosen together
 _REMEMBERED = 4096  # symbols made beforehand: those of a chunk of records, a few fields of them
 _made: dict[tuple[str, str], Symbol] = {}
+
+
+class _Alike(NamedTuple):
+    """Texts of one mode and length in one version: one of them with its lane, and how many bits
+    of the data codewords follow its own."""
+
+    plate: Press
+    value: int
+    lane: int
+    after: int
 
 
 def encode_qr(text: str, level: str = "M", mask: int | None = None) -> Symbol:
@@ -44,12 +55,13 @@ def foresee_qr(texts: Iterable[str], level: str) -> None:
     """Makes the symbols of many texts at once, for ``encode_qr`` to find: the same symbols in a
     third of the time. A text that cannot be encoded is left to ``encode_qr`` to refuse."""
     lanes: dict[int, tuple[Press, list[tuple[str, int]]]] = {}
+    alike: dict[tuple[int, int], _Alike] = {}
     if len(_made) > _REMEMBERED:
         _made.clear()
     for text in texts:
         if (text, level) not in _made:
             try:
-                plate, lane = _lane(chunks(text), level)
+                plate, lane = _lane_beside(chunks(text), level, alike)
             except CodeError:
                 continue
             lanes.setdefault(id(plate), (plate, []))[1].append((text, lane))
@@ -65,6 +77,27 @@ def _lane(parts: list[Chunk], level: str) -> tuple[Press, int]:
     version = version_of(parts, level)
     plate = press(version, LEVELS[level])
     return plate, plate.written(codewords(parts, version, plate.correction.count))
+
+
+def _lane_beside(
+    parts: list[Chunk], level: str, alike: dict[tuple[int, int], _Alike]
+) -> tuple[Press, int]:
+    """The same; ``alike`` are texts before it by mode and length, from which a text often differs
+    in a few characters only."""
+    first = parts[0]
+    key = first.mode, first.length
+    known = alike.get(key) if len(parts) == 1 else None
+    if known is None:
+        plate, lane = _lane(parts, level)
+        if len(parts) > 1 or not plate.sums:
+            return plate, lane
+        version = version_of(parts, level)
+        after = bits_after(first, version, plate.correction.count)
+    else:
+        plate, after = known.plate, known.after
+        lane = plate.changed(known.lane, (first.value ^ known.value) << after)
+    alike[key] = _Alike(plate, first.value, lane, after)
+    return plate, lane
 
 
 def _symbol(text: str, plate: Press, lane: int, mask: int) -> Symbol:

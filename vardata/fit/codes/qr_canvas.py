@@ -62,6 +62,13 @@ class Press(NamedTuple):
             return reduce(xor, map(getitem, self.sums, data))
         return int.from_bytes(_written(self.correction, self.pick, data), "big")
 
+    def changed(self, lane: int, change: int) -> int:
+        """A lane after bits of its data codewords changed, those that are set in ``change``: by
+        the same sums, of those codewords alone."""
+        data = change.to_bytes(self.correction.count, "big").lstrip(b"\0")
+        sums = self.sums[self.correction.count - len(data) :]
+        return reduce(xor, map(getitem, sums, data.rstrip(b"\0")), lane)
+
 
 def _written(correction: Correction, pick: NDArray[np.intp], data: bytes) -> bytes:
     stream = np.frombuffer(correction.plain(data) + b"\0", dtype=np.uint8)

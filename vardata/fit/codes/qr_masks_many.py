@@ -2,12 +2,14 @@
 
 In: lanes of symbols of one version, unmasked. Out: the mask of each, the same that
 ``qr_masks.best_mask`` finds one by one, and tests hold the two together. Rows must fit in a
-machine word, so versions above 11 are left to the other way.
+machine word, so versions above 11 are left to the other way; where two fit, a row and the column
+of the same number share a word. Between them lie bits of no module, which no rule passes.
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -15,9 +17,10 @@ from numpy.typing import NDArray
 from vardata.fit.codes.qr_masks import Lane
 
 WIDEST = 64  # bits of a row
-_AT_ONCE = 16  # symbols: their eight masks stay in a processor's own memory
+_AT_ONCE = 16384  # words: a handful of arrays of so many stay in a processor's own memory
+_ARRAYS = 6  # that are needed at a time
 
-Rows = NDArray[np.unsignedinteger]
+Words = NDArray[np.uint64]
 
 
 class MaskChooser:
@@ -26,56 +29,80 @@ class MaskChooser:
     def __init__(self, lane: Lane, masks: Sequence[int]) -> None:
         """``masks`` are those of ``qr_canvas.Canvas``, as lanes."""
         self._lane = lane
-        self._masks = self._rows(masks)
-        self._cells = self._rows([lane.cells])[:, None]
-        self._balance = np.array(lane.balance, np.uint16)
+        self._halves = 1 if lane.stride <= WIDEST // 2 else 2
+        self._masks = self._words(masks)[..., None]
+        self._cells = self._words([lane.cells])[..., None]
+        # Twice the points, as of all rules here: blocks are seen twice, in rows and in columns.
+        self._balance = 2 * np.array(lane.balance, np.uint32)
+        self._most = max(1, _AT_ONCE // self._masks.size)
+        self._room: list[Words] = []
 
     def choose(self, blanks: Sequence[int]) -> list[int]:
         """The mask (0 to 7) of each unmasked lane."""
         chosen: list[int] = []
-        for start in range(0, len(blanks), _AT_ONCE):
-            rows = self._rows(blanks[start : start + _AT_ONCE])
-            scores = self._penalties(rows[..., None] ^ self._masks[:, None])
-            chosen += scores.argmin(axis=1).tolist()  # the first among equals
+        for start in range(0, len(blanks), self._most):
+            words = self._words(blanks[start : start + self._most])
+            scores = self._penalties(words[:, :, None])
+            chosen += scores.argmin(axis=0).tolist()  # the first among equals
         return chosen
 
-    def _rows(self, lanes: Sequence[int]) -> Rows:
-        """Words by row and lane; rows are the symbol's, a blank, its columns, a blank."""
+    def _words(self, lanes: Sequence[int]) -> Words:
+        """Words by half (if they have one each), row and lane."""
         lane = self._lane
         joined = b"".join([each.to_bytes(lane.size, "big") for each in lanes])
-        width = lane.stride // 8
-        cells = np.frombuffer(joined, np.uint8).reshape(len(lanes), -1, width)
-        word = 4 if width <= 4 else 8
+        width, word = lane.stride // 8, WIDEST // 8 // (3 - self._halves)
+        cells = np.frombuffer(joined, np.uint8).reshape(len(lanes), 2, lane.n + 1, width)
+        cells = cells[:, :, : lane.n]
         if width < word:
-            cells = np.pad(cells, ((0, 0), (0, 0), (0, word - width)))
-        whole = np.ascontiguousarray(cells).view(f">u{word}")[:, :, 0].T
-        return np.ascontiguousarray(whole, whole.dtype.newbyteorder("="))
+            cells = np.pad(cells, ((0, 0), (0, 0), (0, 0), (0, word - width)))
+        whole = np.ascontiguousarray(cells).view(f">u{word}")[..., 0].transpose(1, 2, 0)
+        words = whole.astype(np.uint64)
+        return words if self._halves == 2 else words[:1] << np.uint64(WIDEST // 2) | words[1:]
 
-    def _penalties(self, dark: Rows) -> NDArray[np.uint16]:
-        """Scores by symbol and mask; the rules are explained in ``qr_masks.penalty``."""
-        side = self._lane.n + 1
-        count = np.bitwise_count
-        light = dark ^ self._cells
-        dark_pair = dark & (dark >> 1)
-        light_pair = light & (light >> 1)
+    def _arrays(self, count: int) -> list[Words]:
+        """Room to reckon in: making arrays of this size anew takes longer than filling them."""
+        if not self._room:
+            size = self._masks.size * self._most
+            self._room = [np.empty(size, np.uint64) for _ in range(_ARRAYS)]
+        shape = (*self._masks.shape[:-1], count)
+        return [room[: self._masks.size * count].reshape(shape) for room in self._room]
 
-        runs = dark_pair | light_pair
-        runs &= runs >> 1
-        runs &= runs >> 2
-        points = count(runs) * np.uint8(3)
-        points -= count(runs & (runs >> 1)) * np.uint8(2)
+    def _penalties(self, blanks: Words) -> NDArray[np.uint32]:
+        """Scores by mask and symbol, twice over; the rules are explained in ``qr_masks.penalty``.
 
-        upper, lower = slice(0, side - 1), slice(1, side)
-        blocks = dark_pair[upper] & dark_pair[lower]
-        blocks |= light_pair[upper] & light_pair[lower]
+        ``blanks`` are words by half, row, mask (one for all) and symbol.
+        """
+        both, shift = np.bitwise_and, np.right_shift
+        dark, light, dark_pair, light_pair, one, other = self._arrays(blanks.shape[-1])
+        np.bitwise_xor(blanks, self._masks, out=dark)
+        np.bitwise_xor(dark, self._cells, out=light)
+        both(dark, shift(dark, 1, out=one), out=dark_pair)
+        shift(light, 1, out=other)
+        both(light, other, out=light_pair)
 
-        ring = dark & (light >> 1) & (dark >> 2)
-        core = ring & (ring >> 4) & (dark >> 3)
-        four = light_pair & (light_pair >> 2)
-        finders = core & (four >> 7) | four & (core >> 4)
+        ring = both(both(dark, other, out=other), shift(dark, 2, out=one), out=other)
+        core = both(ring, shift(ring, 4, out=one), out=other)
+        both(core, shift(dark, 3, out=one), out=core)
+        four = both(light_pair, shift(light_pair, 2, out=one), out=one)
+        finders = both(core, shift(four, 7, out=light), out=light)
+        finders |= both(four, shift(core, 4, out=other), out=other)
+        score = 80 * _count(finders)
+        score += self._balance[_count(dark) >> 1]
 
-        score: NDArray[np.uint16] = points.sum(axis=0, dtype=np.uint16)
-        score += 3 * count(blocks).sum(axis=0, dtype=np.uint16)
-        score += 40 * count(finders).sum(axis=0, dtype=np.uint16)
-        score += self._balance[count(dark[upper]).sum(axis=0, dtype=np.uint16)]
+        blocks = both(dark_pair[:, :-1], dark_pair[:, 1:], out=one[:, :-1])
+        blocks |= both(light_pair[:, :-1], light_pair[:, 1:], out=other[:, :-1])
+        score += 3 * _count(blocks)
+
+        runs = np.bitwise_or(dark_pair, light_pair, out=one)
+        runs &= shift(runs, 1, out=other)
+        runs &= shift(runs, 2, out=other)
+        score += 6 * _count(runs)
+        score -= 4 * _count(both(runs, shift(runs, 1, out=other), out=other))
         return score
+
+
+def _count(words: Words) -> NDArray[np.uint32]:
+    """The bits that are set, by mask and symbol."""
+    counts: Any = np.bitwise_count(words)
+    found: NDArray[np.uint32] = counts.sum(axis=(0, 1), dtype=np.uint32)
+    return found

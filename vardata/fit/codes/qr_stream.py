@@ -113,6 +113,12 @@ def codewords(parts: Sequence[Chunk], version: int, count: int) -> bytes:
     return (value << (filled * 8 - used)).to_bytes(filled, "big") + _PADS[: count - filled]
 
 
+def bits_after(part: Chunk, version: int, count: int) -> int:
+    """How many of the bits of all data codewords follow those of a text's only chunk."""
+    sizes = util.mode_sizes_for_version(version)
+    return count * 8 - 4 - int(sizes[part.mode]) - part.size
+
+
 def _single_mode(data: bytes) -> int:
     """The mode of a text that the package leaves in one chunk, 0 where it may split."""
     if data.isdigit():
