@@ -8,6 +8,7 @@ sheet order.
 from __future__ import annotations
 
 from array import array
+from collections.abc import Iterable, Iterator
 
 from vardata.impose.arrange import Keys
 from vardata.impose.plan import OrderBook
@@ -38,6 +39,11 @@ class Index:
 
     def place(self, record: int) -> Place:
         return self._workers[record], self._offsets[record], self._lengths[record]
+
+    def places(self, records: Iterable[int]) -> Iterator[Place]:
+        """Those of many records."""
+        workers, offsets, lengths = self._workers, self._offsets, self._lengths
+        return ((workers[at], offsets[at], lengths[at]) for at in records)
 
     def keys(self) -> Keys:
         """What decides where records lie."""

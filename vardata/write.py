@@ -113,7 +113,7 @@ def _bagged(bed: BedPlan, arrangement: Arrangement, bags: Bags) -> tuple[str, ..
 
 
 def _placed(bed: BedPlan, index: Index) -> tuple[int, tuple[Place, ...]]:
-    return bed.number, tuple(index.place(record) for record in bed.records)
+    return bed.number, tuple(index.places(bed.records))
 
 
 def _write_beds(
@@ -152,29 +152,26 @@ def _order_tasks(
     index, aside = found.index, found.aside.orders
     known = set(index.orders.names())
     part, size = 1, 0
+    where, records = arrangement.where_all(positions), arrangement.records(positions)
     chunk: list[tuple[str, tuple[OrderPiece, ...]]] = []
     held: list[tuple[str, str]] = []
     for order in sorted(known.union(filter(None, aside)), key=natural_key):
-        places = positions[:0]
+        pieces: tuple[OrderPiece, ...] = ()
         if order in known:
             ordinal = index.orders.number(order)
-            places = positions[starts[ordinal] : starts[ordinal + 1]]
+            its = slice(starts[ordinal], starts[ordinal + 1])
+            pieces = tuple(zip(*(column[its] for column in where), index.places(records[its])))
         if order in aside:
             held.append((order, aside[order].told(personal)))
-        elif not places:
+        elif not pieces:
             continue
-        chunk.append((order, tuple(_piece(index, arrangement, at) for at in places)))
-        size += len(places) or 1
+        chunk.append((order, pieces))
+        size += len(pieces) or 1
         if size >= CHUNK_PIECES:
             yield OrderTask(plan, part, tuple(chunk), bag, tuple(held))
             part, size, chunk, held = part + 1, 0, [], []
     if chunk:
         yield OrderTask(plan, part, tuple(chunk), bag, tuple(held))
-
-
-def _piece(index: Index, arrangement: Arrangement, position: int) -> OrderPiece:
-    bed, slot, product = arrangement.where(position)
-    return bed, slot, product, index.place(arrangement.printing[position])
 
 
 def _starts(index: Index) -> array[int]:

@@ -36,3 +36,15 @@ def test_every_record_has_one_slot_and_orders_are_not_split(orders: list[str], s
         where = [place for place, record in enumerate(placed) if orders[record] == order]
         assert where == list(range(where[0], where[0] + len(where)))
         assert [placed[place] for place in where] == sorted(placed[place] for place in where)
+
+
+@given(
+    st.lists(st.tuples(st.sampled_from(["a", "b", "c"]), st.integers(0, 1))), st.integers(1, 4)
+)
+def test_many_places_are_told_as_one_by_one(pieces: list[tuple[str, int]], slots: int) -> None:
+    book = OrderBook()
+    ordinals = array("I", book.numbers(order for order, _ in pieces))
+    arrangement = arrange(Keys(ordinals, array("B", [of for _, of in pieces])), [slots, slots + 1])
+    positions = array("I", reversed(range(len(pieces))))
+    assert list(zip(*arrangement.where_all(positions))) == list(map(arrangement.where, positions))
+    assert list(arrangement.records(positions)) == [arrangement.printing[at] for at in positions]

@@ -62,6 +62,29 @@ class Arrangement(NamedTuple):
         return bed, position - self.starts[bed - 1], self.products[bed - 1]
 
 
+    def where_all(self, positions: array[int]) -> tuple[array[int], array[int], array[int]]:
+        """The same of many positions: all beds, all places, all products."""
+        import numpy
+
+        at, starts = numpy.frombuffer(positions, numpy.uint32), _numbers(self.starts)
+        beds = numpy.searchsorted(starts, at, side="right")
+        return (
+            array("I", beds.astype(numpy.uint32).tobytes()),
+            array("I", (at - starts[beds - 1]).astype(numpy.uint32).tobytes()),
+            array("B", numpy.frombuffer(self.products, numpy.uint8)[beds - 1].tobytes()),
+        )
+
+    def records(self, positions: array[int]) -> array[int]:
+        """The records at many positions in printing order."""
+        return array("I", _numbers(self.printing)[_numbers(positions)].tobytes())
+
+
+def _numbers(values: array[int]) -> numpy.ndarray:
+    import numpy
+
+    return numpy.frombuffer(values, numpy.uint32)
+
+
 def arrange(keys: Keys, slots: Sequence[int], whole: bool = False) -> Arrangement:
     """Records on beds; ``slots`` by product. ``whole``: orders are kept whole where it costs no
     bed."""
