@@ -3,10 +3,28 @@
 from __future__ import annotations
 
 import numpy as np
+import pikepdf
+import pypdfium2
 import pytest
-from bedkit import COLOUR, WHITE, make_bed, make_layout, page, separations, write
+from bedkit import (
+    BOOK,
+    COLOUR,
+    NO_STATICS,
+    WHITE,
+    judge,
+    make_bed,
+    make_layout,
+    no_pictures,
+    page,
+    same,
+    separations,
+    write,
+)
+from PIL import Image as Pillow
 
-from vardata.marks import BLACK, ModuleGrid, Placement
+from vardata.marks import BLACK, Cmyk, Item, ModuleGrid, Placement
+from vardata.output.pdf.bedload import PageContent
+from vardata.output.pdf.look import LookForms
 from vardata.output.pdf.operators import stencil_image
 
 
@@ -106,16 +124,12 @@ def test_a_ground_on_dots_has_no_row_too_many(tmp_path):
 @pytest.mark.parametrize("bits", [b"\xf0EI\x0f", b"\0\x80", b"\n\xff", b"\x20\x20", b"\xff"])
 def test_data_that_could_mislead_a_reader_is_still_drawn(tmp_path, bits):
     """EI within the data, white space before it: the same dots in every renderer."""
-    import pypdfium2
-    from PIL import Image as Pillow
-
     modules = np.unpackbits(np.frombuffer(bits, dtype=np.uint8))[None, :].astype(bool)
     n = modules.shape[1]
     size = (n * 25.4 / 72 * 4, 25.4 / 72 * 12)
     grid = ModuleGrid(COLOUR, BLACK, n, 1, bits, 0.0, 0.0, *size, 0)
     write(tmp_path / "c.pdf", page(grid, at=Placement(size[0] / 2, size[1] / 2, 0.0)),
           bed=make_bed(*size), layout=make_layout(*size))  # fmt: skip
-    from bedkit import judge
 
     judge("gs", "-q", "-dSAFER", "-dBATCH", "-dNOPAUSE", "-sDEVICE=pnggray", "-r72",
           f"-sOutputFile={tmp_path}/gs.png", tmp_path / "c.pdf")  # fmt: skip
@@ -129,3 +143,57 @@ def test_data_that_could_mislead_a_reader_is_still_drawn(tmp_path, bits):
         grey = np.asarray(Pillow.open(tmp_path / f"{name}.png").convert("L"))
         assert np.array_equal(grey[6, 2::4] < 128, modules[0]), name
     assert b"EI" not in stencil_image(n, 1, bits)[:-2].partition(b"ID ")[2]
+
+
+def bed_of_codes(many: int = 40) -> PageContent:
+    """Items of 6 mm, 8 in a row, each with a code of its own in black and one in red."""
+    items = []
+    for n in range(many):
+        marks = tuple(
+            ModuleGrid(COLOUR, paint, 21, 21, packed(pattern(21, 21, 2 * n + turn)), x, 1.0, 2.0,
+                       2.0, turn)
+            for turn, (x, paint) in enumerate(((0.5, BLACK), (3.0, Cmyk(0.0, 1.0, 1.0, 0.0))))
+        )  # fmt: skip
+        at = Placement(4.0 + 6.5 * (n % 8), 4.0 + 6.5 * (n // 8), 0.0)
+        items.append((at, Item(f"s!{n}#1", marks)))
+    return PageContent(tuple(items), "")
+
+
+def test_many_codes_are_a_form_and_look_as_few_do(tmp_path, monkeypatch):
+    """In Ghostscript's separation and in three viewers; each paint is a form."""
+    from vardata.output.pdf import content
+
+    settings = {"bed": make_bed(56.0, 36.0), "layout": make_layout(6.0, 6.0)}
+    write(tmp_path / "forms.pdf", bed_of_codes(), **settings)
+    monkeypatch.setattr(content, "_MANY", 1_000_000)
+    write(tmp_path / "inline.pdf", bed_of_codes(), **settings)
+    with pikepdf.open(tmp_path / "forms.pdf") as pdf:
+        assert len(pdf.pages[0].Resources.XObject) == 2
+    plates = [separations(tmp_path / f"{name}.pdf", "600") for name in ("forms", "inline")]
+    same(*plates, "Black", "Magenta", "Yellow")
+    for name in ("forms", "inline"):
+        path = tmp_path / f"{name}.pdf"
+        judge("pdftoppm", "-r", "300", "-png", "-singlefile", path, tmp_path / f"poppler-{name}")
+        judge("mutool", "draw", "-q", "-r", "300", "-o", tmp_path / f"mupdf-{name}.png", path)
+        sheet = pypdfium2.PdfDocument(path)[0]
+        sheet.render(scale=300 / 72).to_pil().save(tmp_path / f"pdfium-{name}.png")
+    for viewer in ("poppler", "mupdf", "pdfium"):
+        forms, inline = (
+            np.asarray(Pillow.open(tmp_path / f"{viewer}-{name}.png").convert("RGB"))
+            for name in ("forms", "inline")
+        )
+        assert np.ptp(forms) > 200
+        assert np.array_equal(forms, inline), viewer
+
+
+def test_codes_of_a_bed_and_of_its_picture_are_the_same_bytes(tmp_path):
+    """They are most of the bytes, and are squeezed once for both files."""
+    bed, layout, content = make_bed(56.0, 36.0), make_layout(6.0, 6.0), bed_of_codes()
+    write(tmp_path / "bed.pdf", content, bed=bed, layout=layout)
+    forms = LookForms(bed=bed, layout=layout, statics=NO_STATICS, book=BOOK, pictures=no_pictures,
+                      substrate=lambda item: "#202020", outline=(("re", 0.0, 0.0, 6.0, 6.0),))
+    forms.add(content)
+    streams = {body.stream for body in forms.objects().values()}
+    with pikepdf.open(tmp_path / "bed.pdf") as pdf:
+        for form in pdf.pages[0].Resources.XObject.values():
+            assert b"stream\n%b\nendstream" % form.read_raw_bytes() in streams

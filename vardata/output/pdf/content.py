@@ -42,11 +42,12 @@ from vardata.output.pdf.operators import (
 )
 from vardata.output.pdf.shadings import blend_matrix
 from vardata.output.pdf.syntax import number
-from vardata.output.pdf.written import Fills, Texts, Written
+from vardata.output.pdf.written import Codes, Fills, Texts, Written
 from vardata.units import PT_PER_MM
 
 _FILL, _FILL_AND_STROKE = 0, 2  # text rendering modes, table 106
 _UNKNOWN = -math.inf
+_MANY = 4_000  # bytes of codes that are worth a form
 
 
 class Shared(Protocol):
@@ -69,6 +70,9 @@ class Shared(Protocol):
 
     def form(self, key: str, plate: int) -> bytes | None:
         """The name of the static marks of a plate; None if there are none."""
+
+    def ready_form(self, squeezed: bytes) -> bytes:
+        """Puts a form whose content is compressed already; gives its name."""
 
 
 class PlateContent:
@@ -196,6 +200,16 @@ class PlateContent:
         self._filled(paint)
         self._write(operators)
 
+    def codes(self, codes: Codes) -> None:
+        """The codes of a bed. Many in process ink are a form of their own, which says its colour:
+        not every viewer brings the colour of the moment into a form."""
+        if self._ink.separation or len(codes.operators) < _MANY:
+            self.fill(codes.paint, codes.operators)
+            return
+        self._plain()
+        form = self._store.ready_form(codes.squeezed(self._ink.fill[codes.paint]))
+        self._write(form + b" Do")
+
     def path(self, path: Path, frame: Frame) -> None:
         if path.stroke <= 0.0:
             self.fill(path.paint, place_area(path, frame))
@@ -263,6 +277,8 @@ def paint(contents: Sequence[PlateContent], written: Written) -> None:
                 contents[plate].text(paint, choke, part.first, part.last, part.operators)
         elif isinstance(part, Fills):
             contents[part.plate].fill(part.paint, part.operators)
+        elif isinstance(part, Codes):
+            contents[part.plate].codes(part)
         else:
             contents[part.mark.plate].mark(part.mark, part.frame)
 
@@ -279,6 +295,9 @@ class Unseen(PlateContent):
         return
 
     def fill(self, paint: Paint, operators: bytes) -> None:
+        return
+
+    def codes(self, codes: Codes) -> None:
         return
 
     def ref(self, ref: Ref, frame: Frame) -> None:

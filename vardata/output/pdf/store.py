@@ -47,6 +47,8 @@ class Store:
         self._forms: dict[tuple[str, int], int] = {}  # 0: no marks
         self.number = pdf.reserve()
         self.reference = b"%d 0 R" % self.number
+        self._form = b"/Type/XObject/Subtype/Form/Resources %b" % self.reference
+        self._ready: list[int] = []  # forms that came compressed
         self.picture = self._pictures.picture
         self.stencil = self._pictures.stencil
         self.tints = self._pictures.tints
@@ -67,14 +69,21 @@ class Store:
             number = self._forms[key, plate] = self._put_form(key, plate)
         return b"/Form%d" % number if number else None
 
+    def ready_form(self, squeezed: bytes) -> bytes:
+        """Puts a form whose content is compressed already; gives its name."""
+        head = b"%b/BBox%b/Filter/FlateDecode" % (self._form, _ANYWHERE)
+        number = self._pdf.put_stream(head, squeezed, raw=True)
+        self._ready.append(number)
+        return b"/Form%d" % number
+
     def put_form(self, entries: bytes, content: bytes) -> int:
         """Puts a form of the caller's making, who names it; gives its number."""
-        head = b"/Type/XObject/Subtype/Form/Resources %b%b" % (self.reference, entries)
-        return self._pdf.put_stream(head, content)
+        return self._pdf.put_stream(self._form + entries, content)
 
     def finish(self, others: bytes = b"") -> None:
         """Puts fonts and resources; ``others`` are entries that the caller answers for."""
-        forms = b"".join(b"/Form%d %d 0 R" % (n, n) for n in self._forms.values() if n)
+        numbers = (*filter(None, self._forms.values()), *self._ready)
+        forms = b"".join(b"/Form%d %d 0 R" % (n, n) for n in numbers)
         objects = forms + self._pictures.resources()
         entries = others
         fonts = self.fonts.resources(self._pdf)

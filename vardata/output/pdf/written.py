@@ -13,6 +13,7 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 from itertools import zip_longest
 from typing import Any, NamedTuple, TypeAlias
 
+from vardata.deflated import deflated
 from vardata.marks import (
     GlyphRun,
     Item,
@@ -49,11 +50,27 @@ class Texts(NamedTuple):
 
 
 class Fills(NamedTuple):
-    """Operators of codes and areas on one plate; they leave no state."""
+    """Operators of areas on one plate; they leave no state."""
 
     plate: int
     paint: Paint
     operators: bytes
+
+
+class Codes:
+    """Operators of many codes on one plate, which are most of a bed's bytes: squeezed once for
+    every file that paints them with the same operator."""
+
+    def __init__(self, plate: int, paint: Paint, operators: bytes) -> None:
+        self.plate, self.paint, self.operators = plate, paint, operators
+        self._squeezed: dict[bytes, bytes] = {}
+
+    def squeezed(self, fill: bytes) -> bytes:
+        """All of them as a content stream of its own that starts with the operator ``fill``."""
+        found = self._squeezed.get(fill)
+        if found is None:
+            found = self._squeezed[fill] = deflated(b"%b\n%b" % (fill, self.operators))
+        return found
 
 
 class Other(NamedTuple):
@@ -63,7 +80,7 @@ class Other(NamedTuple):
     frame: Frame
 
 
-Part: TypeAlias = Texts | Fills | Other
+Part: TypeAlias = Texts | Fills | Codes | Other
 
 
 class Written(NamedTuple):
@@ -159,8 +176,8 @@ def _runs(pairs: Iterable[tuple[Frame, GlyphRun]], shown: dict[int, list[bytes]]
 class _Filled(dict[tuple[int, Paint], list[bytes]]):
     """Operators by plate and paint, in the making."""
 
-    def parts(self) -> list[Part]:
-        return [Fills(plate, paint, b"\n".join(out)) for (plate, paint), out in self.items()]
+    def parts(self, kind: type[Fills] | type[Codes]) -> list[Part]:
+        return [kind(plate, paint, b"\n".join(out)) for (plate, paint), out in self.items()]
 
 
 def _grids(pairs: Iterable[tuple[Frame, ModuleGrid]], _: dict[int, list[bytes]]) -> list[Part]:
@@ -172,7 +189,7 @@ def _grids(pairs: Iterable[tuple[Frame, ModuleGrid]], _: dict[int, list[bytes]])
             write = filled.setdefault((plate, paint), []).append
             last, last_paint = plate, paint
         write(place_grid(grid, frame))
-    return filled.parts()
+    return filled.parts(Codes)
 
 
 def _paths(pairs: Iterable[tuple[Frame, Path]], shown: dict[int, list[bytes]]) -> list[Part]:
@@ -187,7 +204,7 @@ def _paths(pairs: Iterable[tuple[Frame, Path]], shown: dict[int, list[bytes]]) -
             write = filled.setdefault((plate, paint), []).append
             last, last_paint = plate, paint
         write(place_area(path, frame))
-    return filled.parts() + _others(stroked, shown)
+    return filled.parts(Fills) + _others(stroked, shown)
 
 
 def _others(pairs: Iterable[tuple[Frame, Mark]], _: dict[int, list[bytes]]) -> list[Part]:
