@@ -244,7 +244,10 @@ def test_what_is_shared_is_stored_once(tmp_path):
         pictures={"photo": PHOTO}.__getitem__,
     )
     with pikepdf.open(tmp_path / "b.pdf") as pdf:
-        kinds = [str(obj.get("/Subtype")) for obj in pdf.objects if isinstance(obj, pikepdf.Stream)]
+        kinds = [
+            str(obj.get("/Subtype")) for obj in pdf.objects
+            if isinstance(obj, pikepdf.Stream) and not obj.read_bytes().endswith(b"EI\nQ")
+        ]  # codes have forms of their own
     assert kinds.count("/Form") == 2  # the art has no gloss
     assert kinds.count("/Image") == 2  # the picture, and its stencil for mask and white
 
