@@ -9,10 +9,14 @@ from __future__ import annotations
 
 import marshal
 import pickle
+from array import array
+from collections.abc import Iterable
+from itertools import accumulate
 from pathlib import Path
 from typing import Any
 
 _AHEAD = 8192  # bytes read at a time
+_PLAINLY = 2  # marshal's version that does not look for values it has written before
 
 
 class SpoolWriter:
@@ -24,11 +28,20 @@ class SpoolWriter:
         self._plain = plain
 
     def put(self, value: Any) -> tuple[int, int]:
-        blob = marshal.dumps(value) if self._plain else pickle.dumps(value, protocol=5)
-        self._file.write(blob)
-        place = (self._offset, len(blob))
-        self._offset += len(blob)
-        return place
+        (offset,), (length,) = self.put_all([value])
+        return offset, length
+
+    def put_all(self, values: Iterable[Any]) -> tuple[array[int], array[int]]:
+        """The offsets and the lengths of many values, one behind the other."""
+        blobs = [
+            marshal.dumps(value, _PLAINLY) if self._plain else pickle.dumps(value, protocol=5)
+            for value in values
+        ]
+        lengths = array("I", map(len, blobs))
+        offsets = array("Q", accumulate(lengths, initial=self._offset))
+        self._offset = offsets.pop()
+        self._file.write(b"".join(blobs))
+        return offsets, lengths
 
     def flush(self) -> None:
         """Makes what was put readable for other processes."""

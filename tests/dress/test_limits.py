@@ -64,6 +64,26 @@ def test_the_ground_counts_and_the_symbol_alone_does_not() -> None:
     assert made.check("l", [fit._replace(x=0.5)]) is not None
 
 
+def test_what_is_told_at_once_is_what_looking_at_everything_tells() -> None:
+    fields = [text_field("t", (2, 2, 20, 10)), code_field("c", (24, 2, 15, 15))]
+    blanks = {"d": model.Blank(), "l": model.Blank(surface="light")}
+    made, slow = (dresser(fields, blanks=blanks) for _ in range(2))
+    for judges in slow._at_once.values():
+        judges[:] = [(index, lambda fit: False) for index, _ in judges]
+    word, symbol = text(BOLD, "Ij", 20, 1, 2), qr("A", 0.508, 2, 2)
+    held = 0
+    for shift in (-9.0, -4.0, -1.0, 0.0, 0.3, 1.0, 3.0, 9.0, 20.0):
+        x0, y0, x1, y1 = word.ink
+        runs = (word.runs[0]._replace(x=word.runs[0].x + shift),)
+        moved = word._replace(runs=runs, ink=(x0 + shift, y0, x1 + shift, y1))
+        for fits in ([moved, symbol], [word, symbol._replace(x=2 + shift)], [None, symbol]):
+            for blank in blanks:
+                told = made.check(blank, fits)
+                assert told == slow.check(blank, fits), (shift, blank)
+                held += told is not None
+    assert 0 < held < 40
+
+
 def test_pictures_are_judged_by_what_they_paint() -> None:
     field = model.PictureField(type="picture", name="p", file="x", box=(0, 0, 20, 20))
     made = dresser([field], **ROUND)

@@ -11,6 +11,7 @@ from collections import Counter
 from collections.abc import Iterable, Iterator, Sequence
 
 from vardata.dress import geometry, outline, pattern
+from vardata.dress.atonce import Judge, judges
 from vardata.dress.blanks import Blanks, OnBlank
 from vardata.dress.chokenote import Reduced, choke_note
 from vardata.dress.codefield import CodeVariable
@@ -98,6 +99,7 @@ class Dresser:
             self._take(on)
         self._limits = Limits(layout, dot, file)
         self._inside = tuple(self._keeps_inside(n) for n in range(len(self._fields)))
+        self._at_once = {id(on): self._judges(on) for on in self._on.values()}
 
     # ------------------------------------------------------------ once a job
 
@@ -218,6 +220,8 @@ class Dresser:
         Without ``pictures`` a picture is taken to fill its box.
         """
         on = self._of(blank)
+        if all(fits[n] is None or fine(fits[n]) for n, fine in self._at_once[id(on)]):
+            return self._crossings.problem(fits, on.near, pictures) if self._crossings else None
         for n, field in enumerate(self._fields):
             fit = fits[field.index]
             if fit is None:
@@ -236,6 +240,12 @@ class Dresser:
                 if problem is not None:
                     return problem
         return self._crossings.problem(fits, on.near, pictures) if self._crossings else None
+
+    def _judges(self, on: OnBlank) -> list[tuple[int, Judge]]:
+        def holds(n: int, fit: FieldFit) -> bool:
+            return self._holds(n, self._fields[n], fit, on.near[n].ground, None)
+
+        return judges(self._fields, self._inside, on, self._craft is not None, holds)
 
     def _fine(
         self, craft: CraftCheck, n: int, field: Variable, fit: TextFit, on: OnBlank

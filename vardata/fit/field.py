@@ -59,27 +59,31 @@ class Fitter:
         self._fitters = [fitter(field) for field in setup.layout.fields]
 
     def fit(
-        self, strings: Sequence[str | None], where: Where,
-        sizes: Mapping[int, GroupSize] | None = None,
+        self, strings: Sequence[str | None], sizes: Mapping[int, GroupSize] | None = None
     ) -> tuple[FieldFit, ...] | list[Problem]:
-        """All fits, or (if any field fails) the list of all problems, ``where`` completed.
+        """All fits, or (if any field fails) the list of all problems, each with its field.
 
         ``sizes`` are those of the groups that texts belong to, by the number of the field.
         """
-        fits: list[FieldFit] = []
-        problems: list[Problem] = []
-        for index, (fit_one, text) in enumerate(zip(self._fitters, strings)):
-            if fit_one is None or text is None:
-                fits.append(None)
-                continue
-            size = sizes.get(index) if sizes else None
-            fitted = self._in_group(index, text, size) if size and text else fit_one(text)
-            if isinstance(fitted, Problem):
-                place = where._replace(field=self._names[index])
-                problems.append(fitted._replace(where=place))
-            else:
-                fits.append(fitted)
-        return problems or tuple(fits)
+        found: list[Fitted] = [
+            None if fit_one is None or text is None else fit_one(text)
+            for fit_one, text in zip(self._fitters, strings)
+        ] if not sizes else [
+            self._sized(index, text, sizes.get(index)) for index, text in enumerate(strings)
+        ]  # fmt: skip
+        if Problem not in map(type, found):
+            return tuple(found)  # type: ignore[arg-type]  # no problem among them
+        return [
+            one._replace(where=Where(field=name))
+            for name, one in zip(self._names, found) if isinstance(one, Problem)
+        ]  # fmt: skip
+
+    def _sized(self, index: int, text: str | None, size: GroupSize | None) -> Fitted:
+        """One fit, as the group of its text wants it."""
+        fit_one = self._fitters[index]
+        if fit_one is None or text is None:
+            return None
+        return self._in_group(index, text, size) if size and text else fit_one(text)
 
     def _in_group(self, index: int, text: str, size: GroupSize) -> Fitted:
         field, fit_one = self._layout.fields[index], self._fitters[index]
@@ -125,11 +129,16 @@ def _letters_fitter(
     if field.arc is not None or field.along or field.direction == "down":
         return _SetFitter(field, chain)
 
-    from vardata.fit.text import fit_text
+    from vardata.fit.text import TextFitter, fit_text
+
+    first, alone = chain[0], len(chain) == 1
+    fitter = TextFitter(field, chain, layers)
 
     def fit(text: str) -> Fitted:
         if not text:
             return _empty(field.optional, "text")
+        if alone or first.characters.issuperset(text):
+            return fitter.fit(text)
         return fit_text(text, field, chain, layers)
 
     return fit

@@ -24,17 +24,15 @@ def packed(fits: Sequence[FieldFit]) -> tuple[Plain, ...]:
     return tuple([None if fit is None else _packed(fit) for fit in fits])
 
 
-def _packed(fit: TextFit | CodeFit | PictureFit) -> Plain:
+def _packed(fit: Any) -> Plain:
     kind = type(fit)
     if kind is TextFit:
-        values: list[Any] = [_TEXT, *fit]
-        values[_RUNS] = list(map(tuple, values[_RUNS]))
-        return tuple(values)
+        return (_TEXT, *fit[: _RUNS - 1], tuple(map(tuple, fit[_RUNS - 1])), *fit[_RUNS:])
     if kind is CodeFit:
-        values = [_CODE, *fit]
-        if values[_LINE] is not None:
-            values[_LINE] = _packed(values[_LINE])
-        return tuple(values)
+        line: TextFit | None = fit[_LINE - 1]
+        if line is None:
+            return (_CODE, *fit)
+        return (_CODE, *fit[: _LINE - 1], _packed(line), *fit[_LINE:])
     return (_PICTURE, *fit)
 
 

@@ -269,20 +269,21 @@ class Resolver:
             else:
                 self._renders[index] = make(environment)
         self._tidied = [_tidied(field) for field in self._fields]
+        self._steps = tuple(
+            (index, render, tidy)
+            for index, (render, tidy) in enumerate(zip(self._renders, self._tidied)) if render
+        )  # fmt: skip
         self._styled = next((n for n, tidy in enumerate(self._tidied) if tidy is styled), None)
         self._environment, self._columns = environment, setup.job.columns
 
     def resolve(self, record: Record) -> list[str | None] | Problem:
         """The strings of every field, or the reason why there are none."""
-        out: list[str | None] = []
+        out: list[str | None] = [None] * len(self._renders)
         values = record.values
         if self._styled is not None and (foreign := foreign_mark(values)):
             what = f"a value holds U+{ord(foreign):04X}, which Unicode keeps for programs"
             return self._held(record, self._styled, what, FOREIGN_REMEDY)
-        for index, render in enumerate(self._renders):
-            if render is None:
-                out.append(None)
-                continue
+        for index, render, tidy in self._steps:
             try:
                 text = render(values, record)
             except Gs1Error as error:
@@ -301,8 +302,7 @@ class Resolver:
                     f"its text is longer than {MAX_LENGTH} characters",
                     "shorten the row's value",
                 )
-            tidy = self._tidied[index]
-            out.append(tidy(text) if tidy else text)
+            out[index] = tidy(text) if tidy else text
         return out
 
     def texts(self, index: int, records: Sequence[Record]) -> Iterator[str]:

@@ -42,11 +42,6 @@ def spool_path(folder: Path, worker: int) -> Path:
     return folder / f"fits-{worker}.spool"
 
 
-def _plain(fitted: Fitted) -> tuple[object, ...]:
-    key, order, blank, fits = fitted
-    return key, order, blank, packed(fits)
-
-
 class FitWork:
     """Fits chunks of records and spools them."""
 
@@ -55,10 +50,12 @@ class FitWork:
         self._worker = worker
         self._writer = SpoolWriter(spool_path(folder, worker), plain=True)
         self._seen: set[str] = set()
+        self._pictured = any(one.pictured for one in stages)
+        self._recases = any(one.recases for one in stages)
 
     def __call__(self, records: list[Record], sizes: GroupSizes | None = None) -> FitDone:
         orders: list[str] = []
-        offsets, lengths = array("Q"), array("I")
+        plain: list[tuple[object, ...]] = []
         held: list[HeldRecord] = []
         held_at: list[int] = []
         products = bytearray()
@@ -66,19 +63,22 @@ class FitWork:
         cased: list[str] = []
         self._foresee(records)
         for at, record in enumerate(records):
-            prepared = self._stages[record.product].prepare(record, sizes)
+            stages = self._stages[record.product]
+            prepared = stages.prepare(record, sizes)
             if isinstance(prepared, HeldRecord):
                 held.append(self._own_reasons(record, prepared))
                 held_at.append(at)
                 continue
-            pictures += self._new_pictures(prepared.fits)
-            cased += self._stages[record.product].recased(prepared)
-            self._stages[record.product].remark(record.row, prepared)
-            offset, length = self._writer.put(_plain(prepared))
-            orders.append(prepared.order)
-            offsets.append(offset)
-            lengths.append(length)
+            if self._pictured:
+                pictures += self._new_pictures(prepared.fits)
+            if self._recases:
+                cased += stages.recased(prepared)
+            stages.remark(record.row, prepared)
+            key, order, blank, fits = prepared
+            orders.append(order)
+            plain.append((key, order, blank, packed(fits)))
             products.append(record.product)
+        offsets, lengths = self._writer.put_all(plain)
         self._writer.flush()
         return FitDone(
             self._worker,

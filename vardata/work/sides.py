@@ -24,6 +24,7 @@ class BothSides:
     def __init__(self, a: Stages, b: Stages) -> None:
         self.a, self.b = a, b
         self.setup, self.slots = a.setup, a.slots
+        self.pictured, self.recases = a.pictured or b.pictured, a.recases or b.recases
 
     def of(self, side: str) -> Stages:
         """The stages of side A or B."""

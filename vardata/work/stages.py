@@ -100,6 +100,7 @@ class Stages:
             for n, field in enumerate(setup.layout.fields)
             if isinstance(field, PictureField)
         )
+        self.pictured, self.recases = bool(self._pictured), bool(self._cased)
         self._fitter = Fitter(setup, self.book, self._turns)
 
     def _turns(self, rotation: float) -> frozenset[int]:
@@ -192,13 +193,11 @@ class Stages:
         strings = self._resolver.resolve(record)
         if isinstance(strings, Problem):
             return self._held(record, (strings,))
-        where = Where(file=self.setup.sheet_file.name, row=record.row, record=record.key)
         given: dict[int, GroupSize] = {}
         if self._grouper:
             groups = self._grouper.groups(record)
             if isinstance(groups, Problem):
-                at = where._replace(field=groups.where.field)
-                return self._held(record, (groups._replace(where=at),))
+                return self._held_at(record, groups)
             known = sizes or {}
             first = self._first
             given = {
@@ -213,14 +212,13 @@ class Stages:
                 title_case(text, locale, self._kept) if text and n in self._cased else text
                 for n, text in enumerate(strings)
             ]
-        fits = self._fitter.fit(strings, where, given)
+        fits = self._fitter.fit(strings, given)
         if isinstance(fits, list):
-            return self._held(record, tuple(fits))
+            return self._held_at(record, *fits)
         if self._painter:
             paints = self._painter.paints(record)
             if isinstance(paints, Problem):
-                at = where._replace(field=paints.where.field)
-                return self._held(record, (paints._replace(where=at),))
+                return self._held_at(record, paints)
             fits = tuple(
                 fit._replace(paint=paints[n]) if n in paints and isinstance(fit, TextFit) else fit
                 for n, fit in enumerate(fits)
@@ -232,12 +230,17 @@ class Stages:
                 else fit
                 for fit, was, now in zip(fits, written, strings)
             )
-        problem = self._picture_fault(strings, fits)
+        problem = self._picture_fault(strings, fits) if self._pictured else None
         problem = problem or self.dresser.check(record.blank, fits, self.pictures.find)
         if problem is not None:
-            field = problem.where.field
-            return self._held(record, (problem._replace(where=where._replace(field=field)),))
+            return self._held_at(record, problem)
         return Fitted(record.key, record.order, record.blank, fits)
+
+    def _held_at(self, record: Record, *problems: Problem) -> HeldRecord:
+        """A record held for what is wrong with fields of it."""
+        where = Where(file=self.setup.sheet_file.name, row=record.row, record=record.key)
+        told = (p._replace(where=where._replace(field=p.where.field)) for p in problems)
+        return self._held(record, tuple(told))
 
     def recased(self, fitted: Fitted) -> list[str]:
         """The field of each text of a record whose case was changed."""

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import math
 from fractions import Fraction
+from typing import Any
 
 from vardata.fit.codes import dots
 from vardata.fit.codes.encode import encode
@@ -28,6 +29,7 @@ from vardata.units import MM_PER_INCH
 
 # Bars lose less than two dots to the grid of the bed; a tenth of a mm is not seen.
 _ROUNDING = 0.1
+_new: Any = tuple.__new__  # what ``_make`` does, without asking for the number of values
 
 
 def fit_code(
@@ -92,7 +94,8 @@ class CodeFitter:
             lettering = fitted
         if field.window:
             symbol = with_window(symbol, field.window)
-        return CodeFit(symbol.text, columns, rows, symbol.bits, *place, lettering)
+        fit: CodeFit = _new(CodeFit, (symbol.text, columns, rows, symbol.bits, *place, lettering))
+        return fit
 
     def _placed(self, symbol: Symbol, text: str, with_line: bool) -> Room | Problem:
         """Where a symbol of this size lies, or why it cannot lie there."""
