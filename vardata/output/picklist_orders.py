@@ -84,13 +84,13 @@ def build_orders(
         raise ValueError("a part of the pick list needs at least one order")
     first, last = chunk[0][0] or _NO_ORDER, chunk[-1][0] or _NO_ORDER
     paper = Paper(run, f"Orders {first} to {last}")
-    widest = max(paper.bold.width(order or _NO_ORDER, _ORDER_SIZE) for order, _ in chunk)
+    widest = max(paper.bold.widths([order or _NO_ORDER for order, _ in chunk], _ORDER_SIZE))
     width = min(max(widest, paper.bold.width(_ORDER, _TITLE_SIZE)), _ORDER_MOST)
     lines = where_lines(paper, chunk, held or {}, INNER - _TICK - width - _PIECES - 3 * 9.0 - 3.0)
-    sheets = _sheets(lines)
+    sheets, names = _sheets(lines), _names(paper, chunk, width)
     for number, sheet in enumerate(sheets, 1):
         name = f"by order, part {part}, page {number} of {len(sheets)}"
-        paper.page([*_sheet(paper, run, chunk, sheet, width), foot(paper, run, name)])
+        paper.page([*_sheet(paper, run, chunk, sheet, names, width), foot(paper, run, name)])
     return paper.finish()
 
 
@@ -125,57 +125,74 @@ def _sheet(
     run: RunPaper,
     chunk: Sequence[OrderPieces],
     lines: Sequence[Line],
+    names: Sequence[str],
     order_width: float,
 ) -> list[str]:
     """Head and table of one sheet."""
     x_order = LEFT + _TICK + 9.0
     x_pieces = x_order + order_width + 9.0
     x_where = x_pieces + _PIECES + 9.0
+    to_pieces = f"{round(x_pieces, 2) - round(x_order, 2):.2f}"
+    to_where = f"{round(x_where, 2) - round(x_pieces, 2):.2f}"
     out = ["0 G 0 g", *_head(paper, run, chunk, lines)]
     y = _TABLE_TOP - _HEAD
     for x, title in ((x_order, _ORDER), (x_pieces, "pieces"), (x_where, "where they lie")):
         out.append(f"{GREY} {paper.bold.at(x, y + 4.5, title, _TITLE_SIZE)}")
     out += [BLACK, rule(y)]
     bands, ticks, texts = [], [], []
+    counts: dict[int, str] = {}
     for position, line in enumerate(lines):
         y -= line.height
         if line.order % 2 == 0:
             bands.append(f"{LEFT} {y:.2f} {INNER:.2f} {line.height:.2f} re")
         base = y + 4.5
-        texts.append(f"BT {x_where:.2f} {base:.2f} Td {line.where} ET")
         if line.first:
             ticks.append((LEFT + 2, base - 1.0))
-        if line.first or position == 0:
-            texts.append(_name(paper, chunk[line.order], line, x_order, x_pieces, base))
+        if not (line.first or position == 0):
+            texts.append(f"BT {x_where:.2f} {base:.2f} Td {line.where} ET")
+            continue
+        pieces = chunk[line.order][1]
+        beds = len({piece[0] for piece in pieces}) if line.first and len(pieces) > 1 else 1
+        if line.first:
+            count = counts.get(len(pieces)) or paper.regular.show(str(len(pieces)), SIZE)
+            counts[len(pieces)] = count
+        else:
+            told = f"goes on, bed {line.bed}" if line.bed else "goes on"
+            count = f"{GREY} {paper.regular.show(told, _SMALL)} {BLACK}"
+        texts.append(
+            f"BT {x_order:.2f} {base:.2f} Td {names[line.order]} {to_pieces} 0 Td {count} "
+            f"{to_where} 0 Td {line.where} ET"
+        )
+        if beds > 1:
+            texts.append(_beds(paper, beds, len(pieces), x_pieces, base))
     if bands:
         out.append(f"{ZEBRA}\n" + "\n".join(bands) + f" f {BLACK}")
     out.append(tick_boxes(ticks, _TICK))
     return [*out, *texts, rule(y)]
 
 
-def _name(
-    paper: Paper, entry: OrderPieces, line: Line, x_order: float, x_pieces: float, base: float
-) -> str:
-    """Order and count on an order's first line, or at the top of a sheet that goes on with it."""
-    order, pieces = entry
-    width = x_pieces - 9.0 - x_order
-    name = order or _NO_ORDER
-    size = paper.bold.fit_size(name, width, _ORDER_SIZE, 6.0)
-    out = [paper.bold.at(x_order, base, paper.bold.shorten(name, size, width), size)]
-    if not line.first:
-        text = f"goes on, bed {line.bed}" if line.bed else "goes on"
-        out.append(f"{GREY} {paper.regular.at(x_pieces, base, text, _SMALL)} {BLACK}")
-        return "\n".join(out)
-    count = str(len(pieces))
-    out.append(paper.regular.at(x_pieces, base, count, SIZE))
-    beds = len({piece[0] for piece in pieces})
-    if beds > 1:
-        text = f"{beds} beds"
-        x = x_pieces + paper.regular.width(count, SIZE) + 6.0
-        wide = paper.bold.width(text, _SMALL) + 6.0
-        out.append(f"0.2 g {x:.2f} {base - 2.2:.2f} {wide:.2f} 10.2 re f 1 g")
-        out.append(f"{paper.bold.at(x + 3.0, base, text, _SMALL)} {BLACK}")
-    return "\n".join(out)
+def _names(paper: Paper, chunk: Sequence[OrderPieces], width: float) -> list[str]:
+    """Operators that show each order's name in a width."""
+    names = [order or _NO_ORDER for order, _ in chunk]
+    stack = paper.bold.stack(names, _ORDER_SIZE)
+    if stack.widest <= width:
+        return [f"{stack.before}{name}{stack.after}" for name in stack.shown]
+    sizes = [paper.bold.fit_size(name, width, _ORDER_SIZE, 6.0) for name in names]
+    return [
+        paper.bold.show(paper.bold.shorten(name, size, width), size)
+        for name, size in zip(names, sizes)
+    ]
+
+
+def _beds(paper: Paper, beds: int, pieces: int, x: float, base: float) -> str:
+    """On how many beds an order lies, behind the count of its pieces, white on black."""
+    text = f"{beds} beds"
+    x += paper.regular.width(str(pieces), SIZE) + 6.0
+    wide = paper.bold.width(text, _SMALL) + 6.0
+    return (
+        f"0.2 g {x:.2f} {base - 2.2:.2f} {wide:.2f} 10.2 re f 1 g\n"
+        f"{paper.bold.at(x + 3.0, base, text, _SMALL)} {BLACK}"
+    )
 
 
 def _head(

@@ -46,9 +46,7 @@ def telling(
     """
     if not texts:
         return codes
-    short = [
-        code for code in codes
-        if len(code[1]) <= _SHORT and "://" not in code[1]
-        and not any(code[1] in text for _, text in texts)
-    ]  # fmt: skip
-    return (*texts, *short)
+    short = [code for code in codes if len(code[1]) <= _SHORT and "://" not in code[1]]
+    if not short:
+        return texts
+    return (*texts, *[code for code in short if not any(code[1] in text for _, text in texts)])

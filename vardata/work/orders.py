@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from pathlib import Path
-from typing import NamedTuple, TypeAlias
+from typing import Any, NamedTuple, TypeAlias
 
 from vardata.impose.bags import Bag, bags_of
 from vardata.job.model import AnyField, CodeField, TextField
@@ -53,16 +53,22 @@ def _bag_row(order: str, bag: Bag, pieces: Sequence[Piece]) -> list[str]:
     return [order, *map(str, numbers), *ends[0], *ends[1]]
 
 
-def telling_fields(fields: Sequence[AnyField]) -> tuple[int, ...]:
-    """Fields that a packer can match a piece by, best first: texts that differ from record to
-    record, then codes, then any text."""
-    ranks = []
-    for index, field in enumerate(fields):
-        if isinstance(field, TextField):
-            ranks.append((0 if "{" in field.text else 2, index))
-        elif isinstance(field, CodeField):
-            ranks.append((1, index))
-    return tuple(index for _, index in sorted(ranks))
+class TellingFields(NamedTuple):
+    """Fields that a packer can match a piece by, by their places in the layout. Of texts, the best
+    come first: those that differ from record to record."""
+
+    texts: tuple[int, ...]
+    codes: tuple[int, ...]
+
+
+def telling_fields(fields: Sequence[AnyField]) -> TellingFields:
+    """The telling ones of all fields."""
+    texts = [
+        ("{" not in field.text, at) for at, field in enumerate(fields)
+        if isinstance(field, TextField)
+    ]  # fmt: skip
+    codes = [at for at, field in enumerate(fields) if isinstance(field, CodeField)]
+    return TellingFields(tuple(at for _, at in sorted(texts)), tuple(codes))
 
 
 class OrderWork:
@@ -73,6 +79,7 @@ class OrderWork:
         self._reader = FittedReader(scratch)
         sides = (side for part in stages for side in part.setup.sides())
         self._fonts = paper_fonts(sides)  # an order has them all
+        self._slot_names = [[slot.name for slot in part.slots] for part in stages]
         self._telling = [
             telling_fields([field for side in part.setup.sides() for field in side.layout.fields])
             for part in stages
@@ -86,7 +93,7 @@ class OrderWork:
             pieces = []
             for bed, slot, product, place in placed:
                 text = self._text(*self._reader.texts(*place), product)
-                pieces.append((bed, self._stages[product].slots[slot].name, text))
+                pieces.append((bed, self._slot_names[product][slot], text))
             if task.bag is None or not pieces:
                 chunk.append((order, pieces))
                 continue
@@ -106,15 +113,15 @@ class OrderWork:
         return OrdersDone(paper, csv_rows(rows) if rows else b"")
 
     def _text(
-        self, said: Sequence[str | None], coded: Sequence[str | None], product: int
+        self, said: Sequence[Any], coded: Sequence[Any], product: int
     ) -> str:
         """The best text, with the code that tells pieces of the same text apart; after the
         product's name where there are several."""
-        order = self._telling[product]
-        texts = [("", text) for index in order if (text := said[index]) is not None]
-        codes = [("", text) for index in order if (text := coded[index]) is not None]
+        telling_texts, telling_codes = self._telling[product]
+        texts = [("", said[at]) for at in telling_texts if said[at] is not None]
+        codes = [("", coded[at]) for at in telling_codes if coded[at] is not None]
         shown = telling(tuple(texts[:1]), tuple(codes))
-        told = " / ".join(text for _, text in shown[:2] if text)
+        told = " / ".join([text for _, text in shown[:2] if text])
         if len(self._stages) == 1:
             return told
         return ": ".join(filter(None, (self._stages[product].setup.layout.name, told)))
