@@ -17,7 +17,7 @@ from typing import NamedTuple
 
 from vardata.output.pdf.objectlist import Body
 from vardata.output.pdf.plainfile import PlainFile, utf16_text
-from vardata.output.pdf.references import referred, renumbered
+from vardata.output.pdf.references import may_refer, renumbered
 from vardata.output.pdf.slices import sliced, text_entry
 
 _OUTLINES_OF = re.compile(rb"/Outlines (\d+) 0 R")
@@ -140,7 +140,7 @@ def _number(pattern: re.Pattern[bytes], data: bytes) -> int:
 
 def _share(shared: dict[bytes, int], number: int, body: Body, numbers: dict[int, int]) -> bool:
     """Points to an equal stream of an earlier part; only streams that refer to nothing else."""
-    if len(body.stream) < _SHARED_LEAST or referred(body.head):
+    if len(body.stream) < _SHARED_LEAST or may_refer(body.head):
         return False
     digest = hashlib.sha256(b"\n".join(body)).digest()
     known = shared.get(digest)
