@@ -26,7 +26,7 @@ def renumbered(data: bytes, reference: Callable[[int], bytes]) -> bytes:
 
         return _REFERENCE.sub(replaced, data)
     before, *others = data.split(_MARK)  # a third of the time
-    out = []
+    out: list[bytes] = []
     for after in others:
         head = before.rstrip(_DIGITS)
         if len(head) == len(before) or after[:1].isalnum() or after[:1] == b"_":
