@@ -25,7 +25,7 @@ from platework import (
 from vardata.dress.dresser import Dresser
 from vardata.fit.result import FieldFit
 from vardata.job import model
-from vardata.marks import Cmyk, GlyphRun, ModuleGrid, Path, Placement, Ref
+from vardata.marks import Cmyk, GlyphRun, ModuleGrid, Path, Placement, Ref, RunOnPlates
 
 FIELDS = (
     shape_field("under", (0, 0, 12, 20), shape="rectangle", fill="red"),
@@ -73,11 +73,22 @@ def test_on_a_white_plate_fills_with_strokes_come_first() -> None:
     assert isinstance(white[-1], Path)  # the ground, whole
 
 
-def test_larger_chokes_come_first_whatever_the_order_of_fields() -> None:
-    made = dresser([text_field("small", (1, 1, 38, 8)), text_field("large", (1, 10, 38, 9))])
-    item = dressed(made, text(SANS, "HEM", 7.5, 1, 2), text(BOLD, "HEM", 16, 1, 2))
+@pytest.mark.parametrize(("apart", "chokes"), [(0.05, [0.1, 0.05]), (0.2, [0.05, 0.1])])
+def test_larger_chokes_come_first_where_fields_are_near(apart: float, chokes: list[float]) -> None:
+    """Farther apart than the choke, no stroke comes from one to the other: any order does."""
+    fields = [text_field("small", (1, 1, 38, 8)), text_field("large", (1, 9 + apart, 38, 9))]
+    item = dressed(dresser(fields), text(SANS, "HEM", 7.5, 1, 2), text(BOLD, "HEM", 16, 1, 2))
     runs = [m for m in item.spread() if isinstance(m, GlyphRun) and m.plate == 1]
-    assert [run.choke for run in runs] == [0.1, 0.05]
+    assert [run.choke for run in runs] == chokes
+
+
+def test_a_thin_text_by_itself_is_one_mark_with_a_smaller_choke() -> None:
+    made = dresser([text_field("small", (1, 1, 38, 8))])
+    item = dressed(made, text(SANS, "HEM", 7.5, 1, 2))
+    (mark,) = (m for m in item.marks if isinstance(m, RunOnPlates))
+    assert [(plate, choke) for plate, _, choke in mark.shares] == [(0, 0.0), (1, 0.05)]
+    ((_, plate, least, _),) = made.take_reports()
+    assert (plate, least) == (1, 0.05)
 
 
 def test_a_record_may_leave_fields_empty() -> None:

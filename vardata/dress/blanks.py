@@ -21,16 +21,19 @@ from vardata.dress.variable import InkPlaces, Surroundings
 from vardata.dress.white import Inwards, Kept, Reach, WhitePlate
 from vardata.job import model
 from vardata.job.symbologies import SYMBOLOGIES
+from vardata.marks import Mark
 from vardata.problems import Problem, Severity, Where
 from vardata.units import percent
 
 
 class OnBlank(NamedTuple):
-    """A layout on one kind of blank; fields are numbered as in ``Places``."""
+    """A layout on one kind of blank; fields are numbered as in ``Places``. ``idle`` is the static
+    white of all its plates."""
 
     whites: tuple[WhitePlate, ...]
     near: tuple[Surroundings, ...]
     refused: tuple[Problem | None, ...]
+    idle: tuple[Mark, ...]
 
 
 class Blanks:
@@ -121,6 +124,7 @@ class Blanks:
             tuple(whites),
             tuple(self._near(n, whites, grounds[n], blank) for n in numbers),
             (),
+            tuple(mark for white in whites for mark in white.idle),
         )
 
     def _wants_ground(self, n: int, blank: model.Blank) -> bool:
@@ -203,6 +207,7 @@ class Blanks:
             ground,
             () if isinstance(field, model.CodeField) else gloss,
             self._places.clear_of_codes(n),
+            lone=all(n in whites[number].lone for number, _ in under),
             parts=tuple(
                 self._ink_places(n, one, whites, blank) for one in self._places.all_inks(n)
             ) if self._places.parts[n] else (),

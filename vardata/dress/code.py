@@ -8,7 +8,7 @@ grid starts at the bed's lower left corner. Codes sit at quarter turns only.
 from __future__ import annotations
 
 import math
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 from vardata.dress import geometry
 from vardata.dress.geometry import Bounds
@@ -18,6 +18,7 @@ from vardata.job.model import CodeField, Layout, PrintMode
 from vardata.marks import Commands, ModuleGrid, Paint, Placement
 from vardata.units import MM_PER_INCH
 
+_new: Any = tuple.__new__  # what ``_make`` does, without asking for the number of values
 _SWAPPED = 1e-3  # of a dot: a module this far from whole dots is one of another turn
 _WHOLE = 1e-6  # of a dot: an edge this near to a dot lies on it
 MARGIN = 0.5  # mm of ground around the human-readable line (common practice, no source)
@@ -179,8 +180,8 @@ def _turned(bounds: Bounds, quarters: int, x: float, y: float) -> Bounds:
 
 def grid(plate: int, paint: Paint, fit: CodeFit, at: Snapped) -> ModuleGrid:
     """The symbol as a mark on a plate."""
-    x, y, w, h = at.box
-    return ModuleGrid(plate, paint, fit.columns, fit.rows, fit.bits, x, y, w, h, at.turn)
+    made: ModuleGrid = _new(ModuleGrid, (plate, paint, *fit[1:4], *at[0], at[1]))
+    return made
 
 
 def upright(at: Snapped) -> Bounds:

@@ -26,7 +26,7 @@ from vardata.fit.result import CodeFit, FieldFit
 from vardata.job import model
 from vardata.job.reduction import NOTHING, Off, dots_off, reduction
 from vardata.job.symbologies import SYMBOLOGIES
-from vardata.marks import Commands, ModuleGrid, Paint, Path, Placement
+from vardata.marks import ModuleGrid, Paint, Path, Placement
 from vardata.units import MM_PER_INCH
 
 _KEPT = 20_000  # grounds kept: one for each place and size of a code
@@ -56,7 +56,7 @@ class CodeVariable(Variable):
         self._offs = _offs(field, layout, mode)
         self._round = field.symbology if field.modules == "round" else ""
         self.reach = reach(field, mode)
-        self._grounds: dict[Bounds, Commands] = {}
+        self._grounds: dict[tuple[int, Bounds], Path] = {}
 
     def put(
         self,
@@ -106,19 +106,14 @@ class CodeVariable(Variable):
         )
 
     def _ground(self, sheet: Sheet, near: Surroundings, zone: Bounds) -> None:
-        drawn = self._grounds.get(zone)
-        if drawn is None:
-            if len(self._grounds) >= _KEPT:
-                self._grounds.clear()
-            drawn = self._grounds[zone] = code.rectangle(zone)
         for plate, paint in self.knocks:
-            sheet.colour.append(Path(plate, paint, drawn))
+            sheet.colour.append(self._filled(plate, paint, zone))
         for number, status in near.alone:
-            layer = sheet.white[number]
-            mark = Path(layer.plate.index, 1.0, drawn)
+            mark = self._filled(sheet.whites[number].index, 1.0, zone)
             if status == "apart" and not sheet.mixed:
-                layer.alone.append(mark)
+                sheet.alone.append(mark)
             else:
+                layer = sheet.layer(number)
                 thing = Thing(
                     "alone",
                     zone,
@@ -127,6 +122,15 @@ class CodeVariable(Variable):
                     layer.plate.choke,
                 )
                 layer.waiting.append(Waiting(thing, self.index, [], [], [mark]))
+
+    def _filled(self, plate: int, paint: Paint, zone: Bounds) -> Path:
+        """A zone on a plate; a plate gets one paint there."""
+        mark = self._grounds.get((plate, zone))
+        if mark is None:
+            if len(self._grounds) >= _KEPT:
+                self._grounds.clear()
+            mark = self._grounds[plate, zone] = Path(plate, paint, code.rectangle(zone))
+        return mark
 
     def _bare(
         self, sheet: Sheet, fit: CodeFit, at: Snapped, near: Surroundings, report: Report
@@ -142,7 +146,7 @@ class CodeVariable(Variable):
             return geometry.clipped(dark, within)
 
         for number, status in near.under:
-            layer = sheet.white[number]
+            layer = sheet.layer(number)
             index, choke = layer.plate.index, layer.plate.choke
             # A flood stays whole under a code: no module is knocked out of it.
             if layer.plate.cover == "knockout" or (status == "covered" and not sheet.mixed):
@@ -153,7 +157,7 @@ class CodeVariable(Variable):
             waiting = Waiting(thing, self.index, [], [mark], [])
             self.under(layer, "mixed" if sheet.mixed else status, waiting, report)
         for number, status in near.alone:
-            layer = sheet.white[number]
+            layer = sheet.layer(number)
             own = self._grid(layer.plate.index, 1.0, fit, at)
             thing = Thing("alone", code.upright(at), area, boxes, layer.plate.choke)
             self.alone(layer, "mixed" if sheet.mixed else status, thing, [own])

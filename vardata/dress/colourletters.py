@@ -109,7 +109,7 @@ class ColourLetters(AroundText):
         for number, status in near.under:
             if status != "covered":
                 state: Status = "mixed" if sheet.mixed else status
-                self._white(sheet.white[number], state, fit, area, report)
+                self._white(sheet.layer(number), state, fit, area, report)
         for gloss in near.gloss:
             marks = area_marks(gloss.index, gloss.tint, area)
             sheet.glossy.append(Glossy(gloss, marks, bounds, partial(_itself, area)))

@@ -32,9 +32,10 @@ def putting(field: Variable) -> Put:
         sheet: Sheet, fit: FieldFit, near: Surroundings, placement: Placement, store: Pictures,
         report: Report,
     ) -> None:  # fmt: skip
-        before = [_lengths(layer) for layer in sheet.white]
+        before = {number: _lengths(layer) for number, layer in sheet.layers.items()}
         field.put(sheet, fit, near, placement, store, report)
-        for layer, (soft, runs, areas, waiting) in zip(sheet.white, before):
+        for number, layer in sheet.layers.items():
+            soft, runs, areas, waiting = before.get(number) or (len(layer.plate.first), 0, 0, 0)
             for marks, start in ((layer.soft, soft), (layer.runs, runs), (layer.areas, areas)):
                 marks[start:] = _lighter(marks[start:], field.density)
             layer.waiting[waiting:] = [

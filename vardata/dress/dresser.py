@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterable, Iterator, Sequence
+from typing import TypeAlias
 
 from vardata.dress import geometry, outline, pattern
 from vardata.dress.atonce import Judge, judges
@@ -19,7 +20,7 @@ from vardata.dress.colourletters import ColourLetters
 from vardata.dress.coverings import over_codes, under_code
 from vardata.dress.craft import CraftCheck
 from vardata.dress.crossings import Crossings
-from vardata.dress.density import putting
+from vardata.dress.density import Put, putting
 from vardata.dress.drawing import Drawing
 from vardata.dress.geometry import Bounds
 from vardata.dress.gloss import GlossPlate
@@ -34,7 +35,7 @@ from vardata.dress.sheet import Sheet
 from vardata.dress.softfaults import soft_over_colour
 from vardata.dress.text import Texts
 from vardata.dress.textpairs import TextPairs
-from vardata.dress.variable import Pictures, TextVariable, Variable
+from vardata.dress.variable import Pictures, Surroundings, TextVariable, Variable
 from vardata.fit.fontbook import FontBook
 from vardata.fit.result import CodeFit, FieldFit, PictureFit, TextFit
 from vardata.job import model
@@ -42,6 +43,10 @@ from vardata.marks import Item, Mark, Placement, Statics
 from vardata.memo import Memo
 from vardata.problems import Problem, Severity, Where
 from vardata.units import MM_PER_INCH
+
+# How a field comes on a kind of blank: its place among the fits, how it puts its marks down, what
+# is near it, and the static art above it.
+_Way: TypeAlias = tuple[int, Put, Surroundings, tuple[Mark, ...]]
 
 
 class Dresser:
@@ -77,7 +82,6 @@ class Dresser:
         )
         self.pairs = TextPairs(self._places, self._fields)
         self._crossings = Crossings(self._places, self._fields, dot)
-        self._puts = tuple(putting(field) for field in self._fields)
         self._statics: dict[str, tuple[Mark, ...]] = {}
         self._colour = self._places.static_colour(self._statics)
         self._gloss = tuple(self._gloss_plate(index) for index in plates.gloss)
@@ -85,6 +89,8 @@ class Dresser:
         blanks = {**setup.job.blanks, "": model.Blank()}
         self._on = {key: self._together(made.on(blank)) for key, blank in blanks.items()}
         used = {key: blanks[key] for key in _used(setup.job)}
+        self._dressing = {key: (on, self._ways(on)) for key, on in self._on.items()}
+        self._glossed = any(not plate.bare for plate in self._gloss)
         self._warnings = [
             warned for key, blank in used.items() for n in range(len(self._fields))
             if (warned := made.warning(n, blank, self._on[key])) is not None
@@ -122,6 +128,13 @@ class Dresser:
     def _together(self, on: OnBlank) -> OnBlank:
         near = (field.together(at, on.whites) for field, at in zip(self._fields, on.near))
         return on._replace(near=tuple(near))
+
+    def _ways(self, on: OnBlank) -> tuple[_Way, ...]:
+        """How each field comes on a kind of blank, in painting order."""
+        return tuple(
+            (field.index, putting(field), near, above)
+            for field, near, above in zip(self._fields, on.near, self._colour[1:])
+        )
 
     def _take(self, on: OnBlank) -> None:
         """Static white of one kind of blank, and what is to be said about it."""
@@ -286,38 +299,52 @@ class Dresser:
         pictures: Pictures,
     ) -> Item:
         """The marks of one record in one slot."""
-        on = self._of(blank)
-        sheet = self._put(on, fits, placement, pictures, mixed=False)
+        on, ways = self._dressing.get(blank) or self._dressing[""]
+        sheet = self._put(Sheet(on.whites, False), ways, fits, placement, pictures)
         if sheet.loose:
-            sheet = self._put(on, fits, placement, pictures, mixed=True)
+            sheet = self._put(Sheet(on.whites, True), ways, fits, placement, pictures)
         marks = sheet.colour
-        for layer in sheet.white:
+        if sheet.layers:
+            marks += self._white(sheet)
+        else:
+            marks += on.idle
+        marks += sheet.alone
+        if sheet.glossy or self._glossed:
+            marks += sheet.gloss(self._gloss)
+        return Item(key, tuple(marks))
+
+    def _white(self, sheet: Sheet) -> list[Mark]:
+        """The white plates of a record that has more than static white."""
+        marks: list[Mark] = []
+        for number, plate in enumerate(sheet.whites):
+            layer = sheet.layers.get(number)
+            if layer is None:
+                marks += plate.idle
+                continue
             for waiting in layer.settle():
                 thing = waiting.thing
                 wanted = layer.plate.choke if waiting.wanted is None else waiting.wanted
                 if thing.role == "under" and thing.least < wanted:
                     self._report(waiting.field, layer.plate.index, thing.least)
             marks += layer.marks()
-        if self._gloss:
-            marks += sheet.gloss(self._gloss)
-        return Item(key, tuple(marks))
+        return marks
 
     def _put(
         self,
-        on: OnBlank,
+        sheet: Sheet,
+        ways: Sequence[_Way],
         fits: Sequence[FieldFit],
         placement: Placement,
         pictures: Pictures,
-        mixed: bool,
     ) -> Sheet:
-        sheet = Sheet(on.whites, mixed)
-        statics, report = self._colour, self._report
-        sheet.colour += statics[0]
-        for n, field in enumerate(self._fields):
-            fit = fits[field.index]
+        """The sheet with the marks of all fields on it."""
+        report, colour = self._report, sheet.colour
+        colour += self._colour[0]
+        for index, put, near, above in ways:
+            fit = fits[index]
             if fit is not None:
-                self._puts[n](sheet, fit, on.near[n], placement, pictures, report)
-            sheet.colour += statics[n + 1]
+                put(sheet, fit, near, placement, pictures, report)
+            colour += above
         return sheet
 
     def _report(self, field: int, plate: int, least: float) -> None:

@@ -104,7 +104,7 @@ class LayeredText(TextVariable):
         )
         for number in dict.fromkeys((*under, *alone)):
             statuses = under.get(number, "covered"), alone.get(number, "covered")
-            self._white(sheet.white[number], number, statuses, layers, near, bounds, report)
+            self._white(sheet.layer(number), number, statuses, layers, near, bounds, report)
         self._glossed(sheet, layers, near, bounds)
 
     def _layers(self, fit: TextFit) -> list[Layer]:

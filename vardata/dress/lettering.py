@@ -7,7 +7,7 @@ within its box (a code's human-readable line goes with its code to the bed's dot
 
 from __future__ import annotations
 
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 from shapely.geometry.base import BaseGeometry
 
@@ -21,6 +21,7 @@ from vardata.job.model import Box
 from vardata.marks import GlyphRun, Mark, Paint, Path, RunOnPlates, Share
 
 STAY = (0.0, 0.0)
+_new: Any = tuple.__new__  # what ``_make`` does, without asking for the number of values
 
 
 class TextWhite(NamedTuple):
@@ -101,19 +102,34 @@ class Lettering:
         return marks
 
     def on_plates(self, shares: tuple[Share, ...], fit: TextFit) -> list[RunOnPlates] | None:
-        """The text on all its plates at once; None if its white needs more than the whole choke."""
-        size, squeeze, angle = fit.size_pt, fit.squeeze, self.angle
+        """The text on all its plates at once, its choke as small as its letters want it; None if
+        its white needs more than one choke."""
+        size, squeeze, angle, plan = fit.size_pt, fit.squeeze, self.angle, self._texts.plan
         marks: list[RunOnPlates] = []
+        borne: tuple[Share, ...] | None = None
         for run in fit.runs:
+            even = shares
+            for at, (plate, paint, choke) in enumerate(shares):
+                if choke:
+                    planned = plan(run, size, squeeze, choke)
+                    if planned != choke:
+                        if type(planned) is not float:
+                            return None
+                        even = (*even[:at], (plate, paint, planned), *even[at + 1 :])
+            if borne is not None and even != borne:
+                return None  # of different chokes the larger is painted first
+            borne = even
             font, x, y, glyphs, kerns = run
-            for _, _, choke in shares:
-                if choke and self._texts.plan(run, size, squeeze, choke) != choke:
-                    return None
-            x, y = self.at(x, y)
-            marks.append(RunOnPlates(shares, font, size, x, y, angle, squeeze, glyphs, kerns))
+            if self._upright:
+                x, y = self._x + x, self._y + y
+            else:
+                x, y = self.at(x, y)
+            marks.append(
+                _new(RunOnPlates, (even, font, size, x, y, angle, squeeze, glyphs, kerns))
+            )
         if len(marks) > 1:
-            for plate, _, choke in shares:
-                if self._between(plate, fit, choke, choke, STAY):
+            for (plate, _, choke), (_, _, least) in zip(shares, borne or shares):
+                if self._between(plate, fit, choke, least, STAY):
                     return None
         return marks
 

@@ -25,6 +25,7 @@ class PaintedText(TextVariable):
     ) -> None:  # fmt: skip
         super().__init__(index, lettering, ink, colour, over_colour)
         self._colour = frozenset(colour)
+        self._nears: dict[tuple[int, int], tuple[Surroundings, Surroundings]] = {}
         self._painted = [TextVariable(index, lettering, one, colour, over_colour) for one in inks]
 
     def put(
@@ -34,12 +35,18 @@ class PaintedText(TextVariable):
         if not isinstance(fit, TextFit) or not fit.paint:
             super().put(sheet, fit, near, placement, store, report)
             return
-        chosen = self._painted[fit.paint - 1]
         if near.together is not None:
-            paint = chosen.ink.paint
+            near = self._near(near, fit.paint)
+        self._painted[fit.paint - 1].put(sheet, fit, near, placement, store, report)
+
+    def _near(self, near: Surroundings, paint: int) -> Surroundings:
+        """What the place means for a text in another ink; the same value each time."""
+        found = self._nears.get((id(near), paint))
+        if found is None:
+            own = self._painted[paint - 1].ink.paint
             shares = tuple(
-                (plate, paint if plate in self._colour else tint, choke)
-                for plate, tint, choke in near.together
+                (plate, own if plate in self._colour else tint, choke)
+                for plate, tint, choke in near.together or ()
             )
-            near = near._replace(together=shares)
-        chosen.put(sheet, fit, near, placement, store, report)
+            found = self._nears[id(near), paint] = near, near._replace(together=shares)
+        return found[1]

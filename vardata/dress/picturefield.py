@@ -85,7 +85,7 @@ class PictureVariable(Variable):
                 status = "mixed"
             if status == "covered":
                 continue
-            layer = sheet.white[number]
+            layer = sheet.layer(number)
             if picture.soft is not None and layer.plate.cover == "art":
                 layer.soft += self._soft(placed, layer.plate)
                 continue

@@ -15,6 +15,7 @@ from __future__ import annotations
 
 import math
 import struct
+from collections.abc import Callable
 from typing import NamedTuple
 
 from vardata.dress.apart import Pairs
@@ -25,6 +26,17 @@ from vardata.marks import Commands
 # smallest of them: the white of a word has one even edge, and it is one operator.
 _ALIKE = 0.5
 _NOT_PLAIN = -2.0  # in place of a choke: areas are needed
+
+
+class _Ids(dict[int, Callable[[bytes], tuple[int, ...]]]):
+    """What takes the glyph ids out of so many bytes."""
+
+    def __missing__(self, size: int) -> Callable[[bytes], tuple[int, ...]]:
+        found = self[size] = struct.Struct(f">{size // 2}H").unpack
+        return found
+
+
+_IDS = _Ids()
 
 
 class SubRun(NamedTuple):
@@ -86,7 +98,7 @@ class Table(dict[int, Row]):
         self._glyphs, self.setting, self._pairs = glyphs, setting, pairs
         self._chokes = _Chokes(self)
         self._whole: set[int] = set()  # glyphs that bear the whole choke, or have no ink
-        self._eaten = glyphs.eaten(setting)
+        self._eaten, self._wanted = glyphs.eaten(setting), setting.choke
 
     def __missing__(self, glyph: int) -> Row:
         font = self.setting.font
@@ -109,8 +121,8 @@ class Table(dict[int, Row]):
 
         ``glyphs`` and ``kerns`` as in ``marks.GlyphRun``.
         """
-        ids = struct.unpack(f">{len(glyphs) // 2}H", glyphs)
-        choke: float | None = self.setting.choke
+        ids = _IDS[len(glyphs)](glyphs)
+        choke: float | None = self._wanted
         if not self._whole.issuperset(ids):
             choke = self._choke(ids)
         return choke if choke is not None and self._pairs.all_apart(ids, kerns) else None

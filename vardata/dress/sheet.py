@@ -96,17 +96,27 @@ def _choke(mark: Mark) -> float:
 
 class Sheet:
     """One record. ``mixed`` makes every thing wait, whatever its field's box promises;
-    ``loose`` is set by a field whose ink left its box, so that the promise is void."""
+    ``loose`` is set by a field whose ink left its box, so that the promise is void. ``alone`` is
+    white that stands alone and apart, painted last on its plate."""
 
-    __slots__ = ("colour", "glossy", "loose", "mixed", "white", "zones")
+    __slots__ = ("alone", "colour", "glossy", "layers", "loose", "mixed", "whites", "zones")
 
     def __init__(self, whites: Sequence[WhitePlate], mixed: bool) -> None:
+        self.whites = whites
         self.colour: list[Mark | RunOnPlates] = []
-        self.white = [WhiteLayer(plate) for plate in whites]
+        self.layers: dict[int, WhiteLayer] = {}
+        self.alone: list[Mark] = []
         self.glossy: list[Glossy] = []
         self.zones: list[Bounds] = []
         self.mixed = mixed
         self.loose = False
+
+    def layer(self, number: int) -> WhiteLayer:
+        """The layer of a white plate, made when it is first asked for: few records need one."""
+        layer = self.layers.get(number)
+        if layer is None:
+            layer = self.layers[number] = WhiteLayer(self.whites[number])
+        return layer
 
     def gloss(self, plates: Sequence[GlossPlate]) -> list[Mark]:
         """The gloss plates' marks, kept off the codes."""

@@ -41,7 +41,9 @@ class Texts:
         if choke <= 0:
             return choke  # none, or a spread, which any run bears
         key = (run.font, size_pt, squeeze, choke)
-        table = self._tables.get(key) or self._table(key)
+        table = self._tables.get(key)
+        if table is None:
+            table = self._table(key)
         glyphs, kerns = run.glyphs, run.kerns
         even = table.even(glyphs, kerns)
         if even is not None:
@@ -69,7 +71,9 @@ class Texts:
         """A run less the choke, as areas alone: what a knockout takes out of a flood."""
         key = (run.font, size_pt, squeeze, choke)
         ids = struct.unpack(f">{len(run.glyphs) // 2}H", run.glyphs)
-        table = self._tables.get(key) or self._table(key)
+        table = self._tables.get(key)
+        if table is None:
+            table = self._table(key)
         return Line(self._glyphs, table, ids, run.kerns).cores()
 
     def extent(self, run: Run, size_pt: float, squeeze: float) -> Bounds | None:

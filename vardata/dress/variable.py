@@ -20,7 +20,7 @@ from vardata.dress.meeting import Role, Thing
 from vardata.dress.sheet import Glossy, Sheet, Waiting, WhiteLayer
 from vardata.dress.white import Status, WhitePlate
 from vardata.fit.result import FieldFit, TextFit
-from vardata.marks import Mark, Paint, Placement, Share
+from vardata.marks import Mark, Paint, Placement, RunOnPlates, Share
 
 
 class Pictures(Protocol):
@@ -29,6 +29,7 @@ class Pictures(Protocol):
     def __call__(self, path: str, framing: Framing, /) -> Picture: ...
 
 
+_KEPT = 2_000  # texts kept by a field: roles and towns repeat, names do not
 Report = Callable[[int, int, float], None]  # field, plate, smallest choke
 
 
@@ -48,7 +49,8 @@ class Surroundings(NamedTuple):
     the same for white plates it prints on itself (white ink, a ground). ``ground`` is for
     codes. ``gloss`` are the gloss plates that it prints on; ``clear``: no code may come near.
     ``together`` are the plates that a text is printed on as one mark, the choke being whole;
-    None where its plates have to be looked at one by one. ``parts`` are there for a text with
+    None where its plates have to be looked at one by one. ``lone``: no choke of another field comes
+    near, so that its own may be smaller and come first. ``parts`` are there for a text with
     several inks, one for each.
     """
 
@@ -59,6 +61,7 @@ class Surroundings(NamedTuple):
     clear: bool = False
     together: tuple[Share, ...] | None = None
     parts: tuple[InkPlaces, ...] = ()
+    lone: bool = False
 
 
 class Variable:
@@ -112,6 +115,18 @@ class Variable:
             layer.waiting.append(Waiting(thing, self.index, [], [], marks))
 
 
+class _AsOne(NamedTuple):
+    """A text on all its plates at once: its marks, or None if its plates have to be looked at one
+    by one; the plates on which its choke is smaller than wanted; whether its ink keeps to its
+    box."""
+
+    fit: TextFit
+    shares: tuple[Share, ...]
+    marks: list[RunOnPlates] | None
+    thin: list[tuple[int, float]]
+    inside: bool
+
+
 class TextVariable(Variable):
     """A text in a box: a text field, or the human-readable line of a code. ``edges`` is what is
     drawn round its letters."""
@@ -128,6 +143,7 @@ class TextVariable(Variable):
     ) -> None:
         super().__init__(index, ink, colour, over_colour)
         self.lettering = lettering
+        self._kept: dict[tuple[int, int], _AsOne] = {}
 
     def put(
         self,
@@ -138,15 +154,37 @@ class TextVariable(Variable):
         store: Pictures,
         report: Report,
     ) -> None:
-        if isinstance(fit, TextFit) and fit.runs:
-            if not self.lettering.inside(fit.ink):
+        if not isinstance(fit, TextFit) or not fit.runs:
+            return
+        shares = near.together
+        if shares is not None and not sheet.mixed:
+            # A text that repeats is one object: it is known by its identity, and kept alive.
+            found = self._kept.get((id(fit), id(shares))) or self._as_one(fit, shares, near)
+            _, _, marks, thin, inside = found
+            if not inside:
                 sheet.loose = True
-            if near.together is not None and not sheet.mixed:
-                marks = self.lettering.on_plates(near.together, fit)
-                if marks is not None:  # the way of nearly every text
-                    sheet.colour += marks
-                    return
-            self.write(sheet, fit, near, report)
+            if marks is not None:  # the way of nearly every text
+                sheet.colour += marks
+                for plate, least in thin:
+                    report(self.index, plate, least)
+                return
+        elif not self.lettering.inside(fit.ink):
+            sheet.loose = True
+        self.write(sheet, fit, near, report)
+
+    def _as_one(self, fit: TextFit, shares: tuple[Share, ...], near: Surroundings) -> _AsOne:
+        """A text as one mark for all its plates, if it can be."""
+        if len(self._kept) >= _KEPT:
+            self._kept.clear()
+        marks = self.lettering.on_plates(shares, fit)
+        thin: list[tuple[int, float]] = []
+        if marks and marks[0].shares is not shares:
+            pairs = zip(marks[0].shares, shares)
+            thin = [(plate, least) for (plate, _, least), wanted in pairs if least < wanted[2]]
+            marks = marks if near.lone else None
+        found = _AsOne(fit, shares, marks, thin, self.lettering.inside(fit.ink))
+        self._kept[id(fit), id(shares)] = found
+        return found
 
     def together(self, near: Surroundings, whites: Sequence[WhitePlate]) -> Surroundings:
         """Colour, white that follows it and gloss are one mark where nothing comes between:
@@ -183,9 +221,9 @@ class TextVariable(Variable):
             if sheet.mixed:
                 status = "mixed"
             if status != "covered":
-                self._under(sheet.white[number], status, fit, report, shift)
+                self._under(sheet.layer(number), status, fit, report, shift)
         for number, status in near.alone:
-            layer = sheet.white[number]
+            layer = sheet.layer(number)
             marks = lettering.ink(layer.plate.index, 1.0, fit, shift)
             thing = self._thing("alone", fit, shift, layer.plate.choke)
             self.alone(layer, "mixed" if sheet.mixed else status, thing, marks)

@@ -114,6 +114,7 @@ class WhitePlate:
             self._static(flood, tuple(p.mark(index, 1.0) for p in own))
         self.first = self._ref("-soft", soft)
         self.status = {(r.field, r.role): self._status(r, reaches) for r in reaches}
+        self.lone = frozenset(r.field for r in reaches if self._is_lone(r, reaches))
 
     def _white_art(self, made: Choked, coloured: Sequence[Piece]) -> None:
         """White under art, and the names of the pieces in which the choke was reduced."""
@@ -183,6 +184,19 @@ class WhitePlate:
             if other.area.dwithin(reach.area, TOUCH):
                 return "mixed"
         return "apart"
+
+    def _is_lone(self, reach: Reach, reaches: Sequence[Reach]) -> bool:
+        """Whether no stroke of another field's choke can come where a field prints."""
+        most = max(self.choke, self.choke_texts, self.choke_holes, TOUCH)
+        return not any(
+            other.field != reach.field and other.area.dwithin(reach.area, most)
+            for other in reaches
+        )
+
+    @property
+    def idle(self) -> tuple[Mark, ...]:
+        """Its marks where a record adds none but white that stands alone and apart."""
+        return (*self.first, *self.before, *self.after)
 
     def settle(self, things: Sequence[Thing]) -> tuple[list[bool], tuple[Mark, ...]]:
         """Which things need white (or, standing alone, are printed anyway), and the seams.

@@ -1,11 +1,13 @@
 """Fits as plain values and back: what waits on disk between fitting and the bed.
 
-In: ``FieldFit``s. Out: tuples of tuples, texts, bytes and numbers alone, which ``marshal``
-writes several times faster than pickle writes named tuples; and the same fits again.
+In: ``FieldFit``s. Out: tuples of texts, bytes and numbers alone, which ``marshal`` writes several
+times faster than pickle writes named tuples; and the same fits again. How a text is set is
+packed by itself: a text that repeats (a role, a town) is packed once and comes back as one object.
 """
 
 from __future__ import annotations
 
+import marshal
 from collections.abc import Sequence
 from typing import Any, TypeAlias, cast
 
@@ -14,31 +16,72 @@ from vardata.fit.result import CodeFit, FieldFit, PictureFit, Run, TextFit
 Plain: TypeAlias = tuple[Any, ...] | None
 
 _TEXT, _CODE, _PICTURE = range(3)
-_RUNS = TextFit._fields.index("runs") + 1  # the kind stands first
-_LINE = CodeFit._fields.index("line") + 1
+_RUNS = TextFit._fields.index("runs")
+_PLAINLY = 2  # marshal's version that does not look for values it has written before
+_KEPT = 2_000  # texts, on either side; some repeat, and there are few of those
 _new: Any = tuple.__new__  # what ``_make`` does, without asking for the number of values
 
 
-def packed(fits: Sequence[FieldFit]) -> tuple[Plain, ...]:
-    """Plain values of a record's fits."""
-    return tuple([None if fit is None else _packed(fit) for fit in fits])
+class Packer:
+    """Packs the fits of many records."""
+
+    def __init__(self) -> None:
+        self._texts: dict[int, tuple[TextFit, Plain]] = {}  # by identity; they are kept alive
+
+    def packed(self, fits: Sequence[FieldFit]) -> tuple[Plain, ...]:
+        """Plain values of a record's fits."""
+        return tuple([None if fit is None else self._packed(fit) for fit in fits])
+
+    def _packed(self, fit: TextFit | CodeFit | PictureFit) -> Plain:
+        if type(fit) is TextFit:
+            return self._text(fit)
+        if type(fit) is CodeFit:
+            if fit.line is None:
+                return (_CODE, *fit)
+            return (_CODE, *fit[:-1], self._text(fit.line))  # the last of a code's values
+        return (_PICTURE, *fit)
+
+    def _text(self, fit: TextFit) -> Plain:
+        found = self._texts.get(id(fit))
+        if found is not None:
+            return found[1]
+        if len(self._texts) >= _KEPT:
+            self._texts.clear()
+        values: Any = (*fit[1:_RUNS], tuple(map(tuple, fit.runs)), *fit[_RUNS + 1 :])
+        plain = (_TEXT, fit.text, marshal.dumps(values, _PLAINLY))
+        self._texts[id(fit)] = fit, plain
+        return plain
 
 
-def _packed(fit: Any) -> Plain:
-    kind = type(fit)
-    if kind is TextFit:
-        return (_TEXT, *fit[: _RUNS - 1], tuple(map(tuple, fit[_RUNS - 1])), *fit[_RUNS:])
-    if kind is CodeFit:
-        line: TextFit | None = fit[_LINE - 1]
-        if line is None:
-            return (_CODE, *fit)
-        return (_CODE, *fit[: _LINE - 1], _packed(line), *fit[_LINE:])
-    return (_PICTURE, *fit)
+class Unpacker:
+    """Gives the fits that were packed."""
 
+    def __init__(self) -> None:
+        self._texts: dict[bytes, TextFit] = {}
 
-def unpacked(plain: Sequence[Plain]) -> tuple[FieldFit, ...]:
-    """The fits that were packed."""
-    return tuple([None if values is None else _unpacked(values) for values in plain])
+    def unpacked(self, plain: Sequence[Plain]) -> tuple[FieldFit, ...]:
+        """The fits of a record."""
+        return tuple([None if values is None else self._unpacked(values) for values in plain])
+
+    def _unpacked(self, plain: tuple[Any, ...]) -> TextFit | CodeFit | PictureFit:
+        kind = plain[0]
+        if kind == _TEXT:
+            _, text, packed = plain
+            found = self._texts.get(packed)
+            return found if found is not None and found[0] == text else self._text(text, packed)
+        if kind == _CODE:
+            if plain[-1] is None:
+                return cast(CodeFit, _new(CodeFit, plain[1:]))
+            return cast(CodeFit, _new(CodeFit, (*plain[1:-1], self._unpacked(plain[-1]))))
+        return cast(PictureFit, _new(PictureFit, plain[1:]))
+
+    def _text(self, text: str, packed: bytes) -> TextFit:
+        if len(self._texts) >= _KEPT:
+            self._texts.clear()
+        values = [text, *marshal.loads(packed)]
+        values[_RUNS] = tuple([_new(Run, run) for run in values[_RUNS]])
+        made = self._texts[packed] = cast(TextFit, _new(TextFit, values))
+        return made
 
 
 def texts_of(plain: Sequence[Plain]) -> tuple[list[str | None], list[str | None]]:
@@ -50,15 +93,3 @@ def texts_of(plain: Sequence[Plain]) -> tuple[list[str | None], list[str | None]
         texts.append(values[1] if values is not None and kind == _TEXT else None)
         codes.append(values[1] if values is not None and kind == _CODE else None)
     return texts, codes
-
-
-def _unpacked(plain: tuple[Any, ...]) -> TextFit | CodeFit | PictureFit:
-    kind, *values = plain
-    if kind == _TEXT:
-        values[_RUNS - 1] = tuple([_new(Run, run) for run in values[_RUNS - 1]])
-        return cast(TextFit, _new(TextFit, values))
-    if kind == _CODE:
-        if values[_LINE - 1] is not None:
-            values[_LINE - 1] = _unpacked(values[_LINE - 1])
-        return cast(CodeFit, _new(CodeFit, values))
-    return cast(PictureFit, _new(PictureFit, values))

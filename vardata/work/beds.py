@@ -168,7 +168,9 @@ class BedWork:
         return _Made(beds, files, lines, b"".join(slots))
 
     def _dress(self, number: int, places: tuple[Place, ...]) -> _Bed:
-        records = tuple(self._stages.own(self._reader.get(*place)) for place in places)
+        records = self._reader.all(places)
+        if self._setup.side:
+            records = tuple(map(self._stages.own, records))
         content = self._stages.content(records, f"bed {number}")
         items = tuple(item for _, item in content.placements)
         return _Bed(number, records, items, content)

@@ -6,17 +6,18 @@ The fitted records stay on disk, in a spool of the worker's own; only compact ke
 from __future__ import annotations
 
 from array import array
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from pathlib import Path
 from typing import Any, NamedTuple
 
 from vardata.fit.groupsize import GroupSizes
-from vardata.fit.packing import packed, texts_of, unpacked
+from vardata.fit.packing import Packer, Unpacker, texts_of
 from vardata.fit.result import FieldFit, PictureFit
 from vardata.intake.record import Record
 from vardata.runid import sha256_of
 from vardata.spool import SpoolReader, SpoolWriter
 from vardata.work.pictures import CoarsePicture
+from vardata.work.plan import Place
 from vardata.work.remarks import Remark
 from vardata.work.sides import BothSides
 from vardata.work.stages import Fitted, HeldRecord, Stages
@@ -49,6 +50,7 @@ class FitWork:
         self._stages = stages
         self._worker = worker
         self._writer = SpoolWriter(spool_path(folder, worker), plain=True)
+        self._packer = Packer()
         self._seen: set[str] = set()
         self._pictured = any(one.pictured for one in stages)
         self._recases = any(one.recases for one in stages)
@@ -76,7 +78,7 @@ class FitWork:
             stages.remark(record.row, prepared)
             key, order, blank, fits = prepared
             orders.append(order)
-            plain.append((key, order, blank, packed(fits)))
+            plain.append((key, order, blank, self._packer.packed(fits)))
             products.append(record.product)
         offsets, lengths = self._writer.put_all(plain)
         self._writer.flush()
@@ -122,11 +124,20 @@ class FittedReader:
     def __init__(self, folder: Path) -> None:
         self._folder = folder
         self._readers: dict[int, SpoolReader] = {}
+        self._unpacker = Unpacker()
 
     def get(self, worker: int, offset: int, length: int) -> Fitted:
         """The fitted record at a place."""
-        key, order, blank, fits = self._read(worker, offset, length)
-        return Fitted(key, order, blank, unpacked(fits))
+        return self.all(((worker, offset, length),))[0]
+
+    def all(self, places: Iterable[Place]) -> tuple[Fitted, ...]:
+        """The fitted records at many places, in their order."""
+        read, unpacked = self._read, self._unpacker.unpacked
+        found = []
+        for place in places:
+            key, order, blank, fits = read(*place)
+            found.append(Fitted(key, order, blank, unpacked(fits)))
+        return tuple(found)
 
     def texts(
         self, worker: int, offset: int, length: int

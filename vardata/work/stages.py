@@ -290,6 +290,16 @@ class Stages:
         )
         return self._only(item, mirrored=False) if self.both else item
 
+    def _dressed(self, records: Sequence[Fitted]) -> tuple[Item, ...]:
+        """The items of a bed load, in slot order."""
+        if self.both:
+            return tuple(self.dress(record, slot) for slot, record in enumerate(records))
+        dress, find = self.dresser.dress, self.pictures.find
+        return tuple([
+            dress(key, blank, fits, at, find)
+            for (key, _, blank, fits), at in zip(records, self.printed_at)
+        ])
+
     def dress_behind(self, fitted: Fitted, slot_index: int) -> Item:
         """The mirrored plates of an item that has others too."""
         item = self.dresser.dress(
@@ -303,7 +313,7 @@ class Stages:
 
     def content(self, records: Sequence[Fitted], title: str) -> PageContent:
         """One bed load, dressed."""
-        items = tuple(self.dress(record, slot) for slot, record in enumerate(records))
+        items = self._dressed(records)
         behind: tuple[tuple[Placement, Item], ...] = ()
         if self.both:
             others = (self.dress_behind(record, slot) for slot, record in enumerate(records))
