@@ -19,6 +19,7 @@ from vardata.spool import SpoolReader, SpoolWriter
 from vardata.work.stages import HeldRecord
 
 _WHY = 120  # characters of a reason that a pick list has room for
+_ROWS = 8  # rows that it names of an order
 
 
 class AsideRow(NamedTuple):
@@ -57,18 +58,27 @@ class _RowFile:
 
 
 class HeldOfOrder:
-    """The rows of one order that are held: how many, the first of them, and why that is."""
+    """The rows of one order that are held: how many, which, and why that is of the first met."""
+
+    __slots__ = ("_problem", "_rows", "rows")
 
     def __init__(self, row: int, problem: Problem) -> None:
-        self.rows, self._row, self._problem = 1, row, problem
+        self.rows, self._rows, self._problem = 1, [row], problem
+
+    def add(self, row: int) -> None:
+        self.rows += 1
+        if len(self._rows) < _ROWS:
+            self._rows.append(row)
 
     def told(self, personal: Personal) -> str:
         """For the people who pack the order; nothing personal is shown."""
         why = personal.masked(self._problem).what
-        why = f"row {self._row}, {why if len(why) <= _WHY else f'{why[:_WHY]}…'}"
+        why = f"row {self._rows[0]}, {why if len(why) <= _WHY else f'{why[:_WHY]}…'}"
         if self.rows == 1:
             return f"1 row held, not printed: {why}"
-        return f"{self.rows} rows held, not printed; the first is {why}"
+        more = f" and {self.rows - _ROWS} more" if self.rows > _ROWS else ""
+        rows = ", ".join(map(str, sorted(self._rows)))
+        return f"{self.rows} rows held, not printed: {rows}{more}; {why}"
 
 
 class Aside:
@@ -101,7 +111,7 @@ class Aside:
         if known is None:
             self.orders[order] = HeldOfOrder(row, problems[0])
         else:
-            known.rows += 1
+            known.add(row)
         self._held.add(row, (row, values, problems))
         self.kinds[problems[0].kind] += 1
 

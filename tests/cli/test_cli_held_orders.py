@@ -33,8 +33,19 @@ def test_a_packer_sees_that_rows_of_an_order_are_held_and_why(shop: Shop) -> Non
     assert "1 row held, not printed: row 3, " in said[seven:eight]
     assert "held" not in said[eight:nine]
     # All of order 9 is held: it is listed all the same.
-    assert "2 rows held, not printed; the first is row 5, " in said[nine:]
-    assert "photos/none.png" in said[nine:]
+    assert (
+        "9 0 2 rows held, not printed: 5, 6; row 5, the picture 'photos/none.png' is not there"
+    ) in said[nine:]
+
+
+def test_of_an_order_with_many_held_rows_the_first_rows_are_named(shop: Shop) -> None:
+    shop.write("orders.csv", HEAD + "8,SN-0,Bo Li,photos/ada.png,1\n" + "".join(
+        f"9,SN-{n},Cy Mo,photos/none.png,{1 + n % 2}\n" for n in range(1, 11)
+    ))  # fmt: skip
+    assert (
+        "9 0 10 rows held, not printed: 3, 4, 5, 6, 7, 8, 9, 10 and 2 more; row 3, the picture "
+        "'photos/none.png' is not there"
+    ) in by_order(shop)
 
 
 def test_it_is_told_with_the_last_bag_of_an_order(shop: Shop) -> None:
