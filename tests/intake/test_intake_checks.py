@@ -59,6 +59,20 @@ TEXTS = {
     "in a wrong encoding before: it may mean 'Antonín Dvořák'; mend the sheet if the letters are "
     "wrong",
     **{
+        text: f"warning: {{}}the text '{text}' has {sign} written out, where a {meant} is meant; "
+        f"write a {meant} or a space in its place"
+        for text, sign, meant in (
+            (r"Anna\nBerg", r"\n", "line break"), (r"one\r\ntwo\nthree", r"\r\n", "line break"),
+            (r"Anna\tBerg", r"\t", "tab"), ("Anna_x000D_", "_x000D_", "line break"),
+            ("A_x000D__x000A_B", "_x000D__x000A_", "line break"),
+            ("Anna_x0009_Berg", "_x0009_", "tab"), (r"Berg\r", r"\r", "line break"),
+        )
+    },
+    r"Ren\u00e9": r"warning: {}the text 'Ren\u00e9' has \u00e9 written out, where é is meant; write "
+    "é itself",
+    "Ren_x00E9_": "warning: {}the text 'Ren_x00E9_' has _x00E9_ written out, where é is meant; "
+    "write é itself",
+    **{
         text: f"held sheet!2: {{}}the text '{text}' has question marks where letters were lost in "
         "an earlier conversion; write the text again"
         for text in ("???? ?????", "?????", "M??ller", "M?ller", "Ann ???")
@@ -112,6 +126,7 @@ def test_what_is_said_of_one_text(text: str, tmp_path: Path) -> None:
     "Plea Seward", "1234567890123456", "1E5", "New Yorker York", "São João", "Âge d'Or",
     "Same", "Really?", "Who, me??", "Tom & Anna; Bo", "I <3 you", "[Anna]", "R&D", "Samel",
     "a.example/?q=ab", "www.a.example?q=ab", "<3", "(Anna)", "What?No", "{7}",
+    r"photos\new\team.png", r"C:\new\tags", r"A\B", "part_x200", "a_x00_b",
 ])  # fmt: skip
 def test_good_texts_are_left_alone(text: str, tmp_path: Path) -> None:
     cell = text.replace('"', '""')

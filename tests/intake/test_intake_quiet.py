@@ -22,7 +22,7 @@ PARTS = (
     "TO FOLLOW", "ROUND THE BACK", "31.02.2026", "1/2", "12-Mar", "Mar 12", "1.2E+12", "3x",
     "1234567890123456000", "ΑΝΝΑ", "Аnna", "\U0001f600", "M?ller", "<b>", "&amp;", "{{guest}}",
     "[x]", "2 pcs", "(x)", "#REF!", "=A1", "x", " ", "\n", "?", "+", ".", "_", "ß", "ſ",
-    "İ", "K", "²", "٣",
+    "\\n", "\\u00e9", "_x000D_", "_x", "İ", "K", "²", "٣",
 )  # fmt: skip
 A_TEXT = st.lists(st.sampled_from(PARTS), min_size=1, max_size=3).flatmap(
     lambda parts: st.sampled_from(["".join(parts), " ".join(parts), " ".join(parts).lower()])

@@ -21,6 +21,9 @@ class Levels(Model):
 
     garbled: Level | None = None
     """letters broken by a wrong encoding, or written as HTML; by default a warning"""
+    written_out: Level | None = None
+    """a line break, tab or letter that an export wrote out in signs, such as \\n, _x000D_ or
+    \\u00e9; by default a warning"""
     lost_letter: Level | None = None
     """the mark of a letter that was lost in a conversion, or ?? for letters; by default hold"""
     control_character: Level | None = None
@@ -120,9 +123,9 @@ class Expect(Model):
 
 
 DEFAULTS: dict[str, Level] = {
-    "garbled": "warning", "lost_letter": "hold", "control_character": "hold",
-    "unseen_characters": "warning", "emoji": "warning", "all_capitals": "note",
-    "edge_marks": "warning", "doubled_word": "note", "unusual_length": "warning",
+    "garbled": "warning", "written_out": "warning", "lost_letter": "hold",
+    "control_character": "hold", "unseen_characters": "warning", "emoji": "warning",
+    "all_capitals": "note", "edge_marks": "warning", "doubled_word": "note", "unusual_length": "warning",
     "repeated_value": "off", "near_duplicate": "warning", "impossible_date": "hold",
     "changed_type": "warning", "lost_zeros": "warning", "instruction": "warning",
     "same_as_above": "hold", "mixed_scripts": "warning", "too_many_digits": "hold",
@@ -135,8 +138,8 @@ DEFAULTS: dict[str, Level] = {
 """The level of each check where neither the job nor one of its columns says otherwise."""
 
 _OF_FILES = (
-    "garbled", "lost_letter", "control_character", "unseen_characters", "too_many_digits",
-    "regional_date",
+    "garbled", "written_out", "lost_letter", "control_character", "unseen_characters",
+    "too_many_digits", "regional_date",
 )  # fmt: skip
 VALUES_ONLY = Checks.model_validate(
     {key: "off" for key in DEFAULTS if key not in _OF_FILES}

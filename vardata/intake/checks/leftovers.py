@@ -1,7 +1,9 @@
-"""What another program left in a text: marks of HTML, places never filled, question marks.
+"""What another program left in a text: marks of HTML, breaks written out, places never filled.
 
 In: a displayed text. Out: a finding, or None. Signs are common practice, no source; names of
-characters and elements are those of HTML (``html.unescape``; WHATWG, "text-level semantics").
+characters and elements are those of HTML (``html.unescape``; WHATWG, "text-level semantics"),
+``_x000D_`` and the like those of workbooks (ECMA-376-1, 22.9.2.19, ST_Xstring), ``\\n`` and
+``\\u00e9`` those of JSON (RFC 8259, 7).
 """
 
 from __future__ import annotations
@@ -12,7 +14,7 @@ import re
 from vardata.intake.checks.finding import Found
 from vardata.intake.tally import quoted
 
-_SIGN = re.compile(r"[?<&{\[(]")
+_SIGN = re.compile(r"[?<&{\[(\\]|_x")
 # A word of question marks, or some within a word: where a letter was lost, as in M?ller.
 _LOST = re.compile(r"(?<!\S)\?{2,}(?!\S)|[^\W\d_]\?+[^\W\d_A-Z]")
 _ADDRESS = re.compile(r"://|www\.|\?\w+=")
@@ -23,6 +25,11 @@ _TAG = re.compile(
     re.IGNORECASE,
 )
 _NAMED = re.compile(r"&(?:\w+|#\d+|#x[0-9a-f]+);", re.IGNORECASE)
+_CODED = r"_x([0-9A-Fa-f]{4})_"
+_ESCAPED = re.compile(rf"\\r\\n|\\[nrt]|\\u([0-9A-Fa-f]{{4}})|(?:{_CODED})+")
+_LAST_CODED = re.compile(rf"{_CODED}$")
+_FILE = re.compile(r"[A-Za-z]:\\|\\\\|.*\.[A-Za-z]{2,4}$", re.DOTALL)  # a path has such signs
+_BREAKS = {"\\n": "a line break", "\\r": "a line break", "\\r\\n": "a line break", "\\t": "a tab"}
 # Of a shop's or a program's template, anywhere; then those that count as a whole text only.
 _PLACE = re.compile(r"\{\{[^{}]*\}\}|\{%[^{}]*%\}|\$\{[^{}]*\}|<<[^<>]+>>")
 _WHOLE = re.compile(r"\{[^\W\d][^{}]*\}|<[^\W\d][^<>]*>")
@@ -86,3 +93,25 @@ def marked_up(text: str) -> Found | None:
         "garbled", f"the text {quoted(text)} is written as HTML: it may mean {quoted(meant)}",
         "mend the sheet if that is meant",
     )  # fmt: skip
+
+
+def written_out(text: str) -> Found | None:
+    """A line break, a tab or a letter as an export writes it in signs."""
+    found = _ESCAPED.search(text)
+    if found is None or (found[0][0] == "\\" and _FILE.match(text)):
+        return None
+    meant = _BREAKS.get(found[0]) or _character(found)
+    return Found(
+        "written-out",
+        f"the text {quoted(text)} has {found[0]} written out, where {meant} is meant",
+        f"write {meant} or a space in its place" if " " in meant else f"write {meant} itself",
+    )
+
+
+def _character(found: re.Match[str]) -> str:
+    """What a number of Unicode stands for; of several that follow one another, the last."""
+    last = _LAST_CODED.search(found[0])
+    code = int(last[1] if last else found[1], 16)
+    if code in (9, 10, 13):
+        return "a tab" if code == 9 else "a line break"
+    return chr(code) if chr(code).isprintable() else f"U+{code:04X}"

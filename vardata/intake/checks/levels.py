@@ -23,7 +23,7 @@ _SEVERITIES = {
 # level for the column.
 SPARED = frozenset((
     "all-capitals", "edge-marks", "doubled-word", "garbled", "unseen-characters",
-    "control-character", "miscount", "near-duplicate", "lost-letter",
+    "control-character", "miscount", "near-duplicate", "lost-letter", "written-out",
 ))  # fmt: skip
 _NOTHING: frozenset[str] = frozenset()
 # What codes are looked through for in a measure of their own: NUL, "3x ABC" and U+FFFD.

@@ -21,6 +21,7 @@ from vardata.intake.checks.leftovers import (
     marked_up,
     may_hold_leftovers,
     unfilled,
+    written_out,
 )
 from vardata.intake.checks.numbers import lost_digits, turned_code
 from vardata.intake.checks.pictographs import Pictographs, has_pictograph
@@ -155,7 +156,7 @@ class TextChecks:
             if (inner := in_brackets(folded)) in words.SAME_AS_ABOVE or inner in words.SAME:
                 return [_same_as_above(text)]
             left = unfilled(text, folded, heading) or (
-                (lost_letters(text) if read else None) or marked_up(text)
+                (lost_letters(text) if read else None) or marked_up(text) or written_out(text)
             )
             if left:
                 return [left]
