@@ -60,7 +60,7 @@ TEXTS = {
     "wrong",
     **{
         text: f"warning: {{}}the text '{text}' has {sign} written out, where a {meant} is meant; "
-        f"write a {meant} or a space in its place"
+        f"write a {meant + ' or a ' if meant != 'tab' else ''}space in its place"
         for text, sign, meant in (
             (r"Anna\nBerg", r"\n", "line break"), (r"one\r\ntwo\nthree", r"\r\n", "line break"),
             (r"Anna\tBerg", r"\t", "tab"), ("Anna_x000D_", "_x000D_", "line break"),
@@ -68,8 +68,8 @@ TEXTS = {
             ("Anna_x0009_Berg", "_x0009_", "tab"), (r"Berg\r", r"\r", "line break"),
         )
     },
-    r"Ren\u00e9": r"warning: {}the text 'Ren\u00e9' has \u00e9 written out, where é is meant; write "
-    "é itself",
+    r"Ren\u00e9": r"warning: {}the text 'Ren\u00e9' has \u00e9 written out, where é is meant; "
+    "write é itself",
     "Ren_x00E9_": "warning: {}the text 'Ren_x00E9_' has _x00E9_ written out, where é is meant; "
     "write é itself",
     **{

@@ -125,8 +125,8 @@ class Expect(Model):
 DEFAULTS: dict[str, Level] = {
     "garbled": "warning", "written_out": "warning", "lost_letter": "hold",
     "control_character": "hold", "unseen_characters": "warning", "emoji": "warning",
-    "all_capitals": "note", "edge_marks": "warning", "doubled_word": "note", "unusual_length": "warning",
-    "repeated_value": "off", "near_duplicate": "warning", "impossible_date": "hold",
+    "all_capitals": "note", "edge_marks": "warning", "doubled_word": "note",
+    "unusual_length": "warning", "repeated_value": "off", "near_duplicate": "warning", "impossible_date": "hold",
     "changed_type": "warning", "lost_zeros": "warning", "instruction": "warning",
     "same_as_above": "hold", "mixed_scripts": "warning", "too_many_digits": "hold",
     "lost_digits": "warning", "turned_code": "hold", "regional_date": "warning",

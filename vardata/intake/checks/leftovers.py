@@ -101,10 +101,13 @@ def written_out(text: str) -> Found | None:
     if found is None or (found[0][0] == "\\" and _FILE.match(text)):
         return None
     meant = _BREAKS.get(found[0]) or _character(found)
+    remedy = f"write {meant} itself"
+    if meant in _BREAKS.values():
+        remedy = f"write {'a line break or ' if 'line' in meant else ''}a space in its place"
     return Found(
         "written-out",
         f"the text {quoted(text)} has {found[0]} written out, where {meant} is meant",
-        f"write {meant} or a space in its place" if " " in meant else f"write {meant} itself",
+        remedy,
     )
 
 
