@@ -126,14 +126,13 @@ DEFAULTS: dict[str, Level] = {
     "garbled": "warning", "written_out": "warning", "lost_letter": "hold",
     "control_character": "hold", "unseen_characters": "warning", "emoji": "warning",
     "all_capitals": "note", "edge_marks": "warning", "doubled_word": "note",
-    "unusual_length": "warning", "repeated_value": "off", "near_duplicate": "warning", "impossible_date": "hold",
-    "changed_type": "warning", "lost_zeros": "warning", "instruction": "warning",
-    "same_as_above": "hold", "mixed_scripts": "warning", "too_many_digits": "hold",
-    "lost_digits": "warning", "turned_code": "hold", "regional_date": "warning",
-    "error_value": "hold", "formula_text": "warning",
-    "placeholder": "hold", "miscount": "hold", "near_twin": "warning",
-    "unexpected_value": "hold", "half_phrase": "warning", "repeated_row": "warning",
-    "mixed_dates": "warning",
+    "unusual_length": "warning", "repeated_value": "off", "near_duplicate": "warning",
+    "impossible_date": "hold", "changed_type": "warning", "lost_zeros": "warning",
+    "instruction": "warning", "same_as_above": "hold", "mixed_scripts": "warning",
+    "too_many_digits": "hold", "lost_digits": "warning", "turned_code": "hold",
+    "regional_date": "warning", "error_value": "hold", "formula_text": "warning",
+    "placeholder": "hold", "miscount": "hold", "near_twin": "warning", "unexpected_value": "hold",
+    "half_phrase": "warning", "repeated_row": "warning", "mixed_dates": "warning",
 }  # fmt: skip
 """The level of each check where neither the job nor one of its columns says otherwise."""
 
