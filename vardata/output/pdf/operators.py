@@ -6,6 +6,7 @@ of fonts are made from their numbers in the font book, so that they serve every 
 
 from __future__ import annotations
 
+from binascii import hexlify
 from functools import lru_cache
 from typing import TypeAlias
 
@@ -122,7 +123,7 @@ def stencil_image(columns: int, rows: int, bits: bytes) -> bytes:
     10.00 reads it as operators where its layer is switched off, so that an open bracket among
     the bytes swallows the rest of the page. Deflated, a page grows by a few percent.
     """
-    return b"%b ID %b>\nEI" % (_stencil_head(columns, rows), bits.hex().encode())
+    return b"%b ID %b>\nEI" % (_stencil_head(columns, rows), hexlify(bits))
 
 
 @lru_cache(maxsize=1024)

@@ -100,13 +100,11 @@ def written(placements: Sequence[tuple[Placement, Item]], width: float, height: 
     shown: dict[int, list[bytes]] = {}
     parts: list[Part] = []
     for column in zip_longest(*[item.marks for _, item in placements]):
-        kinds: dict[type, list[tuple[Frame, Any]]] = {kind: [] for kind in map(type, column)}
-        if len(kinds) == 1:
-            kinds[type(column[0])] = list(zip(frames, column))
-        else:
-            for pair in zip(frames, column):
-                kinds[type(pair[1])].append(pair)
-        for kind, pairs in kinds.items():
+        kinds = dict.fromkeys(map(type, column))
+        for kind in kinds:
+            pairs: Iterable[tuple[Frame, Any]] = zip(frames, column)
+            if len(kinds) > 1:
+                pairs = [pair for pair in pairs if type(pair[1]) is kind]
             parts += _WRITERS.get(kind, _others)(pairs, shown)
     return Written(tuple(parts), {font: _ids(texts) for font, texts in shown.items()})
 
@@ -158,10 +156,10 @@ def _texts(
         else:
             write(b"1 0 0 1 %b %b Tm%b" % (
                 numbers[round(a * x + e)], numbers[round(a * y + f)], operator(glyphs, kerns)
-            ))
+            ))  # fmt: skip
     return [
-        Texts(shares, found.first, found.last, b"\n".join(found.out))
-        for shares, found in lines.items()
+        Texts(shares, line.first, line.last, b"\n".join(line.out))
+        for shares, line in lines.items()
     ]
 
 
