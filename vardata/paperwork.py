@@ -103,7 +103,7 @@ class Paperwork:
         self._slots.write(made.slots)
         self._slots_digest.update(made.slots)
         self._csv.write(made.csv)
-        self._book.add(made.rows)
+        self._book.add(made.rows, sum(len(labels) for _, labels in made.blanks))
         for bed, labels in made.blanks:
             self._tally.add(bed, labels)
         self._chokes.add(made.reduced)

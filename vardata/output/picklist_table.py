@@ -152,7 +152,7 @@ def _set(
 
 def _column(texts: Sequence[str], pen: Pen, size: float) -> _Column:
     stack = pen.stack(texts, size)
-    if any("\n" in text for text in texts):
+    if "\n" in "".join(texts):
         parts = [part for text in texts for part in text.split("\n")]
         return _Column(texts, stack, math.inf, max(pen.widths(parts, size)), pen, size)
     return _Column(texts, stack, stack.widest, stack.widest, pen, size)

@@ -98,8 +98,10 @@ class SlotWriter:
     """
 
     def __init__(
-        self, layout: Layout, mode: PrintMode, font_name: Callable[[int], str], side: str = ""
-    ) -> None:
+        self, layout: Layout, mode: PrintMode, slots: Sequence[Slot],
+        placements: Sequence[Placement], font_name: Callable[[int], str], side: str = "",
+    ) -> None:  # fmt: skip
+        """``placements`` are those of the slots."""
         self._layout = layout
         self._mode = mode
         self._font_name = font_name
@@ -110,7 +112,8 @@ class SlotWriter:
         self._codes = [one for one in heads if isinstance(one[2], CodeField)]
         of_side = f',"side":{_text(side)}' if side else ""
         self._tail = f',"product":{_text(layout.name)}{of_side},"texts":['
-        self._places: dict[tuple[str, Placement], tuple[str, str]] = {}
+        self._placements = placements
+        self._places = [self._place(*one) for one in zip(slots, placements)]
         self._blanks: dict[str, str] = {}
         self._settings: dict[tuple[object, ...], str] = {}
         self._boxes: dict[tuple[object, ...], str] = {}
@@ -127,8 +130,6 @@ class SlotWriter:
         self,
         *,
         bed: int,
-        slots: Sequence[Slot],
-        placements: Sequence[Placement],
         file: str,
         pages: dict[str, int],
         page: int,
@@ -137,20 +138,18 @@ class SlotWriter:
         items: Sequence[Item],
         fits: Sequence[Sequence[FieldFit]],
     ) -> bytes:
-        """The lines of a bed: its filled slots and what lies in each of them, in order."""
+        """The lines of a bed: what lies in each of its slots, from the first on."""
         head, in_file = f'{{"bed":{bed},"slot":', self._in_file(file, page, pages)
-        places, kinds, said, drawn = self._places, self._blanks, self._said, self._code
+        kinds, said, drawn = self._blanks, self._said, self._code
         out = []
-        for slot, placement, order, blank, item, of_item in zip(
-            slots, placements, orders, blanks, items, fits
-        ):
-            name, box = places.get((slot.name, placement)) or self._place(slot, placement)
+        for slot, (order, blank, item, of_item) in enumerate(zip(orders, blanks, items, fits)):
+            name, box = self._places[slot]
             kind = kinds.get(blank)
             if kind is None:
                 kind = kinds[blank] = f',"blank":{_text(blank)}{self._tail}'
             texts = [said(begun, of_item[at]) for at, begun in self._texts if of_item[at]]
             codes = [
-                drawn(begun, field, of_item[at], item, placement)
+                drawn(begun, field, of_item[at], item, slot)
                 for at, begun, field in self._codes if of_item[at]
             ]  # fmt: skip
             out.append(
@@ -166,13 +165,11 @@ class SlotWriter:
 
     def _place(self, slot: Slot, placement: Placement) -> tuple[str, str]:
         whole = (0.0, 0.0, self._layout.width, self._layout.height)
-        made = (
+        return (
             _text(slot.name),
             f',"box_mm":{_box(on_bed(self._layout, placement, whole))}'
             f',"rotation_deg":{placement.angle!r},"record":',
         )
-        self._places[slot.name, placement] = made
-        return made
 
     def _said(self, head: str, fit: Any) -> str:
         """What a text field says (``fit`` is a ``TextFit``) and how it is set."""
@@ -199,18 +196,18 @@ class SlotWriter:
         return (self._layout.width - x - w, y, w, h) if self._mirrored else box
 
     def _code(
-        self, head: str, field: Any, fit: Any, item: Item, placement: Placement
+        self, head: str, field: Any, fit: Any, item: Item, slot: int
     ) -> str:
         """What a code field says (``fit`` is a ``CodeFit``) and where it lies, which is the same
         wherever one so large lies in a slot."""
-        key = (head, fit.columns, fit.rows, fit.x, fit.y, fit.w, fit.h, placement)
+        key = (head, fit.columns, fit.rows, fit.x, fit.y, fit.w, fit.h, slot)
         drawn = self._boxes.get(key)
         if drawn is None:
             if len(self._boxes) > _KEPT:
                 self._boxes.clear()
             grids = [mark for mark in item.marks if isinstance(mark, ModuleGrid)]
             grid = _grid_of(field, fit, grids)
-            drawn = self._boxes[key] = self._drawn(field, fit, grid, placement)
+            drawn = self._boxes[key] = self._drawn(field, fit, grid, self._placements[slot])
         return f"{head}{_text(fit.text)}{drawn}"
 
     def _drawn(

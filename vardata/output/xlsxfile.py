@@ -77,15 +77,17 @@ class BookWriter:
         self._member.close()
         self._archive.close()
 
-    def add(self, part: bytes) -> None:
-        """Rows as ``rows_xml`` makes them, without a gap after those before."""
-        while (count := part.count(_ROW_END)) > (room := self._limit - self._count):
+    def add(self, part: bytes, rows: int | None = None) -> None:
+        """Rows as ``rows_xml`` makes them, without a gap after those before; how many they are,
+        if that is known."""
+        rows = part.count(_ROW_END) if rows is None else rows
+        while rows > (room := self._limit - self._count):
             cut = _after_row(part, room)
             self._put(part[:cut], room)
             self._ended()
             self._member = self._begun()
-            part = part[cut:]
-        self._put(part, count)
+            part, rows = part[cut:], rows - room
+        self._put(part, rows)
 
     def finish(self) -> int:
         """Ends the workbook and gives the number of its rows."""

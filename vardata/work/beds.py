@@ -142,8 +142,8 @@ class BedWork:
         self._angles = [at.angle for at in stages.placements]
         self._boxes = [on_bed(layout, at, whole) for at in stages.placements]
         self._slots = SlotWriter(
-            self._setup.layout, self._setup.mode, lambda n: stages.book.face(n).postscript_name,
-            self._setup.side,
+            layout, self._setup.mode, stages.slots, stages.placements,
+            lambda n: stages.book.face(n).postscript_name, self._setup.side,
         )
 
     def __call__(self, task: BedTask) -> BedsDone:
@@ -209,12 +209,12 @@ class BedWork:
         self, bed: _Bed, file: str, pages: dict[str, int]
     ) -> tuple[tuple[SlotLine, ...], bytes]:
         """A bed's slots for papers, and as they are recorded."""
-        stages, page = self._stages, pages[self._colour]
+        page = pages[self._colour]
         keys, orders, blanks, fits = zip(*bed.records)
         written = self._slots.bed(
-            bed=bed.number, slots=stages.slots, placements=stages.placements, file=file,
-            pages=pages, page=page, orders=orders, blanks=blanks, items=bed.items, fits=fits,
-        )
+            bed=bed.number, file=file, pages=pages, page=page, orders=orders, blanks=blanks,
+            items=bed.items, fits=fits,
+        )  # fmt: skip
         made = zip(
             repeat(bed.number), self._slot_names, count(), repeat(file), repeat(page), keys, orders,
             map(self._labels.__getitem__, blanks), [_said(self._texts, of_one) for of_one in fits],
