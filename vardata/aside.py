@@ -16,7 +16,7 @@ from vardata.intake.record import HeldRow, SkippedRow
 from vardata.personal import Personal
 from vardata.problems import Problem
 from vardata.spool import SpoolReader, SpoolWriter
-from vardata.work.stages import HeldRecord
+from vardata.work.fitted import HeldRecord
 
 _WHY = 120  # characters of a reason that a pick list has room for
 _ROWS = 8  # rows that it names of an order

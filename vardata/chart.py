@@ -28,7 +28,8 @@ from vardata.job.symbologies import SYMBOLOGIES
 from vardata.output.folder import as_output_error
 from vardata.output.pdf.bed import DocInfo, write_bed_file
 from vardata.problems import CallError, fail
-from vardata.work.stages import HeldRecord, Stages
+from vardata.work.fitted import HeldRecord
+from vardata.work.stages import Stages
 
 FONT = "NotoSans-Regular"
 SIZES = 6  # module sizes
@@ -82,7 +83,7 @@ def chart(
         }
     )
     stages = Stages(made, ())
-    fitted = stages.prepare(Record("chart!1#1", 1, 1, "", key, ()))
+    (fitted,) = stages.prepare([Record("chart!1#1", 1, 1, "", key, ())])
     if isinstance(fitted, HeldRecord):
         raise CallError(fitted.problems)
     try:

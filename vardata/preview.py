@@ -30,9 +30,10 @@ from vardata.pagepicture import draw_page
 from vardata.problems import CallError, fail
 from vardata.products import product_number
 from vardata.progress import Progress
+from vardata.work.fitted import Fitted
 from vardata.work.fitting import FittedReader
 from vardata.work.sides import BothSides, stages_of
-from vardata.work.stages import Fitted, Stages
+from vardata.work.stages import Stages
 from vardata.write import arranged
 
 BED_DPI, ITEM_DPI = 100, 300

@@ -123,14 +123,14 @@ def check_same(
 ) -> None:
     """Refuses records that would not print what their slots show; each comes with the serials
     that it was printed with. Raises ``CallError``, which shows nothing ``personal``."""
+    from vardata.work.fitted import HeldRecord
     from vardata.work.sides import stages_of
-    from vardata.work.stages import HeldRecord
 
     parts = setup.parts()
     stages = [stages_of(part, names) for part in parts]
     faults: list[Problem] = []
     for spoiled, record in found:
-        fitted = stages[record.product].prepare(record)
+        (fitted,) = stages[record.product].prepare([record])
         if isinstance(fitted, HeldRecord):
             faults += personal.all_masked(fitted.problems)
             continue

@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 from vardata.aside import Aside
 from vardata.intake.record import HeldRow, SkippedRow
 from vardata.problems import Problem, Severity
-from vardata.work.stages import HeldRecord
+from vardata.work.fitted import HeldRecord
 
 
 def problem(kind: str) -> Problem:

@@ -6,7 +6,7 @@ In: one resolved string a field. Out: one ``FieldFit`` a field, or all the probl
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from vardata.fit.decorated import DecoratedFitter, FitOne, Fitted
 from vardata.fit.fontbook import FontBook
@@ -59,23 +59,33 @@ class Fitter:
         self._fitters = [fitter(field) for field in setup.layout.fields]
 
     def fit(
-        self, strings: Sequence[str | None], sizes: Mapping[int, GroupSize] | None = None
-    ) -> tuple[FieldFit, ...] | list[Problem]:
-        """All fits, or (if any field fails) the list of all problems, each with its field.
+        self, records: Sequence[Sequence[str | None]],
+        sizes: Sequence[Mapping[int, GroupSize]] | None = None,
+    ) -> list[tuple[FieldFit, ...] | list[Problem]]:
+        """For each record all fits, or (if any field fails) the list of all problems, each with
+        its field.
 
-        ``sizes`` are those of the groups that texts belong to, by the number of the field.
+        ``sizes`` are those of the groups that texts belong to, for each record by the number of
+        the field.
         """
-        found: list[Fitted] = [
-            None if fit_one is None or text is None else fit_one(text)
-            for fit_one, text in zip(self._fitters, strings)
-        ] if not sizes else [
-            self._sized(index, text, sizes.get(index)) for index, text in enumerate(strings)
-        ]  # fmt: skip
-        if Problem not in map(type, found):
-            return tuple(found)  # type: ignore[arg-type]  # no problem among them
+        columns: list[list[Fitted]] = []
+        for index, (fit_one, texts) in enumerate(zip(self._fitters, zip(*records))):
+            if fit_one is None:
+                columns.append([None] * len(records))
+            elif sizes:
+                own = (groups.get(index) for groups in sizes)
+                columns.append([self._sized(index, *one) for one in zip(texts, own)])
+            else:
+                columns.append([None if text is None else fit_one(text) for text in texts])
+        found: list[Any] = list(zip(*columns)) if columns else [()] * len(records)
+        if any(Problem in map(type, column) for column in columns):
+            found = [self._problems(fits) or fits for fits in found]
+        return found
+
+    def _problems(self, fits: Sequence[Fitted]) -> list[Problem]:
         return [
             one._replace(where=Where(field=name))
-            for name, one in zip(self._names, found) if isinstance(one, Problem)
+            for name, one in zip(self._names, fits) if isinstance(one, Problem)
         ]  # fmt: skip
 
     def _sized(self, index: int, text: str | None, size: GroupSize | None) -> Fitted:

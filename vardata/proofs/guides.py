@@ -13,7 +13,7 @@ from vardata.fit.oncurve import track_of
 from vardata.fit.result import TextFit
 from vardata.job.model import CodeField, Layout, PictureField, TextField
 from vardata.marks import Commands
-from vardata.work.stages import Fitted
+from vardata.work.fitted import Fitted
 
 _OUTLINE = "0.5 G 0.08 w [] 0 d"
 _SAFE = "0 0.6 0.25 RG 0.08 w [0.8 0.5] 0 d"

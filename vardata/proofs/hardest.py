@@ -14,7 +14,7 @@ from vardata.fit.clusters import script_of
 from vardata.fit.result import CodeFit, TextFit
 from vardata.job.model import Layout, TextField
 from vardata.units import MM_PER_PT
-from vardata.work.stages import Fitted
+from vardata.work.fitted import Fitted
 
 _FONTS = 12  # fallback fonts that are shown, each by the first record that needs it
 

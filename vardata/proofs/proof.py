@@ -32,11 +32,12 @@ from vardata.proofs.captions import of_hardest, of_order, of_specimen
 from vardata.proofs.guides import guides
 from vardata.proofs.hardest import Hardest, Pick
 from vardata.proofs.pages import Line, Part, Sheet, Shown, build_proof, joined
+from vardata.work.fitted import Fitted
 from vardata.work.fitting import FittedReader
 from vardata.work.papers import run_paper
 from vardata.work.plan import RunPlan
 from vardata.work.sides import BothSides, stages_of
-from vardata.work.stages import Fitted, Stages
+from vardata.work.stages import Stages
 from vardata.write import arranged
 
 _ROOM = 3.0  # mm of picture around an item

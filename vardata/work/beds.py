@@ -24,10 +24,11 @@ from vardata.output.sheetxml import rows_xml
 from vardata.output.slotline import SlotLine
 from vardata.output.slots import SlotWriter, on_bed
 from vardata.output.tables import csv_rows, pick_rows
+from vardata.work.fitted import Fitted
 from vardata.work.fitting import FittedReader
 from vardata.work.papers import blank_labels, run_paper
 from vardata.work.plan import Place, RunPlan
-from vardata.work.stages import Fitted, Stages
+from vardata.work.stages import Stages
 
 
 class BedTask(NamedTuple):

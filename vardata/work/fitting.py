@@ -16,11 +16,12 @@ from vardata.fit.result import FieldFit, PictureFit
 from vardata.intake.record import Record
 from vardata.runid import sha256_of
 from vardata.spool import SpoolReader, SpoolWriter
+from vardata.work.fitted import Fitted, HeldRecord
 from vardata.work.pictures import CoarsePicture
 from vardata.work.plan import Place
 from vardata.work.remarks import Remark
-from vardata.work.sides import BothSides
-from vardata.work.stages import Fitted, HeldRecord, Stages
+from vardata.work.sides import BothSides, prepared
+from vardata.work.stages import Stages
 
 
 class FitDone(NamedTuple):
@@ -63,20 +64,19 @@ class FitWork:
         products = bytearray()
         pictures: list[tuple[str, str]] = []
         cased: list[str] = []
-        self._foresee(records)
-        for at, record in enumerate(records):
+        found = prepared(self._stages, records, sizes)
+        for at, (record, one) in enumerate(zip(records, found)):
             stages = self._stages[record.product]
-            prepared = stages.prepare(record, sizes)
-            if isinstance(prepared, HeldRecord):
-                held.append(self._own_reasons(record, prepared))
+            if isinstance(one, HeldRecord):
+                held.append(self._own_reasons(record, one))
                 held_at.append(at)
                 continue
             if self._pictured:
-                pictures += self._new_pictures(prepared.fits)
+                pictures += self._new_pictures(one.fits)
             if self._recases:
-                cased += stages.recased(prepared)
-            stages.remark(record.row, prepared)
-            key, order, blank, fits = prepared
+                cased += stages.recased(one)
+            stages.remark(record.row, one)
+            key, order, blank, fits = one
             orders.append(order)
             plain.append((key, order, blank, self._packer.packed(fits)))
             products.append(record.product)
@@ -96,19 +96,12 @@ class FitWork:
             tuple(one for stages in self._stages for one in stages.take_remarks()),
         )
 
-    def _foresee(self, records: list[Record]) -> None:
-        if len(self._stages) == 1:
-            self._stages[0].foresee(records)
-            return
-        for product, stages in enumerate(self._stages):
-            stages.foresee([record for record in records if record.product == product])
-
     def _own_reasons(self, record: Record, held: HeldRecord) -> HeldRecord:
         """Why a record is held: one with a fault of its own gave its group no size, and is not
         judged by it."""
         if all(problem.kind != "group-size" for problem in held.problems):
             return held
-        alone = self._stages[record.product].prepare(record)
+        (alone,) = self._stages[record.product].prepare([record])
         return alone if isinstance(alone, HeldRecord) else held
 
     def _new_pictures(self, fits: tuple[FieldFit, ...]) -> Iterator[tuple[str, str]]:

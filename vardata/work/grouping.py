@@ -17,8 +17,9 @@ from vardata.fit.result import TextFit
 from vardata.intake.record import Record
 from vardata.resolve.groups import first_field
 from vardata.spool import SpoolReader, SpoolWriter
-from vardata.work.sides import BothSides
-from vardata.work.stages import HeldRecord, Stages
+from vardata.work.fitted import HeldRecord
+from vardata.work.sides import BothSides, prepared
+from vardata.work.stages import Stages
 
 
 class Measure(NamedTuple):
@@ -60,19 +61,17 @@ class MeasureWork:
     def __call__(self, task: Measure) -> Measured:
         offsets, lengths = array("Q"), array("I")
         sizes: GroupSizes = {}
-        for product, stages in enumerate(self._stages):
-            stages.foresee([record for record in task.records if record.product == product])
-        for record in task.records:
+        found = prepared(self._stages, task.records)
+        for record, one in zip(task.records, found):
             offset, length = self._writer.put(tuple(record))
             offsets.append(offset)
             lengths.append(length)
             stages = self._stages[record.product]
-            prepared = stages.prepare(record)
-            if isinstance(prepared, HeldRecord):
+            if isinstance(one, HeldRecord):
                 continue  # held with its reason in the second pass, and in nobody's way
             groups, first = stages.groups(record), first_field(record.product)
             for index, name in groups.items():
-                fit = prepared.fits[index]
+                fit = one.fits[index]
                 if isinstance(fit, TextFit):
                     noted(sizes, (first + index, name), fit)
         self._writer.flush()

@@ -13,9 +13,10 @@ from vardata.fit.groupsize import GroupSizes
 from vardata.intake.record import Record
 from vardata.job.model import Setup
 from vardata.memo import Memo
+from vardata.work.fitted import Fitted, HeldRecord
 from vardata.work.pictures import CoarsePicture
 from vardata.work.remarks import Remark
-from vardata.work.stages import Fitted, HeldRecord, Stages
+from vardata.work.stages import Stages
 
 
 class BothSides:
@@ -29,11 +30,6 @@ class BothSides:
     def of(self, side: str) -> Stages:
         """The stages of side A or B."""
         return self.b if side == "B" else self.a
-
-    def foresee(self, records: Sequence[Record]) -> None:
-        """As ``Stages.foresee``, for both."""
-        self.a.foresee(records)
-        self.b.foresee(records)
 
     def recased(self, fitted: Fitted) -> list[str]:
         """As ``Stages.recased``, for both."""
@@ -52,9 +48,15 @@ class BothSides:
         """As ``Stages.take_coarse``, for both."""
         return self.a.take_coarse() + self.b.take_coarse()
 
-    def prepare(self, record: Record, sizes: GroupSizes | None = None) -> Fitted | HeldRecord:
+    def prepare(
+        self, records: Sequence[Record], sizes: GroupSizes | None = None
+    ) -> list[Fitted | HeldRecord]:
         """As ``Stages.prepare``, for both."""
-        one, other = self.a.prepare(record, sizes), self.b.prepare(record, sizes)
+        pairs = zip(self.a.prepare(records, sizes), self.b.prepare(records, sizes))
+        return [self._together(one, other) for one, other in pairs]
+
+    @staticmethod
+    def _together(one: Fitted | HeldRecord, other: Fitted | HeldRecord) -> Fitted | HeldRecord:
         if isinstance(one, HeldRecord):
             also = other.problems if isinstance(other, HeldRecord) else ()
             return one._replace(problems=one.problems + also)
@@ -83,3 +85,17 @@ def stages_of(
         Stages(setup, names, product, memo=memo("a")),
         Stages(setup.side_b, names, product, before, memo=memo("b")),
     )
+
+
+def prepared(
+    stages: Sequence[Stages | BothSides], records: Sequence[Record],
+    sizes: GroupSizes | None = None,
+) -> list[Fitted | HeldRecord]:
+    """What becomes of each record, of whatever product."""
+    if len(stages) == 1:
+        return stages[0].prepare(records, sizes)
+    found: dict[int, Fitted | HeldRecord] = {}
+    for product, one in enumerate(stages):
+        places = [at for at, record in enumerate(records) if record.product == product]
+        found.update(zip(places, one.prepare([records[at] for at in places], sizes)))
+    return [found[at] for at in range(len(records))]

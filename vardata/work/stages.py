@@ -7,7 +7,6 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from functools import cached_property
-from typing import NamedTuple
 
 from vardata.dress.art import load_art, picture_parts
 from vardata.dress.background import Ground, load_ground
@@ -15,15 +14,14 @@ from vardata.dress.drawing import Drawing
 from vardata.dress.dresser import Dresser
 from vardata.dress.framing import framing
 from vardata.dress.outline import item_outline
-from vardata.fit.codes.encode import foresee, foreseeable
 from vardata.fit.field import Fitter
 from vardata.fit.fontbook import FontBook
-from vardata.fit.groupsize import GroupSize, GroupSizes
+from vardata.fit.groupsize import GroupSizes
 from vardata.fit.result import FieldFit, PictureFit, TextFit
 from vardata.impose.facing import from_behind, mirror_width
 from vardata.impose.slots import placement, quarter_turns, usable_slots
 from vardata.intake.record import Record
-from vardata.job.model import Art, Blank, PictureField, Setup, TextField
+from vardata.job.model import Art, Blank, PictureField, Setup
 from vardata.job.profile import description
 from vardata.job.surfaces import face_down, mirrored_plates
 from vardata.marks import Item, Placement, Statics
@@ -34,31 +32,11 @@ from vardata.output.pdf.standard import Standard
 from vardata.output.pdf.view import View
 from vardata.output.picklist_values import Look
 from vardata.problems import Problem, Where
-from vardata.resolve.groups import Grouper, first_field
-from vardata.resolve.paints import Painter
-from vardata.resolve.templates import Resolver
-from vardata.resolve.titlecase import kept_words, title_case
+from vardata.resolve.groups import first_field
+from vardata.work.fitted import Fitted, HeldRecord
 from vardata.work.pictures import CoarsePicture, PictureStore
+from vardata.work.preparing import Preparing, Strings
 from vardata.work.remarks import Remark, Remarks
-
-
-class Fitted(NamedTuple):
-    """A record that fits, as it waits on disk for its bed."""
-
-    key: str
-    order: str
-    blank: str
-    fits: tuple[FieldFit, ...]
-
-
-class HeldRecord(NamedTuple):
-    """A record set aside by resolve, fit or dress."""
-
-    row: int
-    piece: int
-    order: str
-    values: tuple[str, ...]
-    problems: tuple[Problem, ...]
 
 
 class Stages:
@@ -72,7 +50,6 @@ class Stages:
         shared by the workers of a run."""
         self.before = before
         self._memo = memo
-        self._first = first_field(product) + before
         self.setup = setup
         self.slots = usable_slots(setup.jig)
         self.placements = tuple(placement(slot) for slot in self.slots)
@@ -83,25 +60,14 @@ class Stages:
         self.both = bool(mirrored) and not self._face_down
         self._mirrored = mirrored
         self.book = FontBook(setup.fonts, setup.members, setup.axes)
-        self._resolver = Resolver(setup, names)
-        self._grouper = Grouper(setup, names)
-        self._painter = Painter(setup, names)
-        self._cased = frozenset(
-            n
-            for n, field in enumerate(setup.layout.fields)
-            if isinstance(field, TextField) and field.case == "title"
-        )
-        self._kept = kept_words(setup.layout.keep_case, setup.job.keep_case)
-        self._codes = tuple(
-            (n, field) for n, field in enumerate(setup.layout.fields) if foreseeable(field)
-        )
+        self._fitter = Fitter(setup, self.book, self._turns)
+        self._preparing = Preparing(setup, names, first_field(product) + before, self._fitter)
         self._pictured = tuple(
             (n, field)
             for n, field in enumerate(setup.layout.fields)
             if isinstance(field, PictureField)
         )
-        self.pictured, self.recases = bool(self._pictured), bool(self._cased)
-        self._fitter = Fitter(setup, self.book, self._turns)
+        self.pictured, self.recases = bool(self._pictured), self._preparing.recases
 
     def _turns(self, rotation: float) -> frozenset[int]:
         return quarter_turns(self.slots, rotation) or frozenset({0})
@@ -180,71 +146,23 @@ class Stages:
 
     def groups(self, record: Record) -> dict[int, str]:
         """The groups that the record's texts share a size with; none if they cannot be told."""
-        found = self._grouper.groups(record) if self._grouper else {}
-        return {} if isinstance(found, Problem) else found
+        return self._preparing.groups(record)
 
-    def foresee(self, records: Sequence[Record]) -> None:
-        """Makes ready for ``prepare`` what is quicker for many records at once: codes."""
-        for index, field in self._codes:
-            foresee(self._resolver.texts(index, records), field)
-
-    def prepare(self, record: Record, sizes: GroupSizes | None = None) -> Fitted | HeldRecord:
+    def prepare(
+        self, records: Sequence[Record], sizes: GroupSizes | None = None
+    ) -> list[Fitted | HeldRecord]:
         """Resolve, fit and the checks of dress that need no slot; with ``sizes`` of groups."""
-        strings = self._resolver.resolve(record)
-        if isinstance(strings, Problem):
-            return self._held(record, (strings,))
-        given: dict[int, GroupSize] = {}
-        if self._grouper:
-            groups = self._grouper.groups(record)
-            if isinstance(groups, Problem):
-                return self._held_at(record, groups)
-            known = sizes or {}
-            first = self._first
-            given = {
-                n: known[first + n, name]
-                for n, name in groups.items()
-                if (first + n, name) in known
-            }
-        written = strings
-        if self._cased:
-            locale = self.setup.job.locale
-            strings = [
-                title_case(text, locale, self._kept) if text and n in self._cased else text
-                for n, text in enumerate(strings)
-            ]
-        fits = self._fitter.fit(strings, given)
-        if isinstance(fits, list):
-            return self._held_at(record, *fits)
-        if self._painter:
-            paints = self._painter.paints(record)
-            if isinstance(paints, Problem):
-                return self._held_at(record, paints)
-            fits = tuple(
-                fit._replace(paint=paints[n]) if n in paints and isinstance(fit, TextFit) else fit
-                for n, fit in enumerate(fits)
-            )
-        if strings is not written and strings != written:
-            fits = tuple(
-                fit._replace(written=was)
-                if isinstance(fit, TextFit) and was and was != now
-                else fit
-                for fit, was, now in zip(fits, written, strings)
-            )
-        problem = self._picture_fault(strings, fits) if self._pictured else None
-        problem = problem or self.dresser.check(record.blank, fits, self.pictures.find)
-        if problem is not None:
-            return self._held_at(record, problem)
-        return Fitted(record.key, record.order, record.blank, fits)
+        check, find = self.dresser.check, self.pictures.find
 
-    def _held_at(self, record: Record, *problems: Problem) -> HeldRecord:
-        """A record held for what is wrong with fields of it."""
-        where = Where(file=self.setup.sheet_file.name, row=record.row, record=record.key)
-        told = (p._replace(where=where._replace(field=p.where.field)) for p in problems)
-        return self._held(record, tuple(told))
+        def judge(blank: str, strings: Strings, fits: tuple[FieldFit, ...]) -> Problem | None:
+            problem = self._picture_fault(strings, fits) if self._pictured else None
+            return problem or check(blank, fits, find)
+
+        return self._preparing.prepare(records, sizes or {}, judge)
 
     def recased(self, fitted: Fitted) -> list[str]:
         """The field of each text of a record whose case was changed."""
-        if not self._cased:
+        if not self.recases:
             return []
         named = zip(self.setup.layout.fields, fitted.fits)
         return [f.name for f, fit in named if isinstance(fit, TextFit) and fit.written]
@@ -274,10 +192,6 @@ class Stages:
             if problem is not None:
                 return problem._replace(where=Where(field=field.name))
         return None
-
-    @staticmethod
-    def _held(record: Record, problems: tuple[Problem, ...]) -> HeldRecord:
-        return HeldRecord(record.row, record.piece, record.order, record.values, problems)
 
     @property
     def printed_at(self) -> tuple[Placement, ...]:
