@@ -106,6 +106,8 @@ def filled(rings: Sequence[Points], even_odd: bool = False) -> tuple[BaseGeometr
     if not rings:
         return NOTHING, True
     polygons = [Polygon(ring) for ring in rings]
+    if len(rings) == 1 and polygons[0].is_valid and polygons[0].area > 0:
+        return polygons[0], True
     if not all(p.is_valid and p.area > 0 for p in polygons) or _cross(polygons):
         return _faces(rings, even_odd), False
     spin = np.array([1 if p.exterior.is_ccw else -1 for p in polygons])

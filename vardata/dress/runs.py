@@ -78,16 +78,19 @@ class _Chokes(dict[int, float]):
         self._table = table
 
     def __missing__(self, glyph: int) -> float:
+        choke = self[glyph] = self._of(glyph)
+        if choke in (self._table.setting.choke, math.inf):
+            self._table.whole.add(glyph)
+        return choke
+
+    def _of(self, glyph: int) -> float:
         table = self._table
         if table.takes(glyph):
-            self[glyph] = table.setting.choke
             return table.setting.choke
         white = table[glyph].white
-        choke = math.inf if white is None else white.choke
-        if white is not None and (white.extras or white.choke == DRAWN):
-            choke = _NOT_PLAIN
-        self[glyph] = choke
-        return choke
+        if white is None:
+            return math.inf
+        return _NOT_PLAIN if white.extras or white.choke == DRAWN else white.choke
 
 
 class Table(dict[int, Row]):
@@ -97,7 +100,7 @@ class Table(dict[int, Row]):
         super().__init__()
         self._glyphs, self.setting, self._pairs = glyphs, setting, pairs
         self._chokes = _Chokes(self)
-        self._whole: set[int] = set()  # glyphs that bear the whole choke, or have no ink
+        self.whole: set[int] = set()  # glyphs that bear the whole choke, or have no ink
         self._eaten, self._wanted = glyphs.eaten(setting), setting.choke
 
     def __missing__(self, glyph: int) -> Row:
@@ -123,15 +126,14 @@ class Table(dict[int, Row]):
         """
         ids = _IDS[len(glyphs)](glyphs)
         choke: float | None = self._wanted
-        if not self._whole.issuperset(ids):
+        if not self.whole.issuperset(ids):
             choke = self._choke(ids)
         return choke if choke is not None and self._pairs.all_apart(ids, kerns) else None
 
     def _choke(self, ids: tuple[int, ...]) -> float | None:
         """The smallest choke of the glyphs, if that serves all of them."""
         wanted = self.setting.choke
-        chokes = [self._chokes[glyph] for glyph in ids]
-        self._whole.update(i for i, choke in zip(ids, chokes) if choke in (wanted, math.inf))
+        chokes = list(map(self._chokes.__getitem__, ids))
         least = min(chokes, default=math.inf)
         if least == math.inf or least == _NOT_PLAIN:
             return None

@@ -61,21 +61,25 @@ class Unpacker:
 
     def unpacked(self, plain: Sequence[Plain]) -> tuple[FieldFit, ...]:
         """The fits of a record."""
-        return tuple([None if values is None else self._unpacked(values) for values in plain])
+        fits: list[FieldFit] = []
+        for values in plain:
+            if values is None:
+                fits.append(None)
+            elif values[0] == _TEXT:
+                fits.append(self._text(values))
+            elif values[0] == _PICTURE:
+                fits.append(_new(PictureFit, values[1:]))
+            elif values[-1] is None:
+                fits.append(_new(CodeFit, values[1:]))
+            else:
+                fits.append(_new(CodeFit, (*values[1:-1], self._text(values[-1]))))
+        return tuple(fits)
 
-    def _unpacked(self, plain: tuple[Any, ...]) -> TextFit | CodeFit | PictureFit:
-        kind = plain[0]
-        if kind == _TEXT:
-            _, text, packed = plain
-            found = self._texts.get(packed)
-            return found if found is not None and found[0] == text else self._text(text, packed)
-        if kind == _CODE:
-            if plain[-1] is None:
-                return cast(CodeFit, _new(CodeFit, plain[1:]))
-            return cast(CodeFit, _new(CodeFit, (*plain[1:-1], self._unpacked(plain[-1]))))
-        return cast(PictureFit, _new(PictureFit, plain[1:]))
-
-    def _text(self, text: str, packed: bytes) -> TextFit:
+    def _text(self, plain: tuple[Any, ...]) -> TextFit:
+        _, text, packed = plain
+        found = self._texts.get(packed)
+        if found is not None and found[0] == text:
+            return found
         if len(self._texts) >= _KEPT:
             self._texts.clear()
         values = [text, *marshal.loads(packed)]

@@ -8,7 +8,7 @@ from __future__ import annotations
 from array import array
 from collections.abc import Iterable, Iterator, Sequence
 from pathlib import Path
-from typing import Any, NamedTuple
+from typing import NamedTuple
 
 from vardata.fit.groupsize import GroupSizes
 from vardata.fit.packing import Packer, Unpacker, texts_of
@@ -125,10 +125,13 @@ class FittedReader:
 
     def all(self, places: Iterable[Place]) -> tuple[Fitted, ...]:
         """The fitted records at many places, in their order."""
-        read, unpacked = self._read, self._unpacker.unpacked
+        unpacked = self._unpacker.unpacked
         found = []
-        for place in places:
-            key, order, blank, fits = read(*place)
+        last, get = -1, None
+        for worker, offset, length in places:
+            if get is None or worker != last:
+                last, get = worker, self._reader(worker).get
+            key, order, blank, fits = get(offset, length)
             found.append(Fitted(key, order, blank, unpacked(fits)))
         return tuple(found)
 
@@ -136,12 +139,12 @@ class FittedReader:
         self, worker: int, offset: int, length: int
     ) -> tuple[list[str | None], list[str | None]]:
         """What each field of the record at a place says: in texts, in codes."""
-        return texts_of(self._read(worker, offset, length)[3])
+        return texts_of(self._reader(worker).get(offset, length)[3])
 
-    def _read(self, worker: int, offset: int, length: int) -> Any:
+    def _reader(self, worker: int) -> SpoolReader:
         reader = self._readers.get(worker)
         if reader is None:
             reader = self._readers[worker] = SpoolReader(
                 spool_path(self._folder, worker), plain=True
             )
-        return reader.get(offset, length)
+        return reader
