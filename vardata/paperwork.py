@@ -111,8 +111,9 @@ class Paperwork:
         if made.ticket:
             self._tickets.append(made.ticket)
         if made.contact:
-            self._contact = self._contact or Sheets(self._plan.folder / "contact.pdf")
-            self._contact.add(*made.contact)
+            part, beds, grid = made.contact
+            self._contact = self._contact or Sheets(self._plan.folder / "contact.pdf", grid)
+            self._contact.add(part, beds)
 
     def take_orders(self, done: OrdersDone) -> None:
         """Some sheets by order, which come after those of the beds, and the rows of their bags."""

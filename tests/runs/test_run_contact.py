@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from pathlib import Path
 
-from run_kit import AT, DONE, build, copied, judge
+from run_kit import AT, DONE, build, copied, judge, shortened
 from run_pages import grey_page
 
 
@@ -55,3 +55,34 @@ def test_signs_that_are_seen_through_are_shown_as_seen(tmp_path: Path) -> None:
     run = build(home, tmp_path / "run", "--at", AT)
     words = judge("pdftotext", "-layout", run.out / "contact.pdf", "-")
     assert "Contact sheet, fernhollow-doors, as seen, not as printed" in words
+
+
+def test_few_beds_are_shown_large_with_their_items_outlined(tmp_path: Path) -> None:
+    """One bed of two sides, white tags on white paper: both sides on one page, each tag seen."""
+    home = shortened(copied("keys", tmp_path / "job"), 4)
+    job = (home / "job.toml").read_text(encoding="utf-8")
+    job = re.sub(r'substrate = "#\w+"', 'substrate = "#ffffff"', job)
+    job = job.replace("[output]", "[output]\ncontact_sheet = true")
+    (home / "job.toml").write_text(job, encoding="utf-8")
+    run = build(home, tmp_path / "run", "--at", AT)
+    pages = judge("pdftotext", "-layout", run.out / "contact.pdf", "-").split("\f")[:-1]
+    assert [re.findall(r"Bed (1 \w) of 1", page) for page in pages] == [["1 A", "1 B"]]
+    page = grey_page(run.out / "contact.pdf", 1, 144)
+    ruled = (page < 235).sum(axis=1) > 0.45 * page.shape[1]  # frames so wide, and the foot
+    top, bottom, second = [n for n in range(1, len(ruled)) if ruled[n] and not ruled[n - 1]][:3]
+    left, right = (page[top] < 235).nonzero()[0][[0, -1]]
+    bed = run.toml("bed")
+    scale = (right - left) / bed["width"]
+    assert abs((bottom - top) / bed["height"] - scale) < 0.02 * scale
+    assert abs((second - bottom) - 40 * 2) < 20  # the words and the gap between two pictures
+    for start in (top, second):
+        slots = [slot for slot in run.slots if slot["side"] == ("A" if start == top else "B")]
+        assert len(slots) == len(run.slots) / 2
+        for slot in slots:
+            x, y, wide, high = slot["box_mm"]
+            row = page[round(start + (bed["height"] - y - high / 2) * scale)]
+            # One end is straight, the other has a point in its middle: both are on the box.
+            for edge in (x, x + wide):
+                at = round(left + edge * scale)
+                assert row[at - 3 : at + 4].min() < 210, (slot["slot"], edge)
+                assert row[[at - 8, at + 8]].min() > 235, (slot["slot"], edge)

@@ -188,7 +188,7 @@ class Output(Model):
     tickets: Flag = False
     """a job ticket for each bed, in tickets.pdf"""
     contact_sheet: Flag = False
-    """every bed as it will look, six to a page, in contact.pdf"""
+    """every bed as it will look, in contact.pdf: six to a page, one or two larger"""
     cut_lines: Flag = False
     """the items' outlines as an ink called Cut, on a layer of its own"""
     beds_per_file: Annotated[Whole, Field(ge=1, le=10_000)] = 1

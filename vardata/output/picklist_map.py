@@ -9,6 +9,7 @@ does not change from bed to bed is stored once a part.
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from typing import TypeAlias
 
 from vardata.output.picklist_document import Paper
 from vardata.output.picklist_paper import INNER, LEFT, SHEET
@@ -24,6 +25,7 @@ _ON_THEIR_FACE = (
     "this map's"
 )
 _FACE_ROOM = 13.0  # points, for that line above the caption
+_Slot: TypeAlias = tuple[str, tuple[float, float, float, float], float]  # name, box mm, turn
 
 
 def face_room(run: RunPaper) -> float:
@@ -38,11 +40,7 @@ def draw_map(paper: Paper, run: RunPaper, bed: BedPaper, box: MapBox) -> tuple[s
     with_look = bed.look is not None
 
     def make() -> tuple[str, Sequence[str]]:
-        places = [
-            Place(name, x + w / 2, y + h / 2, w / 2, h / 2, rotation)
-            for name, (x, y, w, h), rotation in slots
-        ]
-        return _upper(paper, run, box, places, with_look)
+        return _upper(paper, run, box, _filled(slots), with_look)
 
     form = paper.stored(("map", run.side, slots, box, with_look), SHEET, make)
     return "\n".join([*draw_look(bed, box), f"/{form} Do 0 g"]), form
@@ -62,6 +60,25 @@ def draw_look(bed: BedPaper, box: MapBox) -> list[str]:
     return out
 
 
+def draw_outlines(paper: Paper, run: RunPaper, bed: BedPaper, box: MapBox) -> tuple[str, str]:
+    """The outlines of a bed's items, and the name of the form that they show."""
+    outline = _stored_outline(paper, run)
+    filled = _filled([(line.slot, line.box_mm, line.rotation) for line in bed.lines])
+    return f"q {_outlines(box, filled, [], outline)} Q", outline
+
+
+def _filled(slots: Iterable[_Slot]) -> list[Place]:
+    """The places of items, by their boxes on the bed."""
+    return [
+        Place(name, x + w / 2, y + h / 2, w / 2, h / 2, rotation)
+        for name, (x, y, w, h), rotation in slots
+    ]
+
+
+def _stored_outline(paper: Paper, run: RunPaper) -> str:
+    return paper.stored(("outline", run.side), _about(run.item_mm), lambda: (_outline(run), ()))
+
+
 def look_name(bed: BedPaper) -> str:
     """What the form of a bed's picture is called."""
     return f"Look{bed.bed}{bed.side}"
@@ -73,7 +90,7 @@ def _upper(
     """What lies on top of the picture: frame, outlines, names, captions."""
     names = {place.name for place in filled}
     empty = [pocket for pocket in run.pockets if pocket.name not in names]
-    outline = paper.stored(("outline", run.side), _about(run.item_mm), lambda: (_outline(run), ()))
+    outline = _stored_outline(paper, run)
     out = [_frame(paper, box), _outlines(box, filled, empty, outline), _crosses(run, box, empty)]
     out.append(draw_tags(paper.bold, run, box, filled, with_look))
     out.append(_caption(paper, run, box, empty))

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from itertools import count, islice, repeat, starmap
 from pathlib import Path
-from typing import Any, NamedTuple
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 from vardata.dress.chokenote import Reduced
 from vardata.job.model import CodeField, TextField
@@ -29,6 +29,9 @@ from vardata.work.fitting import FittedReader
 from vardata.work.papers import blank_labels, run_paper
 from vardata.work.plan import Place, RunPlan
 from vardata.work.stages import Stages
+
+if TYPE_CHECKING:
+    from vardata.output.contact import Grid
 
 
 class BedTask(NamedTuple):
@@ -58,7 +61,7 @@ class BedsDone(NamedTuple):
     paper: Path  # a part of the pick list
     blanks: tuple[tuple[int, tuple[str, ...]], ...]  # bed, the label of each piece's blank
     ticket: Path | None  # a part of the job tickets
-    contact: tuple[Path, int] | None  # a part of the contact sheet, and how many beds it shows
+    contact: tuple[Path, int, Grid] | None  # a part of the contact sheet, how many beds it shows
     reduced: tuple[Reduced, ...]  # chokes that dress had to reduce on these beds
 
 
@@ -244,7 +247,7 @@ class BedWork:
             tuple(file for made in sides for file in made.files),
             b"".join(made.slots for made in sides), csv_rows(rows),
             rows_xml(rows, task.first_row), paper, blanks,
-            self._tickets(task, papers, runs), self._contact(task, papers, runs[0]),
+            self._tickets(task, papers, runs), self._contact(task, papers, runs),
             tuple(note for work in self._sides for note in work._stages.dresser.take_reports()),
         )
 
@@ -286,13 +289,14 @@ class BedWork:
         return path
 
     def _contact(
-        self, task: BedTask, papers: list[BedPaper], run: RunPaper
-    ) -> tuple[Path, int] | None:
+        self, task: BedTask, papers: list[BedPaper], runs: list[RunPaper]
+    ) -> tuple[Path, int, Grid] | None:
         """The contact sheet of these beds, if the job wants one."""
         if not self._setup.job.output.contact_sheet:
             return None
-        from vardata.output.contact import build_contact
+        from vardata.output.contact import build_contact, grid_of
 
+        grid = grid_of(task.plan.beds, len(runs))
         path = task.plan.scratch / f"contact-{papers[0].bed:07d}.pdf"
-        path.write_bytes(build_contact(papers, run))
-        return path, len(papers)
+        path.write_bytes(build_contact(papers, grid, *runs))
+        return path, len(papers), grid
