@@ -204,6 +204,9 @@ CASES = [
     ('level = "Q"', "text_line = true",
      "tag.toml:44, fields[1].text_line, field 'number': a QR code has no text line; "
      "add a field of type text"),
+    ('level = "Q"', 'guard_bars = "long"',
+     "tag.toml:44, fields[1].guard_bars, field 'number': 'qr' has no guard bars that could be "
+     "longer; take it away; allowed for: ean13, ean8, upca, upce"),
     ('level = "Q"', "module = 0.2",
      "tag.toml:44, fields[1].module, field 'number': the largest module, 0.2 mm, is smaller than "
      "the smallest, 0.25 mm; make it larger"),

@@ -57,6 +57,21 @@ def test_it_reads_from_the_bed_file(tmp_path: Path, symbology: str, rotation: in
     assert len(lines(report)) == 1
 
 
+@pytest.mark.parametrize("addon", ["", "+52"])
+@pytest.mark.parametrize("reduction", ["", "Colour = 0.105"])
+@pytest.mark.parametrize("symbology", ["ean13", "ean8", "upca", "upce"])
+def test_it_reads_with_its_digits_in_the_quiet_zone(
+    tmp_path: Path, symbology: str, reduction: str, addon: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Digits stand beside the bars, below what a reader needs of them."""
+    if addon and symbology == "ean8":
+        addon = ""  # it has none
+    monkeypatch.setitem(TEXTS, symbology, TEXTS[symbology] + addon)
+    report = _read_back(tmp_path, symbology, 90, "1440, 720", reduction, "text_line = true\n")
+    assert found(report) == set()
+    assert (report.codes, report.codes_good) == (1, 1)
+
+
 @pytest.mark.parametrize(("rotation", "dots"), [(0, [12, 14]), (90, [14, 12])])
 @pytest.mark.parametrize("symbology", ["qr", "datamatrix-rectangular", "aztec", "pdf417"])
 def test_it_reads_where_dots_are_not_square(

@@ -57,8 +57,10 @@ class Snapper:
 
     def snap(self, fit: CodeFit, placement: Placement) -> Snapped:
         """The code's place for one slot; remembered, as slots repeat from bed to bed."""
-        ink = fit.line.ink if fit.line is not None else None
-        key = (placement, fit.x, fit.y, fit.w, fit.h, fit.columns, fit.rows, fit.quiet, ink)
+        key = (
+            placement, fit.x, fit.y, fit.w, fit.h, fit.columns, fit.rows, fit.quiet,
+            None if fit.line is None else lettered(fit),
+        )  # fmt: skip
         found = self._kept.get(key)
         if found is None:
             if len(self._kept) >= _KEPT:
@@ -125,7 +127,7 @@ class Snapper:
         x0, y0, x1, y1 = fit.x - left, fit.y - bottom, fit.x + fit.w + right, fit.y + fit.h + top
         if fit.line is None or not fit.line.runs:
             return (x0, y0, x1, y1)
-        ink, wide = fit.line.ink, 2 * self._half[0]
+        ink, wide = lettered(fit), 2 * self._half[0]
         return (
             min(x0, ink[0], max(0.0, ink[0] - margin)),
             min(y0, ink[1], max(0.0, ink[1] - margin)),
@@ -160,6 +162,21 @@ class Snapper:
         x0, y0, x1, y1 = bounds
         centred = (x0 - cx, y0 - cy, x1 - cx, y1 - cy)
         return _turned(centred, -_quarters(placement.angle) % 4, *self._item)
+
+
+def lettered(fit: CodeFit) -> Bounds:
+    """What a code with a line prints beyond its symbol, in the field's box: the ink of the line
+    with longer bars."""
+    assert fit.line is not None
+    x0, y0, x1, y1 = fit.line.ink
+    if fit.ends is not None:
+        left, low, right, high = fit.ends.ink
+        x0, y0, x1, y1 = min(x0, left), min(y0, low), max(x1, right), max(y1, high)
+    if fit.below is not None:
+        y0 = min(y0, fit.y - fit.below[1])
+    if fit.above is not None:
+        y1 = max(y1, fit.y + fit.h + fit.above[1])
+    return (x0, y0, x1, y1)
 
 
 def _quarters(angle: float) -> int:

@@ -13,6 +13,7 @@ from shapely.geometry.base import BaseGeometry
 from vardata.dress import choke as chokes
 from vardata.dress import code, geometry
 from vardata.dress.code import Snapped, Snapper
+from vardata.dress.codebands import pieces, upright
 from vardata.dress.geometry import Bounds
 from vardata.dress.glyphs import grown
 from vardata.dress.ink import Ink
@@ -26,7 +27,7 @@ from vardata.fit.result import CodeFit, FieldFit
 from vardata.job import model
 from vardata.job.reduction import NOTHING, Off, dots_off, reduction
 from vardata.job.symbologies import SYMBOLOGIES
-from vardata.marks import ModuleGrid, Paint, Path, Placement
+from vardata.marks import Mark, ModuleGrid, Paint, Path, Placement
 from vardata.units import MM_PER_INCH
 
 _KEPT = 20_000  # grounds kept: one for each place and size of a code
@@ -52,6 +53,7 @@ class CodeVariable(Variable):
         self._line = TextVariable(
             index, Lettering(*place, texts), ink, colour, over_colour
         )
+        self._mode = mode
         self._dot = max(MM_PER_INCH / dpi for dpi in mode.dpi)
         self._offs = _offs(field, layout, mode)
         self._round = field.symbology if field.modules == "round" else ""
@@ -75,15 +77,18 @@ class CodeVariable(Variable):
         sheet.zones.append(at.zone)
         if near.ground:
             self._ground(sheet, near, at.zone)
+        parts = pieces(fit, at, self._mode)
         for plate, paint in self.on:
-            sheet.colour.append(self._grid(plate, paint, fit, at))
+            sheet.colour += [self._grid(plate, paint, *part) for part in parts]
         if not near.ground:
             self._bare(sheet, fit, at, near, report)
-        if fit.line is not None and fit.line.runs:
+        if fit.line is not None:
             around = near._replace(gloss=())
             if near.ground:
                 around = around._replace(under=(), alone=())
-            self._line.write(sheet, fit.line, around, report, at.shift)
+            for line in (fit.line, fit.ends):
+                if line is not None and line.runs:
+                    self._line.write(sheet, line, around, report, at.shift)
 
     def _grid(self, plate: int, paint: Paint, fit: CodeFit, at: Snapped) -> ModuleGrid:
         """The modules on a plate, as narrow as it wants them."""
@@ -136,9 +141,11 @@ class CodeVariable(Variable):
         self, sheet: Sheet, fit: CodeFit, at: Snapped, near: Surroundings, report: Report
     ) -> None:
         """A code without a ground: white under its modules, or modules in white ink."""
+        parts = pieces(fit, at, self._mode, lap=True)
+        around = upright(parts)
 
         def boxes() -> list[Bounds]:
-            return code.modules(fit, at)
+            return [box for part in parts for box in code.modules(*part)]
 
         def area(within: Bounds | None) -> BaseGeometry:
             near = [b for b in boxes() if within is None or chokes.overlap(b, within)]
@@ -152,15 +159,17 @@ class CodeVariable(Variable):
             if layer.plate.cover == "knockout" or (status == "covered" and not sheet.mixed):
                 continue
             over = self._offs[self.on[0][0]][at.net] if self._offs and self.on else NOTHING
-            mark, least = thinned(index, fit, at, choke, self._dot, over, self._kept(fit))
-            thing = Thing("under", code.upright(at), area, boxes, least)
-            waiting = Waiting(thing, self.index, [], [mark], [])
+            thin = [
+                thinned(index, *part, choke, self._dot, over, self._kept(part[0])) for part in parts
+            ]
+            thing = Thing("under", around, area, boxes, thin[0][1])
+            waiting = Waiting(thing, self.index, [], [mark for mark, _ in thin], [])
             self.under(layer, "mixed" if sheet.mixed else status, waiting, report)
         for number, status in near.alone:
             layer = sheet.layer(number)
-            own = self._grid(layer.plate.index, 1.0, fit, at)
-            thing = Thing("alone", code.upright(at), area, boxes, layer.plate.choke)
-            self.alone(layer, "mixed" if sheet.mixed else status, thing, [own])
+            own: list[Mark] = [self._grid(layer.plate.index, 1.0, *part) for part in parts]
+            thing = Thing("alone", around, area, boxes, layer.plate.choke)
+            self.alone(layer, "mixed" if sheet.mixed else status, thing, own)
 
 
 def _offs(

@@ -17,6 +17,7 @@ Plain: TypeAlias = tuple[Any, ...] | None
 
 _TEXT, _CODE, _PICTURE = range(3)
 _RUNS = TextFit._fields.index("runs")
+_LINE = CodeFit._fields.index("line")  # the ends of it come next
 _PLAINLY = 2  # marshal's version that does not look for values it has written before
 _KEPT = 2_000  # texts, on either side; some repeat, and there are few of those
 _new: Any = tuple.__new__  # what ``_make`` does, without asking for the number of values
@@ -38,7 +39,8 @@ class Packer:
         if type(fit) is CodeFit:
             if fit.line is None:
                 return (_CODE, *fit)
-            return (_CODE, *fit[:-1], self._text(fit.line))  # the last of a code's values
+            ends = None if fit.ends is None else self._text(fit.ends)
+            return (_CODE, *fit[:_LINE], self._text(fit.line), ends, *fit[_LINE + 2 :])
         return (_PICTURE, *fit)
 
     def _text(self, fit: TextFit) -> Plain:
@@ -69,11 +71,19 @@ class Unpacker:
                 fits.append(self._text(values))
             elif values[0] == _PICTURE:
                 fits.append(_new(PictureFit, values[1:]))
-            elif values[-1] is None:
+            elif values[_LINE + 1] is None:  # the kind stands first
                 fits.append(_new(CodeFit, values[1:]))
             else:
-                fits.append(_new(CodeFit, (*values[1:-1], self._text(values[-1]))))
+                fits.append(self._lettered(values))
         return tuple(fits)
+
+    def _lettered(self, plain: tuple[Any, ...]) -> CodeFit:
+        """A code with a line."""
+        _, *values = plain
+        for at in (_LINE, _LINE + 1):
+            if values[at] is not None:
+                values[at] = self._text(values[at])
+        return cast(CodeFit, _new(CodeFit, values))
 
     def _text(self, plain: tuple[Any, ...]) -> TextFit:
         _, text, packed = plain

@@ -43,6 +43,9 @@ class TextFit(NamedTuple):
     styles: tuple[int, ...] = ()
 
 
+Band: TypeAlias = tuple[bytes, float]
+
+
 class CodeFit(NamedTuple):
     """A code that fits.
 
@@ -50,7 +53,11 @@ class CodeFit(NamedTuple):
     first, 1 is dark. The symbol (without its quiet zone) is ``w`` x ``h`` mm and its lower
     left corner lies at (x, y) mm in the field's box, not yet snapped; the box leaves room for
     a shift of one dot. ``quiet`` is (left, bottom, right, top) mm of quiet zone.
-    ``line`` is the human-readable line, in the same box, or None.
+    ``line`` is the human-readable line, in the same box, or None; ``ends`` are the digits of
+    UPC that stand beside the symbol, which are smaller. Bars of an EAN or UPC that are longer
+    than those that all have in common go on ``below`` the symbol (guard bars) or begin
+    ``above`` it (those that have no add-on's digits above them): their modules, like ``bits``,
+    and by how many mm.
     """
 
     text: str
@@ -64,6 +71,9 @@ class CodeFit(NamedTuple):
     h: float
     quiet: tuple[float, float, float, float]
     line: TextFit | None
+    ends: TextFit | None = None
+    below: Band | None = None
+    above: Band | None = None
 
 
 class PictureFit(NamedTuple):

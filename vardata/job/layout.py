@@ -169,8 +169,10 @@ class CodeField(Boxed):
     """print the content in plain letters under a linear code"""
     text_font: FontNames = "NotoSansMono-Regular"
     """the font of the text line"""
-    text_size: PositivePt = 6.0
-    """the font size of the text line"""
+    text_size: PositivePt | None = None
+    """the font size of the text line; by default 6pt, but the digits of EAN and UPC grow with the module, to 8 1/3 modules of height as the standard draws them (outer digits of UPC at most 4 wide)"""  # noqa: E501
+    guard_bars: Literal["long", "level"] = "long"
+    """EAN and UPC with text_line: long guard bars go on for 5 modules between the digits; level ones end with the other bars"""  # noqa: E501
     check_digit: Flag = False
     """Code 39 and ITF: append the optional check character"""
     ground: Literal["auto", "always", "never"] = "auto"

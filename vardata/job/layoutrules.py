@@ -21,7 +21,7 @@ from vardata.job.model import (
 )
 from vardata.job.pathdata import is_path, path_bounds
 from vardata.job.platerules import plate_claims
-from vardata.job.symbologies import ROUNDED, SYMBOLOGIES
+from vardata.job.symbologies import GUARDED, ROUNDED, SYMBOLOGIES
 from vardata.job.textrules import text_claims
 from vardata.job.toml import Source
 
@@ -188,6 +188,10 @@ def _symbology(source: Source, path: KeyPath, field: CodeField) -> Iterator[Clai
     if field.text_line and not kind.lettered:
         what = f"a {kind.name} has no text line"
         yield Claim(source, (*path, "text_line"), "bad-value", what, "add a field of type text")
+    if "guard_bars" in field.model_fields_set and field.symbology not in GUARDED:
+        what = f"{field.symbology!r} has no guard bars that could be longer"
+        remedy = f"take it away; allowed for: {', '.join(GUARDED)}"
+        yield Claim(source, (*path, "guard_bars"), "bad-value", what, remedy)
     if field.columns is not None and not kind.columns:
         what = f"{field.symbology!r} has no columns that can be chosen"
         remedy = f"take it away; allowed for: {_those('columns')}"

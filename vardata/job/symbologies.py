@@ -165,3 +165,6 @@ SYMBOLOGIES: dict[str, Symbology] = {
 
 # Whose modules may be round: readers find these by parts that stay square.
 ROUNDED = ("qr", "datamatrix")
+# Whose guard bars go on below the others where the number stands there (GS1 General
+# Specifications, 5.2, secondary).
+GUARDED = ("ean13", "ean8", "upca", "upce")

@@ -5,7 +5,6 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
-from fontTools.ttLib import TTFont
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from PIL import ImageFont
@@ -72,50 +71,6 @@ def test_the_line_says_what_the_code_says_and_is_centred(
     font = ImageFont.truetype(FONT, 1000, layout_engine=ImageFont.Layout.BASIC)
     advance = font.getlength(shown) / 1000 * 6 * MM_PER_PT
     assert line.runs[0].x + advance / 2 == pytest.approx(fit.x + fit.w / 2, abs=0.01)
-
-
-# Where digits stand: modules of each symbol by the widths of its parts, 3 for the outer guards, 5
-# for the middle one, 7 for a digit (ISO/IEC 15420, 4.3; from memory).
-PARTS = [
-    ("ean13", "400638133393", "4 006381 333931",
-     {"4": (-11, 0), "006381": (3, 3 + 42), "333931": (50, 50 + 42)}),
-    ("ean8", "9638507", "9638 5074", {"9638": (3, 3 + 28), "5074": (36, 36 + 28)}),
-    ("upca", "03600029145", "0 36000 29145 2",
-     {"0": (-9, 0), "36000": (3 + 7, 45), "29145": (50, 92 - 7), "2": (95, 104)}),
-    ("upce", "425261", "0 425261 4", {"0": (-9, 0), "425261": (3, 3 + 42), "4": (51, 58)}),
-    ("ean13", "978316148410+12345", "9 783161 484100 12345",
-     {"9": (-11, 0), "783161": (3, 45), "484100": (50, 92), "12345": (95 + 5, 95 + 12 + 47)}),
-]  # fmt: skip
-
-
-def bearings(digit: str) -> tuple[float, float]:
-    """The room before and after a digit's ink, by fontTools; the font has 1000 units an em."""
-    font = TTFont(FONT)
-    assert font["head"].unitsPerEm == 1000
-    name = font.getBestCmap()[ord(digit)]
-    glyph, (advance, _) = font["glyf"][name], font["hmtx"][name]
-    return glyph.xMin, advance - glyph.xMax
-
-
-@pytest.mark.parametrize(("symbology", "text", "shown", "places"), PARTS)
-@pytest.mark.parametrize("size", ["6pt", "14pt"])
-def test_each_half_of_an_ean_or_upc_stands_under_its_bars(
-    symbology: str, text: str, shown: str, places: dict[str, tuple[int, int]], size: str
-) -> None:
-    fit, line = fits(symbology, text, box=(60, 25), text_size=size)
-    assert line.text == shown
-    assert len(line.runs) == len(places)
-    assert len({run.y for run in line.runs}) == 1
-    font = ImageFont.truetype(FONT, 1000, layout_engine=ImageFont.Layout.BASIC)
-    for run, (digits, (start, end)) in zip(line.runs, places.items()):
-        unit = line.size_pt * line.squeeze * MM_PER_PT / 1000
-        left, right = fit.x + start * fit.module, fit.x + end * fit.module
-        before, after = bearings(digits[0])[0], bearings(digits[-1])[1]
-        ink = run.x + before * unit, run.x + (font.getlength(digits) - after) * unit
-        assert left <= ink[0] and ink[1] <= right
-        if end - start in (42, 28, 35):  # under the bars
-            middle = run.x + font.getlength(digits) * unit / 2
-            assert middle == pytest.approx((left + right) / 2, abs=0.1)
 
 
 def test_the_baseline_is_the_same_for_all_records() -> None:

@@ -12,14 +12,16 @@ from fractions import Fraction
 from typing import Any
 
 from vardata.fit.codes import dots
+from vardata.fit.codes.digits import fit_digits, strips
 from vardata.fit.codes.encode import encode
-from vardata.fit.codes.line import fit_line, fit_parts, line_parts, strip_height
+from vardata.fit.codes.guards import GUARDS, TAIL, longer_bars
+from vardata.fit.codes.line import fit_line, size_of, strip_height
 from vardata.fit.codes.quiet import STANDARD, Quiet, quiet_zone
-from vardata.fit.codes.room import MIN_BARS, Frame, Room, Shortfall, room
+from vardata.fit.codes.room import MIN_BARS, NO_STRIP, Frame, Room, Shortfall, Strip, room
 from vardata.fit.codes.symbol import CodeError, Symbol
 from vardata.fit.codes.window import with_window
 from vardata.fit.fonts import Face
-from vardata.fit.result import CodeFit, TextFit
+from vardata.fit.result import CodeFit
 from vardata.job.applications import size_for
 from vardata.job.model import CodeField, PrintMode
 from vardata.job.reduction import dots_off
@@ -80,22 +82,27 @@ class CodeFitter:
             if isinstance(found, Problem):
                 return found
             place = self._places[columns, rows, with_line] = found
-        lettering: TextFit | None = None
         if with_line:
-            size, middle = (field.box[2], field.box[3]), place.x + place.w / 2
-            font, points = field.text_font, field.text_size
-            parts = line_parts(field.symbology, symbol, place.x, place.module)
-            fitted = (
-                fit_parts(parts, font, points, size[1], self._chain) if parts
-                else fit_line(symbol.line, font, points, size, middle, self._chain)
-            )  # fmt: skip
-            if isinstance(fitted, Problem):
-                return fitted
-            lettering = fitted
+            return self._lettered(symbol, place)
         if field.window:
             symbol = with_window(symbol, field.window)
-        fit: CodeFit = _new(CodeFit, (symbol.text, columns, rows, symbol.bits, *place, lettering))
+        start = (symbol.text, columns, rows, symbol.bits, *place[:6])
+        fit: CodeFit = _new(CodeFit, (*start, None, None, None, None))
         return fit
+
+    def _lettered(self, symbol: Symbol, place: Room) -> CodeFit | Problem:
+        """The code with its human-readable line."""
+        field = self._field
+        start = (symbol.text, symbol.columns, symbol.rows, symbol.bits, *place[:6])
+        if field.symbology not in GUARDS:
+            line = fit_line(symbol.line, field, place.x + place.w / 2, self._chain)
+            return line if isinstance(line, Problem) else CodeFit(*start, line)
+        digits = fit_digits(field, symbol, place, self._chain)
+        if isinstance(digits, Problem):
+            return digits
+        below, above = longer_bars(field.symbology, symbol.columns, symbol.bits, place.tail > 0)
+        bands = ((below, place.tail) if below else None, (above, place.head) if above else None)
+        return CodeFit(*start, *digits, *bands)
 
     def _placed(self, symbol: Symbol, text: str, with_line: bool) -> Room | Problem:
         """Where a symbol of this size lies, or why it cannot lie there."""
@@ -109,7 +116,9 @@ class CodeFitter:
                 "turn the field and its slots by whole quarter turns",
                 text,
             )
-        frame = _frame(field, mode, turns, self._zone, with_line)
+        frame = _frame(field, mode, turns, self._zone)
+        if with_line:
+            frame = _with_line(frame, field, symbol.columns, self._chain)
         place = room(frame, symbol.columns, symbol.rows)
         if isinstance(place, Shortfall):
             return _held("code-too-small", *_too_small(place, symbol, field, mode), text)
@@ -125,17 +134,18 @@ def _too_low(place: Room, field: CodeField, step: Fraction) -> Problem | None:
     """Bars that are lower than GS1 asks for where the code is used."""
     size = size_for(field.application, field.symbology)
     need = max(size.height, size.modules_high * place.module)
-    if SYMBOLOGIES[field.symbology].matrix or place.h >= need - _ROUNDING:
+    bars = place.h + place.head
+    if SYMBOLOGIES[field.symbology].matrix or bars >= need - _ROUNDING:
         return None
     name = SYMBOLOGIES[field.symbology].name
-    high = math.ceil((field.box[3] + need - place.h) * 100) / 100
+    high = math.ceil((field.box[3] + need - bars) * 100) / 100
     remedy = f"make the box {high:g} mm high"
     if size.modules_high:
-        narrow = math.floor(place.h / size.modules_high / step) * float(step)
+        narrow = math.floor(bars / size.modules_high / step) * float(step)
         if narrow >= max(size.least, field.min_module):
             remedy += f', or set "module" to {math.ceil(narrow * 1000) / 1000:g} mm'
     what = (
-        f"bars of {place.h:.2f} mm are lower than the {need:.2f} mm that {name} with a module of "
+        f"bars of {bars:.2f} mm are lower than the {need:.2f} mm that {name} with a module of "
         f"{place.module:.3f} mm needs for {field.application}"
     )
     return _held("code-height", what, remedy, "")
@@ -162,9 +172,19 @@ def _reduced_away(
     return None
 
 
-def _frame(
-    field: CodeField, mode: PrintMode, turns: frozenset[int], zone: Quiet, with_line: bool
+def _with_line(
+    frame: Frame, field: CodeField, columns: int, chain: tuple[Face, ...]
 ) -> Frame:
+    """The frame with room for the line and, in an EAN or UPC, for longer guard bars."""
+    if field.symbology not in GUARDS:
+        return frame._replace(foot=Strip(strip_height(size_of(field))))
+    foot, head = strips(field, columns, chain)
+    return frame._replace(
+        foot=foot, head=head, tail=TAIL if field.guard_bars == "long" else 0.0
+    )
+
+
+def _frame(field: CodeField, mode: PrintMode, turns: frozenset[int], zone: Quiet) -> Frame:
     size = size_for(field.application, field.symbology)
     most = min(size.most, math.inf if field.module is None else field.module)
     return Frame(
@@ -172,7 +192,7 @@ def _frame(
         h=field.box[3],
         most=most if most < math.inf else None,
         least=max(field.min_module, size.least),
-        strip=strip_height(field.text_size) if with_line else 0.0,
+        foot=NO_STRIP,
         quiet=zone,
         dpi=mode.dpi,
         turns=turns,

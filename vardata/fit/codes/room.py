@@ -19,29 +19,54 @@ from vardata.fit.codes.quiet import Quiet
 MIN_BARS = 2.0
 
 
+class Strip(NamedTuple):
+    """Height kept free of bars: ``mm`` and so many ``modules`` of theirs, ``least`` modules at
+    the least."""
+
+    mm: float = 0.0
+    modules: float = 0.0
+    least: float = 0.0
+
+    def height(self, module: Fraction) -> Fraction:
+        """The height for a width of modules, exactly."""
+        grown = dots.exact(self.mm) + dots.exact(self.modules) * module
+        return max(grown, dots.exact(self.least) * module)
+
+    def height_mm(self, module: float) -> float:
+        """The same to the last bits of a float."""
+        return max(self.mm + self.modules * module, self.least * module)
+
+
+NO_STRIP = Strip()
+
+
 class Frame(NamedTuple):
     """What a field, its print mode and its turns allow; lengths in mm.
 
-    ``strip`` is the height that a human-readable line takes at the foot of the box.
-    ``most`` is the largest module asked for, None where the box alone decides.
+    ``foot`` is the height that a human-readable line takes at the foot of the box, ``head`` what
+    the digits of an add-on take at its top, ``tail`` the modules that guard bars go on below the
+    others. ``most`` is the largest module asked for, None where the box alone decides.
     """
 
     w: float
     h: float
     most: float | None
     least: float
-    strip: float
+    foot: Strip
     quiet: Quiet
     dpi: tuple[float, float]
     turns: frozenset[int]
     square: bool  # a 2D code; otherwise bars, whose height fills the box
+    head: Strip = NO_STRIP
+    tail: float = 0.0
 
 
 class Room(NamedTuple):
     """A symbol in its box: the width of a module, lower left corner and size of the symbol,
     quiet zone. A module is as high as wide, or as nearly so as the dots allow; where the symbol
     lies both ways on dots that are not square, its size is that of an even turn, and its sides
-    in dots change places at the others."""
+    in dots change places at the others. Some bars go on for ``tail`` mm below it, and some begin
+    ``head`` mm above it."""
 
     module: float
     x: float
@@ -49,6 +74,8 @@ class Room(NamedTuple):
     w: float
     h: float
     quiet: tuple[float, float, float, float]
+    tail: float = 0.0
+    head: float = 0.0
 
 
 class Shortfall(NamedTuple):
@@ -84,29 +111,38 @@ def room(frame: Frame, columns: int, rows: int) -> Room | Shortfall:
     across = columns + quiet.left + quiet.right
     upwards = rows + quiet.bottom + quiet.top
     free_w = dots.exact(frame.w) - dots.play(dpi, turns, upright=False)
-    free_h = dots.exact(frame.h) - dots.play(dpi, turns, upright=True) - dots.exact(frame.strip)
+    free_h = dots.exact(frame.h) - dots.play(dpi, turns, upright=True)
 
-    limits = (free_w / across, free_h / upwards if frame.square else free_w / across)
+    limits = (free_w / across, free_w / across)
+    if frame.square:
+        limits = (limits[0], (free_h - frame.foot.height(Fraction(0))) / upwards)
     gives = min(limits)
     most = dots.exact(frame.most) if frame.most is not None else max(limits)
     limits = (min(limits[0], most), min(limits[1], most))
     if both_ways:
         limits = (min(limits), min(limits))
     least = dots.exact(frame.least)
-    bars = _whole(free_h, steps[1])
     lowest = max(1, math.ceil((dots.exact(MIN_BARS) - _HAIR) / steps[1])) * steps[1]
-    low = not frame.square and bars < lowest
     grid = steps if frame.square else (steps[0], steps[0])
     module = modules.largest(grid, limits, least)
 
-    if module is None or low:
+    def bars(width: Fraction) -> Fraction:
+        return _whole(free_h - _ends(frame, width, steps[1]), steps[1])
+
+    while not frame.square and module is not None and bars(module[0]) < lowest:
+        # What stands above and below may grow with the module: a smaller one leaves more room.
+        smaller = module[0] - steps[0]
+        module = modules.largest(grid, (smaller, smaller), least)
+
+    if module is None:
         smallest = modules.smallest(grid, least)
         if both_ways:
             smallest = (max(smallest), max(smallest))
         need_w = across * smallest[0] + dots.exact(frame.w) - free_w
-        need_h = dots.exact(frame.h) - free_h + (upwards * smallest[1] if frame.square else lowest)
+        need_h = dots.exact(frame.h) - free_h + _ends(frame, smallest[0], steps[1])
+        need_h += upwards * smallest[1] if frame.square else lowest
         return Shortfall(
-            low=low,
+            low=not frame.square and bars(smallest[0]) < lowest,
             gives=max(0.0, float(gives)),
             smallest=float(max(smallest)),
             step=float(max(grid)),
@@ -116,17 +152,30 @@ def room(frame: Frame, columns: int, rows: int) -> Room | Shortfall:
 
     column, row = module
     w = columns * column
-    h = rows * row if frame.square else bars
+    h = rows * row if frame.square else bars(column)
     if both_ways:  # room for the larger side whichever way it lies
         column = row = max(module)
     x = (dots.exact(frame.w) - across * column) / 2 + quiet.left * column
-    block = upwards * row if frame.square else bars
-    y = dots.exact(frame.strip) + (dots.exact(frame.h) - dots.exact(frame.strip) - block) / 2
-    y += quiet.bottom * row
+    foot, head, tail = frame.foot.height(column), _head(frame, column, steps[1]), Fraction(0)
+    block = upwards * row if frame.square else h
+    y = foot + (dots.exact(frame.h) - foot - head - block) / 2 + quiet.bottom * row
+    if frame.tail:
+        tail = max(1, round(dots.exact(frame.tail) * column / steps[1])) * steps[1]
     left, right = float(quiet.left * column), float(quiet.right * column)
     bottom, top = float(quiet.bottom * row), float(quiet.top * row)
     zone = (left, bottom, right, top)
-    return Room(float(module[0]), float(x), float(y), float(w), float(h), zone)
+    lies = (float(x), float(y), float(w), float(h))
+    return Room(float(module[0]), *lies, zone, float(tail), float(head))
+
+
+def _ends(frame: Frame, module: Fraction, step: Fraction) -> Fraction:
+    """The height that is kept free of bars below and above them."""
+    return frame.foot.height(module) + _head(frame, module, step)
+
+
+def _head(frame: Frame, module: Fraction, step: Fraction) -> Fraction:
+    """What is kept free above the bars of an add-on, to whole steps: others begin there."""
+    return math.ceil(frame.head.height(module) / step) * step
 
 
 def _whole(length: Fraction, step: Fraction) -> Fraction:
