@@ -8,7 +8,7 @@ is worked out once by the dresser and handed over as ``Surroundings``.
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from typing import NamedTuple, Protocol
+from typing import NamedTuple, Protocol, TypeAlias
 
 from vardata.dress.decoration import Edges
 from vardata.dress.drawing import Picture
@@ -115,16 +115,12 @@ class Variable:
             layer.waiting.append(Waiting(thing, self.index, [], [], marks))
 
 
-class _AsOne(NamedTuple):
-    """A text on all its plates at once: its marks, or None if its plates have to be looked at one
-    by one; the plates on which its choke is smaller than wanted; whether its ink keeps to its
-    box."""
-
-    fit: TextFit
-    shares: tuple[Share, ...]
-    marks: list[RunOnPlates] | None
-    thin: list[tuple[int, float]]
-    inside: bool
+# A text on all its plates at once: its fit and its shares; its marks, or None if its plates have to
+# be looked at one by one; the plates on which its choke is smaller than wanted; whether its ink
+# keeps to its box.
+_AsOne: TypeAlias = tuple[
+    TextFit, tuple[Share, ...], list[RunOnPlates] | None, list[tuple[int, float]], bool
+]
 
 
 class TextVariable(Variable):
@@ -182,7 +178,7 @@ class TextVariable(Variable):
             pairs = zip(marks[0].shares, shares)
             thin = [(plate, least) for (plate, _, least), wanted in pairs if least < wanted[2]]
             marks = marks if near.lone else None
-        found = _AsOne(fit, shares, marks, thin, self.lettering.inside(fit.ink))
+        found = (fit, shares, marks, thin, self.lettering.inside(fit.ink))
         self._kept[id(fit), id(shares)] = found
         return found
 
