@@ -203,15 +203,18 @@ class TextFitter:
         base = first = self._first_baseline(block, unit)
         runs: list[Run] = []
         least, most = math.inf, -math.inf
+        leading = self._leading * unit
         for of_line, advance, ink, _ in block.lines:
             if ink is not None:
                 left, right = ink[0] * across, ink[2] * across
                 x = self._start(left, right, advance * across)
                 for font, run_x, run_y, glyphs, kerns in of_line:
-                    at = round(x + run_x * across, 4), round(base + run_y * unit, 4)
-                    runs.append(_new(Run, (font, *at, glyphs, kerns)))
-                least, most = min(least, x + left), max(most, x + right)
-            base -= self._leading * unit
+                    across_at, up_at = round(x + run_x * across, 4), round(base + run_y * unit, 4)
+                    runs.append(_new(Run, (font, across_at, up_at, glyphs, kerns)))
+                left, right = x + left, x + right
+                least = left if left < least else least
+                most = right if right > most else most
+            base -= leading
         ink = (least, first + block.bottom * unit, most, first + block.top * unit)
         room = self._tracking if tracking is None else tracking
         fit: TextFit = _new(TextFit, (

@@ -9,10 +9,8 @@ must be shaped as a whole. Which way a text takes depends on the text alone.
 from __future__ import annotations
 
 import unicodedata
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from functools import partial
-from itertools import accumulate
-from operator import add, sub
 from typing import Any, NamedTuple
 
 from vardata.fit.bidi import runs_both_ways
@@ -74,19 +72,27 @@ class WordLines:
         words = self._words.get(script_of(text[0]) or _script(text))
         if words is None or _CUT in text:
             return None
-        found = [words[part] for part in text.replace(" ", self._apart).split(_CUT)]
-        if None in found:
-            return None
-        ways, glyphs, kerns, lefts, bottoms, rights, tops = zip(*found)
-        xs = list(accumulate(ways, initial=0))
-        end, scale = xs.pop(), self._scale
-        ink = (
-            min(map(add, xs, lefts)) * scale, min(bottoms) * scale,
-            max(map(add, xs, rights)) * scale, max(tops) * scale,
-        )  # fmt: skip
+        x0, y0, x1, y1 = NO_INK, NO_INK, -NO_INK, -NO_INK
+        pen, glyphs, kerns = 0, [], []
+        for part in text.replace(" ", self._apart).split(_CUT):
+            word = words[part]
+            if word is None:
+                return None
+            way, ids, own, left, bottom, right, top = word
+            left += pen
+            right += pen
+            x0 = left if left < x0 else x0
+            y0 = bottom if bottom < y0 else y0
+            x1 = right if right > x1 else x1
+            y1 = top if top > y1 else y1
+            pen += way
+            glyphs.append(ids)
+            kerns.append(own)
+        scale = self._scale
+        ink = (x0 * scale, y0 * scale, x1 * scale, y1 * scale)
         joined = _joined(glyphs, kerns) if any(kerns) else ()
         run = _new(ShapedRun, (self._index, 0.0, 0.0, b"".join(glyphs), joined))
-        line: ShapedLine = _new(ShapedLine, ((run,), end * scale, ink, len(found) - 1))
+        line: ShapedLine = _new(ShapedLine, ((run,), pen * scale, ink, len(glyphs) - 1))
         return line
 
     def _word(self, script: str, part: str) -> _Word | None:
@@ -97,23 +103,29 @@ class WordLines:
         shaped = self._shape(part, script)
         if shaped is None:
             return None
-        glyphs, places = shaped
-        own, lefts, bottoms, rights, tops, ids = zip(*glyphs)
-        shifts, rises, ways, _ = zip(*places)
-        blanks = len(part) - len(letters)
-        if any(shifts) or any(rises) or lefts.count(NO_INK) != blanks:
+        x0, y0, x1, y1 = NO_INK, NO_INK, -NO_INK, -NO_INK
+        pen, ids, short, blanks = 0, [], [], 0
+        for (own, left, bottom, right, top, glyph), (shift, rise, way, _) in zip(*shaped):
+            if shift or rise:
+                return None
+            blanks += left == NO_INK
+            left += pen
+            right += pen
+            x0 = left if left < x0 else x0
+            y0 = bottom if bottom < y0 else y0
+            x1 = right if right > x1 else x1
+            y1 = top if top > y1 else y1
+            pen += way
+            ids.append(glyph)
+            short.append(own - way)
+        if blanks != len(part) - len(letters):
             return None
-        last = -1 if part[-1] == " " else None  # what follows the word begins with that space
-        kerns: tuple[float, ...] = ()
-        if ways != own:
-            short = list(map(sub, own[:last], ways))
-            if any(short):
-                kerns = tuple(map(self._face.kerns.__getitem__, short))
-        xs = list(accumulate(ways, initial=0))
-        return _Word(
-            sum(ways[:last]), b"".join(ids[:last]), kerns,
-            min(map(add, xs, lefts)), min(bottoms), max(map(add, xs, rights)), max(tops),
-        )  # fmt: skip
+        if part[-1] == " ":  # what follows the word begins with that space
+            pen -= way
+            ids.pop()
+            short.pop()
+        kerns = tuple(map(self._face.kerns.__getitem__, short)) if any(short) else ()
+        return _Word(pen, b"".join(ids), kerns, x0, y0, x1, y1)
 
     def _is_plain(self, letters: str, script: str) -> bool:
         """Whether the font has all letters, and each of them stands by itself."""
@@ -135,7 +147,7 @@ def _script(text: str) -> str:
 
 
 def _joined(
-    glyphs: tuple[bytes, ...], kerns: tuple[tuple[float, ...], ...]
+    glyphs: Sequence[bytes], kerns: Sequence[tuple[float, ...]]
 ) -> tuple[float, ...]:
     """The kerns of all words; nothing follows the last glyph, so its own does not matter."""
     found: list[float] = []
