@@ -23,6 +23,7 @@ from vardata.output.tables import BOM, csv_rows
 from vardata.output.xlsxfile import Form, pick_form, write_rows
 from vardata.problems import CallError, VardataError, fail
 from vardata.readback.facts import LINES, PAPER, beside
+from vardata.remakes import Remakes, ledger_near, remakes_of
 from vardata.runid import sha256_of
 from vardata.spreadsafe import HELD_MARK, unguard
 
@@ -37,13 +38,18 @@ class Erased(NamedTuple):
     columns: tuple[str, ...]
     removed: tuple[str, ...]
     readback: Path | None  # the read-back beside the run, if there was one to remove
-    remakes: tuple[Path, ...] = ()  # runs beside it that print its pieces again, not stripped
+    remakes: Remakes  # runs that print its pieces again, not stripped
+    ledger: Path | None  # that told of them, if one was found
 
 
-def erase(run: Path, at: datetime) -> Erased:
-    """Strips a run. Raises ``CallError`` where there is nothing to strip, ``OutputError``."""
+def erase(run: Path, at: datetime, job: Path | None = None) -> Erased:
+    """Strips a run. ``job`` is the job's file, where it lies neither here nor beside the run: its
+    ledger knows of remakes. Raises ``CallError`` where there is nothing to strip, ``OutputError``.
+    """
     facts = _facts(run)
     personal = facts["personal"]
+    ledger = ledger_near(run, facts["job"]["ledger"], job)
+    remakes = remakes_of(run, facts["run_id"], ledger)
     shown = bool(personal["fields"]) or bool(personal["order"])
     with run_folder(run, True) as fresh:
         removed = []
@@ -72,20 +78,7 @@ def erase(run: Path, at: datetime) -> Erased:
         (fresh / "run.json").write_text(text + "\n", encoding="utf-8")
         # Before the swap: a run that is stripped is not stripped again.
         readback = _without_readback(run, removed) if shown else None
-    remakes = tuple(_remakes(run, facts["run_id"]))
-    return Erased(run, tuple(personal["columns"]), tuple(removed), readback, remakes)
-
-
-def _remakes(run: Path, run_id: str) -> Iterator[Path]:
-    """Remakes of a run that lie beside it and are not stripped yet."""
-    for path in sorted(run.absolute().parent.glob("*/run.json")):
-        try:
-            facts = json.loads(path.read_text(encoding="utf-8"))
-            of = facts["remake"]["of"]
-        except (OSError, ValueError, KeyError, TypeError):
-            continue
-        if of == run_id and "erased" not in facts:
-            yield path.parent
+    return Erased(run, tuple(personal["columns"]), tuple(removed), readback, remakes, ledger)
 
 
 def _without_readback(run: Path, removed: Collection[str]) -> Path | None:

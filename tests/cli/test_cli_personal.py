@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import shutil
 import zipfile
 from pathlib import Path
 
@@ -11,6 +12,7 @@ from badjob import Shop, read_json
 
 NAMES = ("Ada", "Grace", "Mary", "Byron", "Hopper", "Jackson")
 ERASED = {"beds", "picklist.pdf"}
+LEFT = "not erased: the order sheet, the ledger, and proofs, pictures and copies made elsewhere\n"
 
 
 @pytest.fixture
@@ -58,7 +60,7 @@ def test_a_stripped_run_keeps_serials_slots_and_counts(private: Shop) -> None:
     slots = (private.path / "run" / "slots.jsonl").read_text(encoding="utf-8")
     assert "Ada" in _all_text(private.path / "run")
     answer = private.call("erase", "run")
-    assert answer == (0, "run: 'Owner' erased, 2 files removed\n", "")
+    assert answer == (0, "run: 'Owner' erased, 2 files removed\n" + LEFT, "")
     text = _all_text(private.path / "run")
     assert [name for name in (*NAMES, "ditto") if name in text] == []
     assert not (ERASED & {path.name for path in (private.path / "run").iterdir()})
@@ -87,7 +89,7 @@ def test_columns_that_are_not_printed_leave_the_beds_in_place(shop: Shop) -> Non
     assert shop.build().code == 3
     beds = [path.read_bytes() for path in (shop.path / "run" / "beds").iterdir()]
     assert "eve@x.example" in _all_text(shop.path / "run")
-    assert shop.call("erase", "run").out == "run: 'Mail' erased, 0 files removed\n"
+    assert shop.call("erase", "run").out == "run: 'Mail' erased, 0 files removed\n" + LEFT
     assert "eve@x.example" not in _all_text(shop.path / "run")
     assert [path.read_bytes() for path in (shop.path / "run" / "beds").iterdir()] == beds
 
@@ -138,7 +140,7 @@ def test_the_read_back_beside_a_run_is_erased_with_it(private: Shop) -> None:
     assert "Ada" in _all_text(private.path / "run-readback")
     answer = private.call("erase", "run")
     assert answer == (
-        0, "run: 'Owner' erased, 2 files removed, and its read-back run-readback\n", ""
+        0, "run: 'Owner' erased, 2 files removed, and its read-back run-readback\n" + LEFT, ""
     )  # fmt: skip
     assert not (private.path / "run-readback").exists()
     assert (private.path / "kept" / "readback.pdf").exists()
@@ -165,7 +167,7 @@ def test_a_read_back_of_another_run_is_left_alone(private: Shop) -> None:
     private.call("readback", "run", "--workers", "1")
     private.swap("orders.csv", "Ada Byron", "Ada Lovelace")
     private.build("--replace")
-    assert private.call("erase", "run").out == "run: 'Owner' erased, 2 files removed\n"
+    assert private.call("erase", "run").out == "run: 'Owner' erased, 2 files removed\n" + LEFT
     assert (private.path / "run-readback" / "readback.jsonl").exists()
 
 
@@ -211,6 +213,56 @@ def test_remakes_that_still_show_what_was_erased_are_named(private: Shop) -> Non
                          "--workers", "1")  # fmt: skip
     assert again.code == 0, again
     assert private.call("erase", "run") == (
-        0, "run: 'Owner' erased, 2 files removed\n",
+        0, "run: 'Owner' erased, 2 files removed\n" + LEFT,
         "remakes of this run still show its personal columns: again; erase them, too\n",
     )  # fmt: skip
+
+
+def remade(private: Shop, run: str, out: str, slot: str = "1/A1") -> str:
+    """A remake of a piece of a run; its id."""
+    answer = private.call("remake", "job.toml", run, "--slot", slot, "--out", out,
+                          "--workers", "1")  # fmt: skip
+    assert answer.code == 0, answer
+    return str(read_json((private.path / out / "run.json").read_text("utf-8"))["run_id"])
+
+
+def test_remakes_that_lie_elsewhere_are_known_from_the_ledger(private: Shop) -> None:
+    """One elsewhere, one of that one, one that was moved, one that is erased already."""
+    private.row("2,44,Mary Jackson,photos/ada.png,2")
+    private.build()
+    (private.path / "archive").mkdir()
+    remade(private, "run", "archive/first")
+    remade(private, "archive/first", "archive/second")
+    moved = remade(private, "run", "third", "1/A2")
+    (private.path / "third").rename(private.path / "archive" / "moved")
+    remade(private, "run", "fourth", "1/B1")
+    assert private.call("erase", "fourth").code == 0
+    first, second = (private.path / "archive" / name for name in ("first", "second"))
+    assert private.call("erase", "run").err == (
+        f"remakes of this run still show its personal columns: {first}, {second}; erase them, too\n"
+        f"remake {moved} of this run is not in {private.path / 'third'}, where it was made; "
+        "find it, and erase it, too\n"
+    )
+
+
+def test_where_no_ledger_is_found_that_is_told(private: Shop) -> None:
+    private.build()
+    again = remade(private, "run", "again")
+    for folder in ("far", "office"):
+        (private.path / folder).mkdir()
+    for name in ("one", "two"):
+        shutil.copytree(private.path / "run", private.path / "far" / name)
+    (private.path / "ledger.sqlite").rename(private.path / "office" / "ledger.sqlite")
+    (private.path / "job.toml").rename(private.path / "office" / "job.toml")
+    assert private.call("erase", "far/one").err == (
+        "no ledger lies here or beside the run, so remakes that lie elsewhere are not known; its "
+        "job has one beside it, which --job names\n"
+    )
+    assert private.call("erase", "far/two", "--job", "office/job.toml").err == (
+        "remakes of this run still show its personal columns: "
+        f"{private.path / 'again'}; erase them, too\n"
+    )
+    shutil.rmtree(private.path / "again")
+    shutil.copytree(private.path / "run", private.path / "far" / "three")
+    answer = read_json(private.call("erase", "far/three", "--job", "office/job.toml", "--json").out)
+    assert answer["remakes_not_found"] == [{"run_id": again, "folder": str(private.path / "again")}]

@@ -9,11 +9,14 @@ from __future__ import annotations
 import sqlite3
 from collections.abc import Collection, Iterable
 from datetime import datetime
+from pathlib import Path
 from typing import NamedTuple
 
 from vardata.ledger import ranges
-from vardata.ledger.serialfile import Block, SerialFile, read_blocks, stamp
+from vardata.ledger.serialfile import SCHEMA, Block, SerialFile, read_blocks, stamp
 from vardata.ledger.serialmarks import mark_printed, use_confirmation
+from vardata.ledger.session import copy_in_memory
+from vardata.ledger.store import SCHEMA as RUNS
 
 _ALL = "SELECT run_id, record, of_run, bed, slot, rule, scope, old, new, made FROM remake"
 
@@ -35,6 +38,19 @@ class Remade(NamedTuple):
     old: int
     new: int
     made: str = ""
+
+
+def remade_runs(path: Path) -> list[tuple[str, str, str]]:
+    """Every remake: its id, the id of the run that it is of, and its folder, empty if that is not
+    known. The ledger is only read. Raises ``OutputError``."""
+    memory = copy_in_memory(path, SCHEMA + RUNS)
+    try:
+        return memory.execute(
+            "SELECT DISTINCT remake.run_id, of_run, coalesce(run.folder, '') FROM remake"
+            " LEFT JOIN run ON run.run_id = remake.run_id ORDER BY run.first_seen, 1, 2"
+        ).fetchall()
+    finally:
+        memory.close()
 
 
 class SerialRemakes(SerialFile):

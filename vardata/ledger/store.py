@@ -16,7 +16,7 @@ from typing import NamedTuple
 from vardata.ledger import linefile
 from vardata.ledger.session import copy_in_memory, session
 
-_SCHEMA = """
+SCHEMA = """
 CREATE TABLE IF NOT EXISTS run (
     run_id     TEXT PRIMARY KEY,
     job        TEXT NOT NULL,
@@ -35,7 +35,7 @@ def folder_of(path: Path, run_id: str) -> Path | None:
     """Where a finished run was put, if the ledger knows it; the ledger is only read."""
     if not path.exists():
         return None
-    memory = copy_in_memory(path, _SCHEMA)
+    memory = copy_in_memory(path, SCHEMA)
     try:
         row = memory.execute("SELECT folder FROM run WHERE run_id = ?", (run_id,)).fetchone()
     finally:
@@ -50,7 +50,7 @@ class LatestRun(NamedTuple):
 
 def latest_run(path: Path, job: str) -> LatestRun | None:
     """The latest finished run of a job that printed something; the ledger is only read."""
-    memory = copy_in_memory(path, _SCHEMA)
+    memory = copy_in_memory(path, SCHEMA)
     try:
         row = memory.execute(
             "SELECT run_id, records FROM run WHERE job = ? AND records > 0"
@@ -68,7 +68,7 @@ class Ledger:
         self._path = path
 
     def _session(self) -> AbstractContextManager[sqlite3.Connection]:
-        return session(self._path, _SCHEMA)
+        return session(self._path, SCHEMA)
 
     def first_sight(self, run_id: str, job: str, now: datetime) -> datetime:
         """When this id was first seen: ``now`` (UTC) for a new one, which is noted."""
@@ -97,7 +97,7 @@ class Ledger:
     ) -> Iterator[None]:
         """Around the step that puts the run's folder in place: what the ledger notes of the
         run, and what ``also`` adds to it, stands if the step is done, and not otherwise."""
-        with session(self._path, _SCHEMA + linefile.SCHEMA) as connection:
+        with session(self._path, SCHEMA + linefile.SCHEMA) as connection:
             connection.execute(
                 "UPDATE run SET finished = ?, folder = ?, records = ?, beds = ?, held = ?,"
                 " skipped = ? WHERE run_id = ?",
