@@ -98,17 +98,22 @@ SLOT = '[[slots]]\nname = "A%d"\nx = %g\ny = %g\nrotation = %d\n'
 
 def built(
     home: Path, kind: str, dpi: tuple[int, int], blank: str, *, cover: str = "art", more: str = "",
-    mode: str = "",
+    mode: str = "", turned: int = 0,
 ) -> Run:  # fmt: skip
+    """``turned``: the field is turned, on a square item."""
     home.mkdir()
     symbology = kind.partition("+")[0]
     slots = [
         SLOT % (turn, 32 + 63 * (at % 2), 32 + 63 * (at // 2), turn)
         for at, turn in enumerate(TURNS)
     ]
+    layout = LAYOUT % (cover, symbology, more)
+    if turned:
+        layout = layout.replace("height = 36", "height = 58").replace("[3, 4,", "[3, 15,")
+        layout += f"rotation = {turned}\n"
     files = {
         "job.toml": JOB % blank,
-        "layout.toml": LAYOUT % (cover, symbology, more),
+        "layout.toml": layout,
         "jig.toml": 'name = "j"\n' + "".join(slots),
         "bed.toml": 'name = "b"\nwidth = 127\nheight = 127\n[modes.fine]\n'
         f"dpi = [{dpi[0]}, {dpi[1]}]\n{mode}",
@@ -140,8 +145,10 @@ class Seen(NamedTuple):
         return self.top + self.high
 
 
-def seen(found: dict[str, Pixels], slot: dict[str, Any], dpi: tuple[int, int]) -> Seen:
-    code, turn = slot["codes"][0], round(slot["rotation_deg"])
+def seen(
+    found: dict[str, Pixels], slot: dict[str, Any], dpi: tuple[int, int], turned: int = 0
+) -> Seen:
+    code, turn = slot["codes"][0], (round(slot["rotation_deg"]) + turned) % 360
     box: Box = tuple(slot["box_mm"])  # type: ignore[assignment]
     x, y, w, h = code["box_mm"]
     dots = (dpi[0] / MM, dpi[1] / MM)
@@ -169,6 +176,25 @@ def seen(found: dict[str, Pixels], slot: dict[str, Any], dpi: tuple[int, int]) -
     return Seen(upright, left, top, columns - left - right, rows - top - bottom, across, tail)
 
 
+def look_at_longer_bars(slot: Seen, kind: Kind) -> None:
+    black = slot.plates["Black"]
+    assert slot.wide == kind.columns * slot.across
+    body = black[slot.top : slot.bottom, slot.left : slot.left + slot.wide]
+    assert set(np.unique(body)) == {0, 255}
+    assert (body == body[0]).all()  # bars all the way, on whole dots
+    longer = np.zeros(slot.wide, bool)
+    for start, end in kind.longer:
+        longer[start * slot.across : end * slot.across] = True
+    wanted = np.where(longer, body[0], 0)
+    below = black[slot.bottom : slot.bottom + slot.tail, slot.left : slot.left + slot.wide]
+    # The same columns of dots, without a seam, for so many rows of dots and no more.
+    assert (below[:, longer] == wanted[longer]).all()
+    past = slot.bottom + slot.tail
+    assert not black[past:, slot.left : slot.left + slot.wide][:, wanted > 0].any()
+    free = round(slot.tail / 10)  # half a module
+    assert not below[:free, ~longer].any()
+
+
 CASES = [(kind, SQUARE, "paper") for kind in KINDS] + [(kind, OBLONG, "black") for kind in KINDS]
 
 
@@ -189,22 +215,15 @@ def test_guard_bars_are_five_modules_longer_and_no_other_bar(
 ) -> None:
     kind, _, slots = case
     for slot in slots:
-        black = slot.plates["Black"]
-        assert slot.wide == kind.columns * slot.across
-        body = black[slot.top : slot.bottom, slot.left : slot.left + slot.wide]
-        assert set(np.unique(body)) == {0, 255}
-        assert (body == body[0]).all()  # bars all the way, on whole dots
-        longer = np.zeros(slot.wide, bool)
-        for start, end in kind.longer:
-            longer[start * slot.across : end * slot.across] = True
-        wanted = np.where(longer, body[0], 0)
-        below = black[slot.bottom : slot.bottom + slot.tail, slot.left : slot.left + slot.wide]
-        # The same columns of dots, without a seam, for so many rows of dots and no more.
-        assert (below[:, longer] == wanted[longer]).all()
-        past = slot.bottom + slot.tail
-        assert not black[past:, slot.left : slot.left + slot.wide][:, wanted > 0].any()
-        free = round(slot.tail / 10)  # half a module
-        assert not below[:free, ~longer].any()
+        look_at_longer_bars(slot, kind)
+
+
+@pytest.mark.parametrize("turned", [90, 180, 270])
+def test_a_turned_field_turns_its_longer_bars(tmp_path: Path, turned: int) -> None:
+    run = built(tmp_path / "job", "ean13+5", OBLONG, "black", turned=turned)
+    found = plates(run.bed_file(1), 1, "1440x720", ("White",))
+    for line in json_lines(run.out / "slots.jsonl"):
+        look_at_longer_bars(seen(found, line, OBLONG, turned), KINDS["ean13+5"])
 
 
 def test_digits_stand_in_their_places(case: tuple[Kind, str, list[Seen]]) -> None:

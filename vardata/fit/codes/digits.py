@@ -12,7 +12,7 @@ them, 8 1/3 modules high (2.75 mm at 0.33 mm a module, so that an EAN-13 is 25.9
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from functools import lru_cache
 from typing import NamedTuple
 
@@ -68,11 +68,12 @@ class Figures(NamedTuple):
 
 
 class _Part(NamedTuple):
-    """Digits with their place: from, to and the lower edge, mm in the box."""
+    """Digits with their place: from, to and the baseline, mm in the box."""
 
     text: str
     start: float
     end: float
+    base: float
     align: str = "centre"
 
 
@@ -121,58 +122,55 @@ def fit_digits(
         points = field.text_size
     foot, _ = strips(field, symbol.columns, chain)
     low = foot.height_mm(module) - GAP * module - seen.top * points * MM_PER_PT
-    inner, outer, addon = _parts(field.symbology, symbol, place)
-    fits = _fitted([*inner, *addon], field, points, chain)
-    if isinstance(fits, Problem):
-        return fits
     high = place.y + place.h + place.head - EDGE * module - seen.top * points * MM_PER_PT - _HAIR
-    lines = [low] * len(inner) + [high] * len(addon)
-    main = _joined(_on(fit, y) for fit, y in zip(fits, lines))
-    if not outer:
-        return main, None
+    inner, outer = _parts(field.symbology, symbol, place, (low, high))
+    main = _fitted(inner, field, points, chain)
+    if isinstance(main, Problem) or not outer:
+        return main if isinstance(main, Problem) else (main, None)
     smaller = min(points, math.floor((OUTER * module - _HAIR) / seen.ink / MM_PER_PT * 100) / 100)
     ends = _fitted(outer, field, smaller, chain)
-    if isinstance(ends, Problem):
-        return ends
-    return main, _joined(_on(fit, low) for fit in ends)
+    return ends if isinstance(ends, Problem) else (main, ends)
 
 
 def _parts(
-    symbology: str, symbol: Symbol, place: Room
-) -> tuple[list[_Part], list[_Part], list[_Part]]:
-    """The digits under the bars and before an EAN-13, the outer ones of UPC, those of an add-on."""
+    symbology: str, symbol: Symbol, place: Room, bases: tuple[float, float]
+) -> tuple[list[_Part], list[_Part]]:
+    """The digits of one size, an add-on's with them, and the outer ones of UPC; ``bases`` are the
+    baselines below the bars and above those of an add-on."""
     words = symbol.line.split(" ")
     own, columns = GUARDS[symbology].columns, symbol.columns
+    low, high = bases
+
+    def part(text: str, start: float, end: float, base: float, align: str = "centre") -> _Part:
+        left, module = place.x, place.module
+        return _Part(text, left + start * module, left + end * module, base, align)
+
     addon: list[_Part] = []
     right = own + _NEARER.get(symbology, ASIDE)
     if has_addon(symbology, columns):
         over = words.pop()
         wide = 20 if len(over) == 2 else 47  # the add-ons' modules (5.2.2.5, from memory)
-        addon = [_part(place, over, columns - wide, columns)]
+        addon = [part(over, columns - wide, columns, high)]
         right = own + (columns - wide - own - OUTER) / 2  # in the middle of the gap
     outer: list[_Part] = []
     if symbology in ("upca", "upce"):
         first, *words, last = words
         outer = [
-            _part(place, first, -ASIDE - OUTER, -ASIDE, "right"),
-            _part(place, last, right, right + OUTER, "left" if not addon else "centre"),
+            part(first, -ASIDE - OUTER, -ASIDE, low, "right"),
+            part(last, right, right + OUTER, low, "centre" if addon else "left"),
         ]
     inner = [
-        _part(place, word, start, end) if start < 0
-        else _part(place, word, start + _CLEAR, end - _CLEAR)
+        part(word, start, end, low) if start < 0
+        else part(word, start + _CLEAR, end - _CLEAR, low)
         for word, (start, end) in zip(words, _HALVES[symbology])
     ]  # fmt: skip
-    return inner, outer, addon
-
-
-def _part(place: Room, text: str, start: float, end: float, align: str = "centre") -> _Part:
-    return _Part(text, place.x + start * place.module, place.x + end * place.module, align)
+    return [*inner, *addon], outer
 
 
 def _fitted(
     parts: Sequence[_Part], field: CodeField, points: float, chain: tuple[Face, ...]
-) -> list[TextFit] | Problem:
-    """Parts, all of one size, each with its own baseline still."""
+) -> TextFit | Problem:
+    """Parts as one text, all of one size."""
     fields = [
         strip_field(round(part.end - part.start, 6), field.text_font, points, part.align)
         for part in parts
@@ -188,18 +186,12 @@ def _fitted(
         common = GroupSize(size, squeeze, 1, 0.0)
         again = (fit_in_group(p.text, strip, chain, common) for p, strip in zip(parts, fields))
         fits = [fit for fit in again if isinstance(fit, TextFit)]  # what is smaller fits as well
-    return [shifted(fit, part.start) for fit, part in zip(fits, parts)]
-
-
-def _on(fit: TextFit, baseline: float) -> TextFit:
-    return shifted(fit, 0.0, baseline - fit.runs[0].y)
-
-
-def _joined(fits: Iterable[TextFit]) -> TextFit:
-    parts = list(fits)
-    boxes = list(zip(*(fit.ink for fit in parts)))
-    return parts[0]._replace(
-        text=" ".join(fit.text for fit in parts),
-        runs=tuple(run for fit in parts for run in fit.runs),
+    moved = [
+        shifted(fit, part.start, part.base - fit.runs[0].y) for fit, part in zip(fits, parts)
+    ]
+    boxes = list(zip(*(fit.ink for fit in moved)))
+    return moved[0]._replace(
+        text=" ".join(fit.text for fit in moved),
+        runs=tuple(run for fit in moved for run in fit.runs),
         ink=(min(boxes[0]), min(boxes[1]), max(boxes[2]), max(boxes[3])),
     )
