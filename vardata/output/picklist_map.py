@@ -25,7 +25,6 @@ _ON_THEIR_FACE = (
     "this map's"
 )
 _FACE_ROOM = 13.0  # points, for that line above the caption
-_Slot: TypeAlias = tuple[str, tuple[float, float, float, float], float]  # name, box mm, turn
 
 
 def face_room(run: RunPaper) -> float:
@@ -36,11 +35,11 @@ def face_room(run: RunPaper) -> float:
 def draw_map(paper: Paper, run: RunPaper, bed: BedPaper, box: MapBox) -> tuple[str, str]:
     """The whole map with its captions, where ``/Look<bed>`` stands for the picture; and the
     name of the form that holds what lies on top of the picture."""
-    slots = tuple([(line.slot, line.box_mm, line.rotation) for line in bed.lines])
+    slots = tuple([line.slot for line in bed.lines])  # all beds of a paper lie on one jig
     with_look = bed.look is not None
 
     def make() -> tuple[str, Sequence[str]]:
-        return _upper(paper, run, box, _filled(slots), with_look)
+        return _upper(paper, run, box, _filled(bed), with_look)
 
     form = paper.stored(("map", run.side, slots, box, with_look), SHEET, make)
     return "\n".join([*draw_look(bed, box), f"/{form} Do 0 g"]), form
@@ -63,15 +62,16 @@ def draw_look(bed: BedPaper, box: MapBox) -> list[str]:
 def draw_outlines(paper: Paper, run: RunPaper, bed: BedPaper, box: MapBox) -> tuple[str, str]:
     """The outlines of a bed's items, and the name of the form that they show."""
     outline = _stored_outline(paper, run)
-    filled = _filled([(line.slot, line.box_mm, line.rotation) for line in bed.lines])
+    filled = _filled(bed)
     return f"q {_outlines(box, filled, [], outline)} Q", outline
 
 
-def _filled(slots: Iterable[_Slot]) -> list[Place]:
+def _filled(bed: BedPaper) -> list[Place]:
     """The places of items, by their boxes on the bed."""
+    lying = [(line.slot, line.box_mm, line.rotation) for line in bed.lines]
     return [
         Place(name, x + w / 2, y + h / 2, w / 2, h / 2, rotation)
-        for name, (x, y, w, h), rotation in slots
+        for name, (x, y, w, h), rotation in lying
     ]
 
 

@@ -128,15 +128,27 @@ class Pen:
         return [sum(steps) * scale for steps in codes.translate(self._steps).split(b"\0")]
 
     def stack(self, texts: Sequence[str], size: float) -> Stack:
-        """``shows`` and the greatest of ``widths`` of at least one text."""
+        """``show`` of each text and the greatest ``width``, of at least one."""
         codes = self._coded(_BETWEEN.join(texts), len(texts))
         if codes is None:
             shown = [self.show(text, size) for text in texts]
             return Stack("", shown, "", max([self.width(text, size) for text in texts]))
         # Digits are of one width, and much repeats: most texts are as wide as one before.
         widest = max(map(sum, set(codes.translate(self._steps).split(b"\0"))))
+        return self._stacked(codes, size, widest * size * _STEP)
+
+    def _stacked(self, codes: bytes, size: float, widest: float) -> Stack:
         before = f"{self._first} {size:g} Tf ("
-        return Stack(before, _literal(codes).split(_BETWEEN), ") Tj", widest * size * _STEP)
+        return Stack(before, _literal(codes).split(_BETWEEN), ") Tj", widest)
+
+    def measured(self, texts: Sequence[str], size: float) -> tuple[Stack, list[float]]:
+        """``stack`` and ``widths`` of at least one text."""
+        codes = self._coded(_BETWEEN.join(texts), len(texts))
+        if codes is None:
+            return self.stack(texts, size), self.widths(texts, size)
+        scale = size * _STEP
+        widths = [sum(steps) * scale for steps in codes.translate(self._steps).split(b"\0")]
+        return self._stacked(codes, size, max(widths)), widths
 
     def show(self, text: str, size: float) -> str:
         """Operators that set the font and show the text, for use between BT and ET."""
@@ -174,14 +186,6 @@ class Pen:
                 f"[{-placed.x:.1f} <{codes.hex()}> {after:.1f}] TJ"
             )
         return " ".join([*out, "0 Ts EMC"])
-
-    def shows(self, texts: Sequence[str], size: float) -> list[str]:
-        """``show`` of many texts."""
-        codes = self._coded(_BETWEEN.join(texts), len(texts))
-        if codes is None:
-            return [self.show(text, size) for text in texts]
-        before = f"{self._first} {size:g} Tf ("
-        return [f"{before}{text}) Tj" for text in _literal(codes).split(_BETWEEN)]
 
     def at(self, x: float, y: float, text: str, size: float) -> str:
         """A text object with its baseline's start at (x, y)."""

@@ -83,12 +83,13 @@ def _told(paper: Paper, chunk: Sequence[OrderPieces]) -> _Told:
         return _Told([], [], [], [], False)
     tails = [*tails[1:], ""]
     rests = [f" {text}{tail}" if text else tail for text, tail in zip(texts, tails)]
-    bold, regular = paper.bold.stack(names, SIZE), paper.regular.stack(rests, SIZE)
+    bold, name_widths = paper.bold.measured(names, SIZE)
+    regular, rest_widths = paper.regular.measured(rests, SIZE)
     between = f"{bold.after} {regular.before}"
     return _Told(
         names,
         rests,
-        list(map(add, paper.bold.widths(names, SIZE), paper.regular.widths(rests, SIZE))),
+        list(map(add, name_widths, rest_widths)),
         [
             f"{bold.before}{name}{between}{rest}{regular.after}"
             for name, rest in zip(bold.shown, regular.shown)

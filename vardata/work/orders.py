@@ -117,11 +117,11 @@ class OrderWork:
     ) -> str:
         """The best text, with the code that tells pieces of the same text apart; after the
         product's name where there are several."""
-        telling_texts, telling_codes = self._telling[product]
-        texts = [("", said[at]) for at in telling_texts if said[at] is not None]
-        codes = [("", coded[at]) for at in telling_codes if coded[at] is not None]
-        shown = telling(tuple(texts[:1]), tuple(codes))
-        told = " / ".join([text for _, text in shown[:2] if text])
+        best, telling_codes = self._telling[product]
+        text = next((said[at] for at in best if said[at] is not None), None)
+        codes = tuple([("", coded[at]) for at in telling_codes if coded[at] is not None])
+        shown = telling(() if text is None else (("", text),), codes)
+        told = shown[0][1] if len(shown) == 1 else " / ".join([one for _, one in shown[:2] if one])
         if len(self._stages) == 1:
             return told
         return ": ".join(filter(None, (self._stages[product].setup.layout.name, told)))
