@@ -98,12 +98,7 @@ class Unpacker:
         return made
 
 
-def texts_of(plain: Sequence[Plain]) -> tuple[list[str | None], list[str | None]]:
-    """What each field says, without unpacking the rest: in texts, in codes."""
-    texts: list[str | None] = []
-    codes: list[str | None] = []
-    for values in plain:
-        kind = None if values is None else values[0]
-        texts.append(values[1] if values is not None and kind == _TEXT else None)
-        codes.append(values[1] if values is not None and kind == _CODE else None)
-    return texts, codes
+def contents_of(plain: Sequence[Plain]) -> list[Any]:
+    """What each field prints, without unpacking the rest: a text, a code's text, the path of a
+    picture, or None."""
+    return [None if values is None else values[1] for values in plain]

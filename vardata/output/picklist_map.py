@@ -9,7 +9,6 @@ does not change from bed to bed is stored once a part.
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from typing import TypeAlias
 
 from vardata.output.picklist_document import Paper
 from vardata.output.picklist_paper import INNER, LEFT, SHEET

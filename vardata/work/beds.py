@@ -7,6 +7,7 @@ bytes, in the order of the beds; the parent only joins.
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from functools import lru_cache, partial
 from itertools import count, islice, repeat, starmap
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, NamedTuple
@@ -138,7 +139,7 @@ class BedWork:
         layout = self._setup.layout
         whole = (0.0, 0.0, layout.width, layout.height)
         self._product = layout.name
-        self._run: tuple[RunPlan, RunPaper] | None = None
+        self.run_paper = lru_cache(maxsize=1)(partial(run_paper, self._setup))
         fields = list(enumerate(layout.fields))
         self._texts = [(at, field.name) for at, field in fields if isinstance(field, TextField)]
         self._codes = [(at, field.name) for at, field in fields if isinstance(field, CodeField)]
@@ -250,12 +251,6 @@ class BedWork:
             self._tickets(task, papers, runs), self._contact(task, papers, runs),
             tuple(note for work in self._sides for note in work._stages.dresser.take_reports()),
         )
-
-    def run_paper(self, plan: RunPlan) -> RunPaper:
-        """What every sheet says; the tasks of a run have one plan."""
-        if self._run is None or self._run[0] != plan:
-            self._run = plan, run_paper(self._setup, plan)
-        return self._run[1]
 
     def bed_papers(self, task: BedTask, made: _Made) -> list[BedPaper]:
         """One side of the beds, for papers."""

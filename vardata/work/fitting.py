@@ -11,7 +11,7 @@ from pathlib import Path
 from typing import NamedTuple
 
 from vardata.fit.groupsize import GroupSizes
-from vardata.fit.packing import Packer, Unpacker, texts_of
+from vardata.fit.packing import Packer, Unpacker, contents_of
 from vardata.fit.result import FieldFit, PictureFit
 from vardata.intake.record import Record
 from vardata.runid import sha256_of
@@ -135,11 +135,9 @@ class FittedReader:
             found.append(Fitted(key, order, blank, unpacked(fits)))
         return tuple(found)
 
-    def texts(
-        self, worker: int, offset: int, length: int
-    ) -> tuple[list[str | None], list[str | None]]:
-        """What each field of the record at a place says: in texts, in codes."""
-        return texts_of(self._reader(worker).get(offset, length)[3])
+    def contents(self, worker: int, offset: int, length: int) -> list[Any]:
+        """What each field of the record at a place prints, as ``contents_of`` has it."""
+        return contents_of(self._reader(worker).get(offset, length)[3])
 
     def _reader(self, worker: int) -> SpoolReader:
         reader = self._readers.get(worker)

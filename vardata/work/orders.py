@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from functools import lru_cache, partial
 from pathlib import Path
 from typing import Any, NamedTuple, TypeAlias
 
@@ -79,6 +80,7 @@ class OrderWork:
         self._reader = FittedReader(scratch)
         sides = (side for part in stages for side in part.setup.sides())
         self._fonts = paper_fonts(sides)  # an order has them all
+        self._run_paper = lru_cache(maxsize=1)(partial(run_paper, stages[0].setup))
         self._slot_names = [[slot.name for slot in part.slots] for part in stages]
         self._telling = [
             telling_fields([field for side in part.setup.sides() for field in side.layout.fields])
@@ -92,7 +94,7 @@ class OrderWork:
         for order, placed in task.orders:
             pieces = []
             for bed, slot, product, place in placed:
-                text = self._text(*self._reader.texts(*place), product)
+                text = self._text(self._reader.contents(*place), product)
                 pieces.append((bed, self._slot_names[product][slot], text))
             if task.bag is None or not pieces:
                 chunk.append((order, pieces))
@@ -106,21 +108,19 @@ class OrderWork:
                 chunk.append((name, inside))
                 rows.append(_bag_row(order, bag, inside))
         paper = task.plan.scratch / f"orders-{task.part:07d}.pdf"
-        run = run_paper(self._stages[0].setup, task.plan)._replace(fonts=self._fonts)
+        run = self._run_paper(task.plan)._replace(fonts=self._fonts)
         if any(part.setup.side for part in self._stages):
             run = run._replace(side="A")
         paper.write_bytes(build_orders(chunk, run, task.part, held))
         return OrdersDone(paper, csv_rows(rows) if rows else b"")
 
-    def _text(
-        self, said: Sequence[Any], coded: Sequence[Any], product: int
-    ) -> str:
+    def _text(self, contents: Sequence[Any], product: int) -> str:
         """The best text, with the code that tells pieces of the same text apart; after the
         product's name where there are several."""
         best, telling_codes = self._telling[product]
-        text = next((said[at] for at in best if said[at] is not None), None)
-        codes = tuple([("", coded[at]) for at in telling_codes if coded[at] is not None])
-        shown = telling(() if text is None else (("", text),), codes)
+        texts = [("", contents[at]) for at in best if contents[at] is not None]
+        codes = [("", contents[at]) for at in telling_codes if contents[at] is not None]
+        shown = telling(tuple(texts[:1]), tuple(codes))
         told = shown[0][1] if len(shown) == 1 else " / ".join([one for _, one in shown[:2] if one])
         if len(self._stages) == 1:
             return told
