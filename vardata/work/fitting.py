@@ -8,7 +8,7 @@ from __future__ import annotations
 from array import array
 from collections.abc import Iterable, Iterator, Sequence
 from pathlib import Path
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 from vardata.fit.groupsize import GroupSizes
 from vardata.fit.packing import Packer, Unpacker, contents_of
