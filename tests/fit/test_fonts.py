@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import pickle
+import random
 import unicodedata
 from pathlib import Path
 
 import pytest
 from fit_judges import BOOK, FILES, SHIPPED, box_font, chain, tables, true_ink
 from fontTools.agl import toUnicode
-from fontTools.misc.bezierTools import splitQuadraticAtT
+from fontTools.misc.bezierTools import calcCubicBounds, splitQuadraticAtT
 from fontTools.pens.areaPen import AreaPen
 from fontTools.pens.basePen import AbstractPen, BasePen
 from fontTools.ttLib import TTFont
@@ -145,6 +146,20 @@ def test_a_box_bounds_curves_and_not_their_controls() -> None:
     assert bounds(arch) == pytest.approx((0, 0, 0.75, 1))
     assert bounds((("m", 5, 5), ("h",))) is None
     assert bounds(()) is None
+
+
+def test_the_box_of_any_curve_is_that_of_fonttools() -> None:
+    """Loops, cusps, and parabolas written as cubics among them."""
+    seeded = random.Random(5)
+    for number in range(2_000):
+        points = [(seeded.randint(-9, 9), seeded.randint(-9, 9)) for _ in range(4)]
+        if number % 4 == 0:  # a quadratic curve, raised: its cube is nothing, or nearly so
+            (x0, y0), (x1, y1), _, (x3, y3) = points
+            points[1] = ((x0 + 2 * x1) / 3, (y0 + 2 * y1) / 3)
+            points[2] = ((x3 + 2 * x1) / 3, (y3 + 2 * y1) / 3)
+        start, one, two, end = points
+        found = bounds((("m", *start), ("c", *one, *two, *end), ("h",)))
+        assert found == pytest.approx(calcCubicBounds(*points), abs=1e-9)
 
 
 # ---------------------------------------------------------------- text of glyphs
