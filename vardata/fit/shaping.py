@@ -18,7 +18,7 @@ import uharfbuzz as hb
 
 from vardata.fit.bidi import in_visual_order, levels_of, runs_both_ways
 from vardata.fit.clusters import clusters, is_blank, is_ignorable, is_torn, script_of, scripts
-from vardata.fit.fonts import Face, Glyph
+from vardata.fit.fonts import NO_INK, Face, Glyph
 from vardata.fit.placing import NOTHING, Place, ShapedLine, Strip, placed, union
 from vardata.fit.wordlines import WordLines
 from vardata.fit.wordspace import WordSpace, word_space
@@ -139,11 +139,19 @@ class Shaper:
         None where a cut would change a glyph or its place, or where ``text`` is not one plain
         stretch of the first font: then each part must be shaped by itself.
         """
-        if isinstance(self.shape(text), Unshapable) or not self._is_plain(text):
+        if not self._is_plain(text):
             return None
-        if self._latest[:2] != (self._first, text):
-            self._part(self._first, text, 0.0, 0)
-        _, _, infos, glyphs, places = self._latest
+        if self._latest[:2] == (self._first, text):
+            _, _, infos, glyphs, places = self._latest
+        else:
+            shaped = self._checked(self._first, text, "ltr")
+            if isinstance(shaped, Unshapable):
+                return None
+            infos, glyphs, places = shaped
+            blanks = [glyph.left for glyph in glyphs].count(NO_INK)
+            spaces = text.count(" ")
+            if blanks == len(glyphs) or (blanks > spaces and empty_cluster(text, infos, glyphs)):
+                return None
         starts = [info.cluster for info in infos]
         for edge in edges:
             if edge not in starts or int(infos[starts.index(edge)].flags) & _TIED:
@@ -229,12 +237,10 @@ class Shaper:
         infos, glyphs, positions = shaped
         if not glyphs:
             return NOTHING
-        self._latest = _Shaped(face, text, infos, glyphs, positions)
         line = placed(face, glyphs, positions, pen)
-        if line.blanks > text.count(" "):
-            empty = empty_cluster(text, infos, glyphs)
-            if empty:
-                return Unshapable("empty-glyph", empty)
+        if line.blanks > text.count(" ") and (empty := empty_cluster(text, infos, glyphs)):
+            return Unshapable("empty-glyph", empty)
+        self._latest = _Shaped(face, text, infos, glyphs, positions)
         return line
 
     def _checked(
