@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+import tomllib
 from pathlib import Path
 from typing import Any
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from intake_setups import opened, written
+from intake_setups import book, opened, written
 
 from vardata.intake.safenames import safe_name
 from vardata.problems import SheetError
@@ -165,3 +166,22 @@ def test_an_empty_heading_row(tmp_path: Path) -> None:
     assert faults(tmp_path, ",,", "name") == [
         "the heading row is empty; set header_row under [sheet] to the row that holds the headings"
     ]
+
+
+def test_headings_in_another_sheet_of_a_workbook_are_pointed_at(tmp_path: Path) -> None:
+    def second(workbook: Any, sheet: Any) -> None:
+        data = workbook.create_sheet('Guests "26"')
+        for row in (["Winter dinner"], ["Order", "Guest"], ["2001", "Ottilie Brandvold"]):
+            data.append(row)
+
+    path = book(tmp_path, [["see the next sheet"]], second)
+    job: dict[str, Any] = {"columns": {"guest": "Guest"}, "records": {"order": "Order"}}
+    with pytest.raises(SheetError) as caught:
+        opened(path, "guest", **job)
+    assert str(caught.value) == (
+        "sheet 'Orders', row 1: 2 columns are not there: 'Guest' of column 'guest', the order "
+        "column 'Order'; the headings are 'see the next sheet'; the headings seem to stand in "
+        "sheet 'Guests \"26\"': write sheet = \"Guests \\\"26\\\"\" under [sheet]"
+    )
+    job["sheet"] = tomllib.loads(str(caught.value).rpartition("write ")[2].partition(" under")[0])
+    assert [record.order for record in opened(path, "guest", **job)] == ["2001"]

@@ -50,7 +50,7 @@ def test_headings_that_are_stated_are_not_looked_for(tmp_path: Path) -> None:
 
 def test_an_empty_first_sheet_names_the_others(tmp_path: Path) -> None:
     def change(workbook: Any, _sheet: Any) -> None:
-        workbook.create_sheet("Winners").append(["Name"])
+        workbook.create_sheet("Winners").append(["Nom"])
         workbook.create_sheet("Prices")
 
     with pytest.raises(VardataError) as caught:
@@ -58,6 +58,19 @@ def test_an_empty_first_sheet_names_the_others(tmp_path: Path) -> None:
     assert str(caught.value) == (
         "sheet.xlsx, sheet 'Orders': the sheet is empty; name another under [sheet]: 'Winners', "
         "'Prices'"
+    )
+
+
+def test_an_empty_first_sheet_names_the_one_with_the_headings(tmp_path: Path) -> None:
+    def change(workbook: Any, _sheet: Any) -> None:
+        workbook.create_sheet("Prices")
+        workbook.create_sheet("Winners").append(["Name"])
+
+    with pytest.raises(VardataError) as caught:
+        opened(book(tmp_path, [], change), "name")
+    assert str(caught.value) == (
+        "sheet.xlsx, sheet 'Orders': the sheet is empty; the headings seem to stand in sheet "
+        "'Winners': write sheet = \"Winners\" under [sheet]"
     )
 
 

@@ -1,11 +1,12 @@
 """Columns that a job or a layout asks for and the heading row does not have.
 
 In: each of them as it is met. Out: one ``Problem`` for all, with the headings shown once, and
-with the row where the headings seem to stand, if they are in another than the job states.
+with the row or the sheet where the headings seem to stand, if that is another than the job's.
 """
 
 from __future__ import annotations
 
+import json
 from collections.abc import Callable, Sequence
 from typing import TYPE_CHECKING, NamedTuple
 
@@ -48,15 +49,15 @@ def missing_problem(found: Sequence[Missing], headings: Sequence[str], where: Wh
     return Problem("no-column", Severity.ERROR, f"{what}; {shown}", guess + otherwise, where, value)
 
 
-def in_another_row(
+def elsewhere(
     setup: Setup, wanted: Sequence[frozenset[str]], faults: Sequence[Problem],
     again: Callable[[Setup], Source],
 ) -> list[Problem]:
-    """One fault for all of the heading row, if the headings seem to stand in another than stated.
+    """One fault for all of the heading row, if the headings seem to stand elsewhere in the file.
 
     ``again`` opens the sheet as if the headings were in the row that a setup says. Gives the
-    faults as they are where none of them is about headings, or no row has more of what is
-    ``wanted`` than the stated one.
+    faults as they are where none of them is about headings, or no row of the sheet, nor of another
+    in the file, has more of what is ``wanted`` than the stated one.
     """
     stated = setup.job.sheet.header_row
     about = [fault for fault in faults if fault.kind in _KINDS]
@@ -69,9 +70,33 @@ def in_another_row(
         there = next((found.cells for found in source.rows() if found.number == stated), [])
     except SheetError:
         return list(faults)
-    if row == stated or hits * 2 < len(wanted) or hits <= heading_hits(there, wanted):
+    least = max(heading_hits(there, wanted) + 1, len(wanted) / 2)
+    if row != stated and hits >= least:
+        remedy = f"the headings seem to stand in row {row}: write header_row = {row} under [sheet]"
+    elif name := _another_sheet(setup, source, wanted, least, again):
+        shown = json.dumps(name, ensure_ascii=False)  # as TOML has it
+        remedy = f"the headings seem to stand in sheet {name!r}: "
+        remedy += f"write sheet = {shown} under [sheet]"
+    else:
         return list(faults)
     told = about[-1] if about[0].kind == "no-rows" else about[0]  # the columns say more
-    remedy = f"the headings seem to stand in row {row}: write header_row = {row} under [sheet]"
     others = [fault for fault in faults if fault not in about and fault.where.row != stated]
     return [*others, told._replace(remedy=remedy)]
+
+
+def _another_sheet(
+    setup: Setup, source: Source, wanted: Sequence[frozenset[str]], least: float,
+    again: Callable[[Setup], Source],
+) -> str:
+    """The first other sheet of a workbook with a row that has at least so much of what is wanted;
+    empty if there is none."""
+    for name in getattr(source, "others", ()):
+        sheet = setup.job.sheet.model_copy(update={"sheet": name})
+        other = setup.model_copy(update={"job": setup.job.model_copy(update={"sheet": sheet})})
+        try:
+            hits = best_heading_row(other, again(other), wanted, again)[1]
+        except SheetError:
+            continue
+        if hits >= least:
+            return str(name)
+    return ""

@@ -27,7 +27,7 @@ from vardata.intake.headrow import (
     with_heading_row,
 )
 from vardata.intake.heldsheet import as_held
-from vardata.intake.missing import in_another_row
+from vardata.intake.missing import elsewhere
 from vardata.intake.reader import Intake
 from vardata.intake.sources import open_source
 from vardata.intake.spread import spread_faults
@@ -90,7 +90,7 @@ def open_intake(
     stated = setup
 
     def moved(found: Sequence[Problem]) -> list[Problem]:
-        return in_another_row(stated, wanted, found, lambda s: open_source(s, locale, []))
+        return elsewhere(stated, wanted, found, lambda s: open_source(s, locale, []))
 
     try:
         header = heading_row(source, job.sheet.header_row, setup.sheet_file.name, faults)
