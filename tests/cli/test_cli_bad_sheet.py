@@ -16,6 +16,7 @@ SHEET_FILE = 5
 ROW = "sheet 'orders', row 1: "
 HEADINGS = "the headings are 'Order', 'Asset no', 'Owner', 'Photo', 'Pieces'"
 SAVE = "; open it in a spreadsheet program and save it again"
+PAGE = b"\n<!DOCTYPE html>\n<html><body><table><tr><td>Order</td></tr></table></body></html>\n"
 ORDERS_PART = "xl/worksheets/sheet1.xml"
 
 
@@ -140,6 +141,14 @@ CASES: list[tuple[str, Spoil, list[str]]] = [
      [f"orders.xlsx: the file is not an .xlsx workbook, or is damaged{SAVE}"]),
     ("workbook cut off", xlsx(workbook()[:-300]),
      [f"orders.xlsx: the file is not an .xlsx workbook, or is damaged{SAVE}"]),
+    ("text called a workbook", xlsx(SHEET.encode()),
+     ["orders.xlsx: the file is a table as text, not an .xlsx workbook; rename it to end in .csv"]),
+    ("web page called a workbook", xlsx(PAGE),
+     ["orders.xlsx: the file is a web page, not an .xlsx workbook; rename it to end in .html, open "
+      "it in a spreadsheet program and save it as .xlsx"]),
+    ("web page called a text", write("orders.csv", PAGE),
+     ["orders.csv: the file is a web page, not a table as text; rename it to end in .html, open it "
+      "in a spreadsheet program and save it as .xlsx"]),
     # [MS-CFB] 2.2: the first eight bytes of an OLE file, in which a protected workbook is kept
     ("workbook with a password", xlsx(bytes.fromhex("D0CF11E0A1B11AE1") + bytes(600)),
      ["orders.xlsx: the workbook is protected with a password, or is an old .xls under a new "

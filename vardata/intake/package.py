@@ -10,6 +10,7 @@ import zipfile
 import zlib
 from pathlib import Path
 
+from vardata.intake.filekind import SAVE_PAGE, is_text_table, is_web_page
 from vardata.problems import SheetError, VardataError, fail
 
 _OLE2 = bytes.fromhex("D0CF11E0A1B11AE1")  # [MS-CFB], 2.2: header signature
@@ -38,6 +39,12 @@ def opened_package(path: Path, kind: str = ".xlsx") -> zipfile.ZipFile:
     try:
         package = zipfile.ZipFile(path)
     except (zipfile.BadZipFile, OSError):
+        if is_web_page(path):
+            what = f"the file is a web page, not an {kind} workbook"
+            raise refuse("wrong-suffix", what, SAVE_PAGE) from None
+        if is_text_table(path):
+            what = f"the file is a table as text, not an {kind} workbook"
+            raise refuse("wrong-suffix", what, "rename it to end in .csv") from None
         raise refuse(
             "damaged-workbook",
             f"the file is not an {kind} workbook, or is damaged",

@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING
 from vardata.intake import pooled
 from vardata.intake.delimited import DelimitedSource
 from vardata.intake.document import DocumentSource
+from vardata.intake.filekind import SAVE_PAGE, is_web_page
 from vardata.intake.headrow import (
     find_heading_row,
     heading_row,
@@ -73,6 +74,11 @@ def open_source(setup: Setup, locale: Locale, faults: list[Problem]) -> Source:
                 )  # fmt: skip
         if suffix in _LINES:
             return LinesSource(path)
+        if is_web_page(path):
+            raise fail(
+                SheetError, "web-page", "the file is a web page, not a table as text",
+                SAVE_PAGE, file=path.name,
+            )  # fmt: skip
         encoding = find_encoding(path, sheet.encoding, locale.language)
         return DelimitedSource(path, encoding, sheet.delimiter, sheet.header_row)
     except OSError as error:
