@@ -36,6 +36,7 @@ _THOUSANDTHS = 1000.0  # a squeeze is a whole number of them: what Tz is written
 _NEARLY = 1e-9  # what the last bits of a float may take from a whole step or a squeeze
 _A_HAIR = 1e-6  # 1/1000 em: what is wider cannot fit, whatever the floats say
 _FINEST = 0.001  # pt: the PDF writer's own step
+_STEPS = 1000  # sizes of a field that are remembered
 
 
 class Limits(NamedTuple):
@@ -61,6 +62,7 @@ class Sizes:
 
     def __init__(self, field: TextField) -> None:
         self.wanted = Setting(field.size, 1.0)
+        self._steps_down: dict[int, float] = {0: field.size}
         self._step = max(field.size_step, _FINEST)
         self.width = field.box[2] - 2 * PLAY
         self.height = field.box[3] - 2 * PLAY
@@ -98,7 +100,12 @@ class Sizes:
         return self._down(math.floor((self.wanted.size - least) / self._step + _NEARLY))
 
     def _down(self, steps: int) -> float:
-        return round(self.wanted.size - steps * self._step, 6) if steps else self.wanted.size
+        found = self._steps_down.get(steps)
+        if found is None:
+            found = round(self.wanted.size - steps * self._step, 6)
+            if len(self._steps_down) < _STEPS:
+                self._steps_down[steps] = found
+        return found
 
     def _largest(self, most: float) -> float:
         """The largest whole step down from the wanted size that is not above ``most``."""
