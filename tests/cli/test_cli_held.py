@@ -120,7 +120,7 @@ ROWS: list[tuple[str, str, str, Reason]] = [
       f"{WHOLE}, or raise records.quantity_max in the job")),
     ("no order", ",43,Grace,photos/ada.png,1", "no-order",
      ("column 'Order'", "the order is empty, so the piece could not be brought back to it",
-      "write the order in every row")),
+      "write the order in every row, or delete a row that is no item")),
     ("cell too many", "1,43,Grace,Hopper,photos/ada.png,1", "too-many-cells",
      ("sheet 'orders', row ROW", "the row has 6 cells, but there are 5 headings",
       "put quotes around each text that holds the delimiter")),

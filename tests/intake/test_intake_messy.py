@@ -96,7 +96,7 @@ SHEETS: dict[str, tuple[str, list[str]]] = {
         HEAD + ",Ann,1,black\nA2,Bo,1,\nA3,Cy,x,pink\n",
         [
             f"held sheet!2: {COLUMN.format(2, 'Order')}the order is empty, so the piece could not "
-            "be brought back to it; write the order in every row",
+            "be brought back to it; write the order in every row, or delete a row that is no item",
             f"held sheet!3: {COLUMN.format(3, 'Blank')}the blank is empty; write one of Black "
             "tag, C",
             f"held sheet!4: {COLUMN.format(4, 'Qty')}quantity 'x' is not a number; {ALLOWED}",

@@ -123,7 +123,7 @@ def test_merged_hidden_and_stray_cells_are_told(tmp_path: Path) -> None:
     assert lines(path) == [
         "Orders!2#1 1/ 1 | Ann | 1 | x",
         f"held Orders!3: {where(3, 'No')}the order is empty, so the piece could not be brought "
-        "back to it; write the order in every row",
+        "back to it; write the order in every row, or delete a row that is no item",
         "Orders!4#1 3/ 3 | Cy | 1 | x",
         f"held Orders!6: {where(6, 'G')}the row has values only in columns without a heading; "
         "give the column a heading, or delete the row",

@@ -39,9 +39,8 @@ class Asking:
         order = "" if plan.order is None else values[plan.order]
         if plan.order is not None and not order and not slipped and plan.order not in doubtful:
             what = "the order is empty, so the piece could not be brought back to it"
-            held.append(
-                self._hold("no-order", number, plan.order, what, "write the order in every row")
-            )
+            remedy = "write the order in every row, or delete a row that is no item"
+            held.append(self._hold("no-order", number, plan.order, what, remedy))
         quantity = 1
         if slipped or plan.quantity in doubtful:
             quantity = UNKNOWN
