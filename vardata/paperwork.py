@@ -19,7 +19,7 @@ from vardata.job.model import Setup
 from vardata.output.blanks import BlankTally
 from vardata.output.contact import Sheets
 from vardata.output.held import HeldLine, SkippedLine, write_held, write_skipped
-from vardata.output.picklist_join import Info, Joiner, join
+from vardata.output.picklist_join import END, FRONT, MIDDLE, Info, Joiner, join
 from vardata.output.picklist_values import BedFile as PaperFile
 from vardata.output.tables import headings, open_csv, write_csv
 from vardata.personal import personal_of
@@ -72,7 +72,6 @@ class Paperwork:
         self._tally, self._chokes = BlankTally(), _Chokes()
         self._slots = (plan.folder / "slots.jsonl").open("wb")
         self._slots_digest = hashlib.sha256()
-        self._orders: list[Path] = []
         self._bag_rows: list[bytes] = []
         self._tickets: list[Path] = []
         self._contact: Sheets | None = None
@@ -117,19 +116,15 @@ class Paperwork:
 
     def take_orders(self, done: OrdersDone) -> None:
         """Some sheets by order, which come after those of the beds, and the rows of their bags."""
-        self._orders.append(done.paper)
+        self._add(done.paper, END)
         self._bag_rows.append(done.bags)
 
-    def _add(self, paper: Path) -> None:
-        self._joiner.add(paper)
+    def _add(self, paper: Path, place: int = MIDDLE) -> None:
+        self._joiner.add(paper, place)
         paper.unlink()
 
-    def write_rest(self) -> None:
-        """Held and skipped rows, and the first page of the pick list: once all beds are made."""
-        front = front_paper(
-            self._setup, self._plan, self._found, self._tally, self._files, self._arrangement
-        )
-        self._joiner.add(front, first=True)
+    def write_aside(self) -> None:
+        """Held and skipped rows: known before the beds are made."""
         folder, aside, headings = self._plan.folder, self._found.aside, self._intake.headings
         held = (HeldLine(row.values, row.row, row.problems) for row in aside.held())
         write_held(folder, headings, held, self._plan.at)
@@ -137,10 +132,13 @@ class Paperwork:
         write_skipped(folder, headings, skipped)
 
     def finish(self, *, bags: bool) -> None:
-        """The end of the pick list, job tickets, and the bags where there are any."""
+        """The first page and the end of the pick list, job tickets, and the bags where there are
+        any: once all beds are made."""
         plan, joiner = self._plan, self._joiner
-        for paper in self._orders:
-            self._add(paper)
+        front = front_paper(
+            self._setup, plan, self._found, self._tally, self._files, self._arrangement
+        )
+        joiner.add(front, FRONT)
         self._finish_tables()
         if bags:
             write_csv(plan.folder / "bags.csv", BAG_HEADINGS, self._bag_rows)

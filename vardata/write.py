@@ -130,8 +130,11 @@ def _write_beds(
     bags = None if size is None else Bags(positions, starts, size)
     orders = _order_tasks(plan, found, arrangement, positions, starts, size, papers.personal)
     tasks = _tasks(setup, plan, found.index, arrangement, bags)
-    sheets = 0
+    sheets, aside = 0, False
     for made in pool.map(chain[BedTask | OrderTask](orders, tasks)):
+        if not aside:  # while workers are busy with the next
+            papers.write_aside()
+            aside = True
         if isinstance(made, OrdersDone):
             papers.take_orders(made)
             sheets += 1
@@ -139,7 +142,8 @@ def _write_beds(
         else:
             papers.take(made)
             progress.step("beds", made.files[-1].last, plan.beds)
-    papers.write_rest()
+    if not aside:
+        papers.write_aside()
     papers.finish(bags=size is not None)
 
 

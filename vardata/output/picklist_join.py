@@ -12,6 +12,7 @@ import hashlib
 import re
 from collections.abc import Iterable
 from datetime import datetime
+from itertools import chain
 from pathlib import Path
 from typing import NamedTuple
 
@@ -27,6 +28,7 @@ _COUNT = re.compile(rb"/Count (\d+)")
 _SHARED_LEAST = 256  # bytes of a stream that is worth sharing
 _SHARED_MOST = 4096  # streams to remember
 _CATALOG, _PAGES, _INFO, _OUTLINES = 1, 2, 3, 4
+FRONT, MIDDLE, END = range(3)  # where the pages of a part stand, whenever it is added
 
 
 class Info(NamedTuple):
@@ -49,8 +51,8 @@ class _Part(NamedTuple):
 class Joiner:
     """The joined file in the making: parts are written as they come.
 
-    ``add`` takes a part as a file or as bytes; ``first`` puts its pages before all others. Made
-    for a ``with`` block. Raises ``OSError``.
+    ``add`` takes a part as a file or as bytes; its pages come after those that were added for the
+    same place before it. Made for a ``with`` block. Raises ``OSError``.
     """
 
     def __init__(self, out: Path) -> None:
@@ -58,7 +60,7 @@ class Joiner:
         self._writer = PlainFile(self._file)
         self._writer.reserve(_OUTLINES)
         self._shared: dict[bytes, int] = {}
-        self._parts: list[_Part] = []
+        self._parts: tuple[list[_Part], ...] = ([], [], [])
 
     def __enter__(self) -> Joiner:
         return self
@@ -66,15 +68,15 @@ class Joiner:
     def __exit__(self, *exc: object) -> None:
         self._file.close()
 
-    def add(self, part: Path | bytes, *, first: bool = False) -> None:
+    def add(self, part: Path | bytes, place: int = MIDDLE) -> None:
         written = _copy(
             self._writer, self._shared, part if isinstance(part, bytes) else part.read_bytes()
         )
-        self._parts.insert(0 if first else len(self._parts), written)
+        self._parts[place].append(written)
 
     def finish(self, info: Info) -> int:
         """Writes what all parts share; gives the number of pages."""
-        writer, parts = self._writer, self._parts
+        writer, parts = self._writer, list(chain(*self._parts))
         pages = sum(part.pages for part in parts)
         kids = b" ".join(b"%d 0 R" % part.node for part in parts)
         writer.put(b"<< /Type /Pages /Count %d /Kids [ %b ] >>" % (pages, kids), _PAGES)
