@@ -37,7 +37,7 @@ EDGE = 0.75
 # The widest that the outer digits of UPC get; they may be 4 wide, but then they would end with the
 # quiet zone, and with a ground.
 OUTER = 3.5
-ASIDE = 5.0  # from the symbol to them
+ASIDE = 5.0  # from the symbol to them (from memory)
 _NEARER = {"upce": 3.0}  # to the last one of UPC-E, whose quiet zone is narrower there
 # Common practice, no source: digits keep off the guard bars beside them by as much as from the
 # bars above them at the least, which leaves each of four digits (EAN-8) this width.
