@@ -106,6 +106,9 @@ class Pen:
         codes = self._coded(text)
         if codes is not None:
             return sum(codes.translate(self._steps)) * (size * _STEP)
+        return self._true_width(text, size)
+
+    def _true_width(self, text: str, size: float) -> float:
         if COMPLEX.search(text):
             return self._shaped_width(text) * (size * 0.001)
         return sum(map(self._widths.__getitem__, text)) * (size * 0.001)
@@ -201,7 +204,9 @@ class Pen:
 
     def shorten(self, text: str, size: float, width: float) -> str:
         """The text, or as much of it as fits the width with an ellipsis behind it."""
-        return text if self.width(text, size) <= width else self._cut(text, size, width)
+        if self.width(text, size) <= width or self._true_width(text, size) <= width:
+            return text
+        return self._cut(text, size, width)
 
     def _cut(self, text: str, size: float, width: float) -> str:
         """As much of a text as fits the width with an ellipsis behind it."""

@@ -36,3 +36,13 @@ def test_a_text_is_never_wider_than_it_is_measured(pen: Pen) -> None:
     for text in ("Zoë Łukasz", "WAVE", "iiii", "Øystein – 00042"):
         exact = sum(face.getCharWidth(ord(char)) for char in text) * 9.0 / 1000
         assert exact <= pen.width(text, 9.0) <= exact + len(text) * 9.0 * 0.005
+
+
+def test_a_text_that_fits_to_a_hair_is_not_shortened(pen: Pen) -> None:
+    face = pen._chain[0].face
+    text = "Wolfgang Tjörn 565 / Wolfgang Tjörn 565 to Wolfgang Tjörn / Wolfgang Tjörn"
+    exact = sum(face.getCharWidth(ord(char)) for char in text) * 7.0 / 1000
+    assert pen.width(text, 7.0) > exact + 1.0  # points, of the quick measure
+    assert pen.shorten(text, 7.0, exact + 0.001) == text
+    shortened = pen.shorten(text, 7.0, exact - 0.001)
+    assert shortened.endswith("…") and text.startswith(shortened[:-1])
