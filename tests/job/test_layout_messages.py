@@ -207,6 +207,9 @@ CASES = [
     ('level = "Q"', 'guard_bars = "long"',
      "tag.toml:44, fields[1].guard_bars, field 'number': 'qr' has no guard bars that could be "
      "longer; take it away; allowed for: ean13, ean8, upca, upce"),
+    ('symbology = "qr"\nlevel = "Q"', 'symbology = "ean13"\nguard_bars = "long"',
+     "tag.toml:44, fields[1].guard_bars, field 'number': guard bars go with the digits, and the "
+     "code shows none; write text_line = true, or take it away"),
     ('level = "Q"', "module = 0.2",
      "tag.toml:44, fields[1].module, field 'number': the largest module, 0.2 mm, is smaller than "
      "the smallest, 0.25 mm; make it larger"),

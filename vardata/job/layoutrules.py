@@ -192,6 +192,10 @@ def _symbology(source: Source, path: KeyPath, field: CodeField) -> Iterator[Clai
         what = f"{field.symbology!r} has no guard bars that could be longer"
         remedy = f"take it away; allowed for: {', '.join(GUARDED)}"
         yield Claim(source, (*path, "guard_bars"), "bad-value", what, remedy)
+    elif "guard_bars" in field.model_fields_set and not field.text_line:
+        what = "guard bars go with the digits, and the code shows none"
+        remedy = "write text_line = true, or take it away"
+        yield Claim(source, (*path, "guard_bars"), "bad-value", what, remedy)
     if field.columns is not None and not kind.columns:
         what = f"{field.symbology!r} has no columns that can be chosen"
         remedy = f"take it away; allowed for: {_those('columns')}"
