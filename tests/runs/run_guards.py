@@ -1,7 +1,8 @@
 """Small runs of one EAN or UPC with its digits, and how a test looks at one slot of them.
 
 Sources: ISO/IEC 15420, 4.3 (modules; from memory) and GS1 General Specifications, 5.2 (guard bars
-5 modules longer, half a module free over the digits, outer digits in the quiet zones; secondary).
+5 modules longer, from memory; half a module free over the digits, outer digits in the quiet
+zones; secondary).
 """
 
 from __future__ import annotations

@@ -3,7 +3,8 @@ between and beside them, light around all of it. Ghostscript's tiffsep renders a
 dots; zxing-cpp and zbar read.
 
 Sources: ISO/IEC 15420, 4.3 (modules; from memory) and GS1 General Specifications, 5.2 (guard bars
-5 modules longer, half a module free over the digits, outer digits in the quiet zones; secondary).
+5 modules longer, from memory; half a module free over the digits, outer digits in the quiet
+zones; secondary).
 """
 
 from __future__ import annotations

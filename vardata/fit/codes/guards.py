@@ -13,7 +13,7 @@ from __future__ import annotations
 from functools import lru_cache
 from typing import NamedTuple
 
-TAIL = 5.0  # modules that the guard bars go on below the others
+TAIL = 5.0  # modules that the guard bars go on below the others (from memory)
 
 
 class Guards(NamedTuple):
